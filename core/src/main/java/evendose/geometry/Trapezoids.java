@@ -1,0 +1,165 @@
+package evendose.geometry;
+
+import java.util.Arrays;
+
+/**
+ * Disjoint trapezoids with horizontal parallel sides: the merged area of a set of polygons, cut only where it must be.
+ *
+ * <p>Coordinates are dbu as {@code double}: where a slanted edge is cut, its x is not rounded to the grid, so areas are kept.
+ * Trapezoid {@code i} spans {@code yBottom(i) < yTop(i)}; its sides run from ({@code xLeftBottom}, {@code yBottom}) to
+ * ({@code xLeftTop}, {@code yTop}) and likewise on the right. One horizontal side may have length zero (a triangle).
+ *
+ * <p>A <em>shape</em> is a set of trapezoids of one group that hang together through sides of positive length. The
+ * trapezoids of shape {@code s} are numbers {@code first(s)} to {@code first(s + 1) - 1}; shapes are numbered by their lowest
+ * trapezoid (then the leftmost), trapezoids within a shape likewise by bottom, then left.
+ *
+ * <p>A part of a side is <em>exposed</em> if it lies on the outline of the union of all groups. Left and right sides are
+ * exposed as a whole or not at all; horizontal sides may be exposed in parts.
+ *
+ * <p>Filled by {@link Merge}. Exposed horizontal parts of trapezoid {@code i} are numbers {@code exposedFirst(i)} to
+ * {@code exposedFirst(i + 1) - 1}.
+ */
+public final class Trapezoids {
+    final double[] yBottom;
+    final double[] yTop;
+    final double[] xLeftBottom;
+    final double[] xRightBottom;
+    final double[] xLeftTop;
+    final double[] xRightTop;
+    final char[] group;
+    /** Bit 0: left side exposed; bit 1: right side exposed. */
+    final byte[] sides;
+    /** First exposed horizontal part of each trapezoid, and the total at the end. */
+    final int[] exposedFirst;
+
+    final double[] exposedFrom;
+    final double[] exposedTo;
+    final boolean[] exposedOnTop;
+    /** First trapezoid of each shape, and the total at the end. */
+    final int[] shapeFirst;
+
+    Trapezoids(
+            double[] yBottom,
+            double[] yTop,
+            double[] xLeftBottom,
+            double[] xRightBottom,
+            double[] xLeftTop,
+            double[] xRightTop,
+            char[] group,
+            byte[] sides,
+            int[] exposedFirst,
+            double[] exposedFrom,
+            double[] exposedTo,
+            boolean[] exposedOnTop,
+            int[] shapeFirst) {
+        this.yBottom = yBottom;
+        this.yTop = yTop;
+        this.xLeftBottom = xLeftBottom;
+        this.xRightBottom = xRightBottom;
+        this.xLeftTop = xLeftTop;
+        this.xRightTop = xRightTop;
+        this.group = group;
+        this.sides = sides;
+        this.exposedFirst = exposedFirst;
+        this.exposedFrom = exposedFrom;
+        this.exposedTo = exposedTo;
+        this.exposedOnTop = exposedOnTop;
+        this.shapeFirst = shapeFirst;
+    }
+
+    /** Number of trapezoids. */
+    public int size() {
+        return yBottom.length;
+    }
+
+    /** Number of shapes. */
+    public int shapes() {
+        return shapeFirst.length - 1;
+    }
+
+    /** First trapezoid of shape {@code s}; {@code s} may equal {@link #shapes()}. */
+    public int first(int s) {
+        return shapeFirst[s];
+    }
+
+    public double yBottom(int i) {
+        return yBottom[i];
+    }
+
+    public double yTop(int i) {
+        return yTop[i];
+    }
+
+    public double xLeftBottom(int i) {
+        return xLeftBottom[i];
+    }
+
+    public double xRightBottom(int i) {
+        return xRightBottom[i];
+    }
+
+    public double xLeftTop(int i) {
+        return xLeftTop[i];
+    }
+
+    public double xRightTop(int i) {
+        return xRightTop[i];
+    }
+
+    /** Group that owns trapezoid {@code i}. */
+    public int group(int i) {
+        return group[i];
+    }
+
+    public boolean leftExposed(int i) {
+        return (sides[i] & 1) != 0;
+    }
+
+    public boolean rightExposed(int i) {
+        return (sides[i] & 2) != 0;
+    }
+
+    /** First exposed horizontal part of trapezoid {@code i}; {@code i} may equal {@link #size()}. */
+    public int exposedFirst(int i) {
+        return exposedFirst[i];
+    }
+
+    /** Left end of exposed horizontal part {@code e}, dbu. */
+    public double exposedFrom(int e) {
+        return exposedFrom[e];
+    }
+
+    /** Right end of exposed horizontal part {@code e}, dbu. */
+    public double exposedTo(int e) {
+        return exposedTo[e];
+    }
+
+    /** Whether exposed horizontal part {@code e} lies on its trapezoid's top (else on its bottom). */
+    public boolean exposedOnTop(int e) {
+        return exposedOnTop[e];
+    }
+
+    /** Area of trapezoid {@code i}, dbu^2. */
+    public double area(int i) {
+        return 0.5 * (xRightBottom[i] - xLeftBottom[i] + xRightTop[i] - xLeftTop[i]) * (yTop[i] - yBottom[i]);
+    }
+
+    /** Total area, dbu^2, with compensated summation. */
+    public double area() {
+        double sum = 0;
+        double lost = 0;
+        for (int i = 0; i < size(); i++) {
+            double term = area(i) - lost;
+            double next = sum + term;
+            lost = (next - sum) - term;
+            sum = next;
+        }
+        return sum;
+    }
+
+    @Override
+    public String toString() {
+        return "Trapezoids[" + size() + " in " + shapes() + " shapes, "
+                + Arrays.stream(exposedFrom).count() + " exposed horizontal parts]";
+    }
+}

@@ -1,0 +1,6 @@
+/**
+ * Plane geometry in integer database units: polygons in, merged disjoint trapezoids out.
+ *
+ * <p>May use: {@code units}, {@code parallel}.
+ */
+package evendose.geometry;

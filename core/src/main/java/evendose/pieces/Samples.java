@@ -1,0 +1,71 @@
+package evendose.pieces;
+
+/**
+ * Where the energy of each dose unit is judged: the criterion of unit {@code u} is the sum of {@code weight[j] * E(x[j], y[j])}
+ * over its samples {@code first(u)} to {@code first(u + 1) - 1}. Weights are positive and sum to 1 over a unit.
+ *
+ * <p>A unit without an exposed edge is <em>interior</em>: it has samples inside it, and its direct term is judged by the
+ * half-plane rule (half of its own dose) instead of by its value there.
+ */
+public final class Samples {
+    private final double[] xUm;
+    private final double[] yUm;
+    private final float[] weight;
+    private final int[] first;
+    private final boolean[] interior;
+
+    /**
+     * Takes the arrays over without copying.
+     *
+     * @param xUm sample x, um
+     * @param yUm sample y, um
+     * @param weight sample weights
+     * @param first first sample of each unit and the number of samples at the end
+     * @param interior whether each unit follows the half-plane rule
+     * @throws IllegalArgumentException if lengths do not fit each other
+     */
+    public Samples(double[] xUm, double[] yUm, float[] weight, int[] first, boolean[] interior) {
+        if (xUm.length != yUm.length
+                || xUm.length != weight.length
+                || first[first.length - 1] != xUm.length
+                || interior.length != first.length - 1) {
+            throw new IllegalArgumentException("sample and unit counts do not fit each other");
+        }
+        this.xUm = xUm;
+        this.yUm = yUm;
+        this.weight = weight;
+        this.first = first;
+        this.interior = interior;
+    }
+
+    /** Number of samples. */
+    public int size() {
+        return xUm.length;
+    }
+
+    /** Number of units. */
+    public int units() {
+        return interior.length;
+    }
+
+    /** First sample of unit {@code u}; {@code u} may equal {@link #units()}. */
+    public int first(int u) {
+        return first[u];
+    }
+
+    public double xUm(int j) {
+        return xUm[j];
+    }
+
+    public double yUm(int j) {
+        return yUm[j];
+    }
+
+    public float weight(int j) {
+        return weight[j];
+    }
+
+    public boolean interior(int u) {
+        return interior[u];
+    }
+}
