@@ -1,0 +1,190 @@
+package evendose.files;
+
+import com.fasterxml.jackson.core.JsonParser;
+import com.fasterxml.jackson.core.JsonProcessingException;
+import com.fasterxml.jackson.databind.DeserializationFeature;
+import com.fasterxml.jackson.databind.JsonNode;
+import com.fasterxml.jackson.databind.json.JsonMapper;
+import java.io.IOException;
+import java.nio.charset.StandardCharsets;
+import java.nio.file.Files;
+import java.nio.file.NoSuchFileException;
+import java.nio.file.Path;
+import java.util.ArrayList;
+import java.util.Iterator;
+import java.util.List;
+import java.util.Set;
+
+/**
+ * A value in a JSON file that knows where it stands, so that everything wrong with it becomes one clear
+ * {@link BadInputException} naming file and place (for instance {@code layers[1].thickness_nm}).
+ *
+ * <p>A key given twice in one object is an error, and so is anything after the end of the value.
+ */
+public final class JsonInput {
+    private static final JsonMapper MAPPER = JsonMapper.builder()
+            .enable(JsonParser.Feature.STRICT_DUPLICATE_DETECTION)
+            .enable(DeserializationFeature.FAIL_ON_TRAILING_TOKENS)
+            .build();
+
+    private final String file;
+    private final String place;
+    private final JsonNode node;
+
+    private JsonInput(String file, String place, JsonNode node) {
+        this.file = file;
+        this.place = place;
+        this.node = node;
+    }
+
+    /**
+     * Reads a file.
+     *
+     * @throws BadInputException if it cannot be read or is not JSON
+     */
+    public static JsonInput read(Path file) {
+        try {
+            return parse(file.toString(), Files.readString(file, StandardCharsets.UTF_8));
+        } catch (NoSuchFileException e) {
+            throw new BadInputException(file.toString(), "", "no such file", e);
+        } catch (IOException e) {
+            throw new BadInputException(file.toString(), "", "cannot be read as UTF-8 text", e);
+        }
+    }
+
+    /**
+     * Takes a text apart.
+     *
+     * @param file name to use in messages
+     * @throws BadInputException if the text is not JSON
+     */
+    public static JsonInput parse(String file, String text) {
+        try {
+            JsonNode node = MAPPER.readTree(text);
+            if (node == null || node.isMissingNode()) {
+                throw new BadInputException(file, "", "is empty; a JSON object is needed");
+            }
+            return new JsonInput(file, "", node);
+        } catch (JsonProcessingException e) {
+            String place = e.getLocation() == null
+                    ? ""
+                    : "line " + e.getLocation().getLineNr() + ", column "
+                            + e.getLocation().getColumnNr();
+            String problem = e.getOriginalMessage().lines().findFirst().orElse("");
+            throw new BadInputException(file, place, "is not valid JSON: " + problem, e);
+        }
+    }
+
+    /** Where this value stands, for instance {@code terms[0].weight}; empty for the whole file. */
+    public String place() {
+        return place;
+    }
+
+    /** The error to throw about this value. */
+    public BadInputException error(String problem) {
+        return new BadInputException(file, place, problem);
+    }
+
+    /** Whether this object has the key, with a value other than null. */
+    public boolean has(String key) {
+        return object().node.hasNonNull(key);
+    }
+
+    /** The value under a key that must be there. */
+    public JsonInput get(String key) {
+        if (!has(key)) {
+            throw error("\"" + key + "\" is missing");
+        }
+        return new JsonInput(file, place.isEmpty() ? key : place + "." + key, node.get(key));
+    }
+
+    /** This value, which must be an object with no key but these. */
+    public JsonInput onlyKeys(Set<String> known) {
+        for (Iterator<String> names = object().node.fieldNames(); names.hasNext(); ) {
+            String name = names.next();
+            if (!known.contains(name)) {
+                throw error("unknown key \"" + name + "\"; known are "
+                        + String.join(", ", known.stream().sorted().toList()));
+            }
+        }
+        return this;
+    }
+
+    /** This value, which must be an object. */
+    public JsonInput object() {
+        if (!node.isObject()) {
+            throw error("must be a JSON object { ... }, is " + kind());
+        }
+        return this;
+    }
+
+    /** The keys of this object in the order of the file. */
+    public List<String> keys() {
+        List<String> keys = new ArrayList<>();
+        object().node.fieldNames().forEachRemaining(keys::add);
+        return keys;
+    }
+
+    /** The elements of this value, which must be an array with at least one. */
+    public List<JsonInput> elements() {
+        if (!node.isArray()) {
+            throw error("must be a list [ ... ], is " + kind());
+        }
+        if (node.isEmpty()) {
+            throw error("must not be empty");
+        }
+        List<JsonInput> elements = new ArrayList<>();
+        for (int i = 0; i < node.size(); i++) {
+            elements.add(new JsonInput(file, place + "[" + i + "]", node.get(i)));
+        }
+        return elements;
+    }
+
+    /** This value, which must be a number. */
+    public double number() {
+        if (!node.isNumber() || !Double.isFinite(node.doubleValue())) {
+            throw error("must be a number, is " + kind());
+        }
+        return node.doubleValue();
+    }
+
+    /** This value, which must be a number above 0. */
+    public double positive() {
+        double value = number();
+        if (!(value > 0)) {
+            throw error("must be above 0, is " + value);
+        }
+        return value;
+    }
+
+    /** This value, which must be a text that is not blank. */
+    public String text() {
+        if (!node.isTextual() || node.textValue().isBlank()) {
+            throw error("must be a text in quotes, is " + kind());
+        }
+        return node.textValue();
+    }
+
+    /** This value, which must be true or false. */
+    public boolean truth() {
+        if (!node.isBoolean()) {
+            throw error("must be true or false, is " + kind());
+        }
+        return node.booleanValue();
+    }
+
+    /** Whether this value is a text. */
+    public boolean isText() {
+        return node.isTextual();
+    }
+
+    private String kind() {
+        return switch (node.getNodeType()) {
+            case OBJECT -> "an object";
+            case ARRAY -> "a list";
+            case STRING -> node.textValue().isBlank() ? "a blank text" : "the text \"" + node.textValue() + "\"";
+            case NULL -> "null";
+            default -> node.asText();
+        };
+    }
+}

@@ -1,0 +1,128 @@
+package evendose.psf;
+
+import com.fasterxml.jackson.core.JsonProcessingException;
+import com.fasterxml.jackson.databind.json.JsonMapper;
+import com.fasterxml.jackson.databind.node.ArrayNode;
+import com.fasterxml.jackson.databind.node.ObjectNode;
+import evendose.files.JsonInput;
+import java.io.IOException;
+import java.nio.charset.StandardCharsets;
+import java.nio.file.Files;
+import java.nio.file.Path;
+import java.nio.file.StandardCopyOption;
+import java.util.ArrayList;
+import java.util.List;
+import java.util.Locale;
+import java.util.OptionalDouble;
+import java.util.Set;
+
+/**
+ * A point spread function with where it comes from, as it stands in a file:
+ *
+ * <pre>{"terms": [{"weight": 0.625, "range_um": 0.01}, ...], "energy_kev": 100, "stack": "...", "source": "..."}</pre>
+ *
+ * <p>Only {@code terms} is required. Weights are scaled to sum 1 on reading; {@link #notice()} says so when they did not.
+ * Other keys beside these are left alone, so that files may carry notes. Numbers are written so that reading gives the same
+ * doubles back.
+ *
+ * @param psf the function
+ * @param energyKev beam energy it holds for, keV, if known
+ * @param stack what it holds for, for instance {@code 300 nm PMMA on Si}; may be empty
+ * @param source where it comes from; may be empty
+ * @param weightSum sum of the weights as they were given; 1 unless a file said otherwise
+ */
+public record PsfFile(
+        PointSpreadFunction psf, OptionalDouble energyKev, String stack, String source, double weightSum) {
+    private static final double NORMALISED = 1e-6;
+    private static final Set<String> TERM_KEYS = Set.of("weight", "range_um");
+    private static final JsonMapper MAPPER = new JsonMapper();
+
+    /** A function that was made here, not read. */
+    public static PsfFile of(PointSpreadFunction psf, OptionalDouble energyKev, String stack, String source) {
+        return new PsfFile(psf, energyKev, stack, source, 1);
+    }
+
+    /**
+     * Reads a file.
+     *
+     * @throws evendose.files.BadInputException naming file and place if it cannot be read, is not JSON, or a weight or range
+     *     is missing or not a positive number
+     */
+    public static PsfFile read(Path file) {
+        return from(JsonInput.read(file));
+    }
+
+    /**
+     * As {@link #read}, from a text.
+     *
+     * @param name name to use in messages
+     */
+    public static PsfFile parse(String name, String text) {
+        return from(JsonInput.parse(name, text));
+    }
+
+    private static PsfFile from(JsonInput root) {
+        List<GaussianTerm> terms = new ArrayList<>();
+        double sum = 0;
+        for (JsonInput term : root.get("terms").elements()) {
+            term.onlyKeys(TERM_KEYS);
+            double weight = term.get("weight").positive();
+            terms.add(new GaussianTerm(weight, term.get("range_um").positive()));
+            sum += weight;
+        }
+        if (Double.isInfinite(sum)) {
+            throw root.get("terms").error("weights are too large to be summed");
+        }
+        return new PsfFile(
+                PointSpreadFunction.from(terms),
+                root.has("energy_kev")
+                        ? OptionalDouble.of(root.get("energy_kev").positive())
+                        : OptionalDouble.empty(),
+                root.has("stack") ? root.get("stack").text() : "",
+                root.has("source") ? root.get("source").text() : "",
+                sum);
+    }
+
+    /** What to tell the user about the weights: empty if they summed to 1 within 1e-6. */
+    public String notice() {
+        return Math.abs(weightSum - 1) <= NORMALISED
+                ? ""
+                : String.format(Locale.ROOT, "PSF weights summed to %.6g; scaled to 1", weightSum);
+    }
+
+    /** The text of the file. */
+    public String toJson() {
+        ObjectNode root = MAPPER.createObjectNode();
+        ArrayNode terms = root.putArray("terms");
+        for (GaussianTerm term : psf.terms()) {
+            terms.addObject().put("weight", term.weight()).put("range_um", term.rangeUm());
+        }
+        energyKev.ifPresent(e -> root.put("energy_kev", e));
+        if (!stack.isEmpty()) {
+            root.put("stack", stack);
+        }
+        if (!source.isEmpty()) {
+            root.put("source", source);
+        }
+        try {
+            return MAPPER.writerWithDefaultPrettyPrinter().writeValueAsString(root) + "\n";
+        } catch (JsonProcessingException e) {
+            throw new IllegalStateException("a tree of plain values is always writable", e);
+        }
+    }
+
+    /**
+     * Writes the file whole or not at all.
+     *
+     * @throws IOException if it cannot be written
+     */
+    public void write(Path file) throws IOException {
+        Path beside = file.resolveSibling(file.getFileName() + ".part");
+        try {
+            Files.writeString(beside, toJson(), StandardCharsets.UTF_8);
+            Files.move(beside, file, StandardCopyOption.REPLACE_EXISTING, StandardCopyOption.ATOMIC_MOVE);
+        } finally {
+            Files.deleteIfExists(beside);
+        }
+    }
+}

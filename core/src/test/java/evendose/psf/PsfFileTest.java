@@ -1,0 +1,90 @@
+package evendose.psf;
+
+import static org.junit.jupiter.api.Assertions.assertEquals;
+import static org.junit.jupiter.api.Assertions.assertThrows;
+import static org.junit.jupiter.api.Assertions.assertTrue;
+
+import evendose.files.BadInputException;
+import java.io.IOException;
+import java.nio.file.Files;
+import java.nio.file.Path;
+import java.util.OptionalDouble;
+import org.junit.jupiter.api.Test;
+import org.junit.jupiter.api.io.TempDir;
+import org.junit.jupiter.params.ParameterizedTest;
+import org.junit.jupiter.params.provider.CsvSource;
+
+class PsfFileTest {
+    @Test
+    void readsBackWhatItWrote(@TempDir Path dir) throws IOException {
+        PsfFile file = PsfFile.of(
+                PointSpreadFunction.doubleGaussian(0.0123, 31.7, 0.61),
+                OptionalDouble.of(100),
+                "300 nm PMMA on Si",
+                "a test");
+        Path path = dir.resolve("psf.json");
+        file.write(path);
+        PsfFile back = PsfFile.read(path);
+        assertEquals(file.psf(), back.psf());
+        assertEquals(file.energyKev(), back.energyKev());
+        assertEquals(file.stack(), back.stack());
+        assertEquals(file.source(), back.source());
+        assertEquals("", back.notice());
+        try (var files = Files.list(dir)) {
+            assertEquals(1, files.count(), "nothing is left beside the file");
+        }
+    }
+
+    @Test
+    void scalesWeightsAndSaysSo() {
+        PsfFile file = PsfFile.parse(
+                "x.json",
+                "{\"terms\":[{\"weight\":0.6,\"range_um\":10},{\"weight\":1,\"range_um\":0.05}],\"note\":\"mine\"}");
+        assertEquals(PointSpreadFunction.doubleGaussian(0.05, 10, 0.6), file.psf());
+        assertEquals("PSF weights summed to 1.60000; scaled to 1", file.notice());
+        assertEquals(OptionalDouble.empty(), file.energyKev());
+    }
+
+    @ParameterizedTest
+    @CsvSource(
+            delimiter = '|',
+            quoteCharacter = '`',
+            value = {
+                "{}| x.json: \"terms\" is missing",
+                "[]| x.json: must be a JSON object { ... }, is a list",
+                "{\"terms\":[]}| x.json, terms: must not be empty",
+                "{\"terms\":[{\"weight\":1}]}| x.json, terms[0]: \"range_um\" is missing",
+                "{\"terms\":[{\"weight\":-1,\"range_um\":1}]}| x.json, terms[0].weight: must be above 0, is -1.0",
+                "{\"terms\":[{\"weight\":1,\"range_um\":\"1\"}]}"
+                        + "| x.json, terms[0].range_um: must be a number, is the text \"1\"",
+                "{\"terms\":[{\"weight\":1,\"range_um\":1e999}]}| x.json, terms[0].range_um: must be a number",
+                "{\"terms\":[{\"weight\":1,\"range_um\":1,\"range_nm\":1}]}"
+                        + "| x.json, terms[0]: unknown key \"range_nm\"; known are range_um, weight",
+                "{\"terms\":[{\"weight\":1,\"range_um\":1}],\"energy_kev\":0}| x.json, energy_kev: must be above 0",
+                "{\"terms\":[}| x.json, line 1, column 11: is not valid JSON",
+                "{\"terms\":1,\"terms\":2}| x.json, line 1, column 19: is not valid JSON: Duplicate field 'terms'",
+            })
+    void saysWhatIsWrongAndWhere(String text, String message) {
+        BadInputException e = assertThrows(BadInputException.class, () -> PsfFile.parse("x.json", text));
+        assertTrue(e.getMessage().startsWith(message), e.getMessage());
+        assertEquals(1, e.getMessage().lines().count());
+    }
+
+    @Test
+    void aMissingOrEmptyFileIsBadInput(@TempDir Path dir) throws IOException {
+        Path missing = dir.resolve("none.json");
+        assertEquals(
+                missing + ": no such file",
+                assertThrows(BadInputException.class, () -> PsfFile.read(missing))
+                        .getMessage());
+        Path empty = Files.createFile(dir.resolve("empty.json"));
+        assertEquals(
+                empty + ": is empty; a JSON object is needed",
+                assertThrows(BadInputException.class, () -> PsfFile.read(empty)).getMessage());
+        Path binary = Files.write(dir.resolve("binary.json"), new byte[] {(byte) 0xc3, 0x28});
+        assertEquals(
+                binary + ": cannot be read as UTF-8 text",
+                assertThrows(BadInputException.class, () -> PsfFile.read(binary))
+                        .getMessage());
+    }
+}
