@@ -3,19 +3,23 @@ package evendose;
 import java.nio.file.Files;
 import java.nio.file.Path;
 
-/** Finds files of the top level folder {@code testdata} from whatever module a test runs in. */
+/** Finds the project's test data, whether tests run from the module's directory or from the project's. */
 public final class TestData {
     private TestData() {}
 
-    /** The file of that name relative to {@code testdata}. */
-    public static Path file(String relativeToTestdata) {
-        for (Path p = Path.of("").toAbsolutePath(); p != null; p = p.getParent()) {
-            Path file = p.resolve("testdata").resolve(relativeToTestdata);
+    /**
+     * A file or directory under {@code testdata}.
+     *
+     * @param relative for instance {@code layouts/pad-arrays.gds}
+     * @throws IllegalArgumentException if there is none
+     */
+    public static Path file(String relative) {
+        for (Path directory = Path.of("").toAbsolutePath(); directory != null; directory = directory.getParent()) {
+            Path file = directory.resolve("testdata").resolve(relative);
             if (Files.exists(file)) {
                 return file;
             }
         }
-        throw new IllegalStateException(
-                "no testdata/" + relativeToTestdata + " above " + Path.of("").toAbsolutePath());
+        throw new IllegalArgumentException("testdata holds no " + relative);
     }
 }
