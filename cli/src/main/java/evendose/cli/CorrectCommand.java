@@ -32,6 +32,7 @@ import java.util.Locale;
 import java.util.Map;
 import java.util.SortedMap;
 import java.util.concurrent.Callable;
+import java.util.function.Consumer;
 import picocli.CommandLine.ArgGroup;
 import picocli.CommandLine.Command;
 import picocli.CommandLine.Model.CommandSpec;
@@ -161,9 +162,9 @@ final class CorrectCommand implements Callable<Integer> {
             }
         }
 
-        private static <T> void set(T value, java.util.function.Function<T, ?> setter) {
+        private static <T> void set(T value, Consumer<T> setter) {
             if (value != null) {
-                setter.apply(value);
+                setter.accept(value);
             }
         }
 
