@@ -34,8 +34,7 @@ public final class CorrectedLayout {
         Pieces p = table.pieces();
         progress.begin("writing the layout", p.size());
         long lost = 0;
-        try (GdsiiWriter writer =
-                new GdsiiWriter(Files.newOutputStream(file), file.toString(), "EVENDOSE", unit)) {
+        try (GdsiiWriter writer = new GdsiiWriter(Files.newOutputStream(file), file.toString(), "EVENDOSE", unit)) {
             writer.beginCell(CELL);
             for (int s = 0; s < p.shapes(); s++) {
                 int number = table.roles().get(p.layerOfShape(s)).layer().number();

@@ -35,7 +35,10 @@ public record CorrectionOptions(
         OptionalDouble baseDoseUcPerCm2) {
 
     public CorrectionOptions {
-        require(referenceDensity >= 0 && referenceDensity <= 1, "reference density must lie in 0 to 1", referenceDensity);
+        require(
+                referenceDensity >= 0 && referenceDensity <= 1,
+                "reference density must lie in 0 to 1",
+                referenceDensity);
         require(maxPieceUm > 0 && Double.isFinite(maxPieceUm), "largest piece must be positive (um)", maxPieceUm);
         require(tolerance > 0 && tolerance < 1, "tolerance must lie between 0 and 1", tolerance);
         require(maxIterations >= 1, "number of iterations must be at least 1", maxIterations);
@@ -176,7 +179,11 @@ public record CorrectionOptions(
     public FractureOptions fracture() {
         double second = psf.terms().get(Math.min(1, psf.terms().size() - 1)).rangeUm();
         return new FractureOptions(
-                maxPieceUm, psf.direct().rangeUm(), Math.max(second, psf.direct().rangeUm()) / 2, stripUm(), criterion.judging());
+                maxPieceUm,
+                psf.direct().rangeUm(),
+                Math.max(second, psf.direct().rangeUm()) / 2,
+                stripUm(),
+                criterion.judging());
     }
 
     /** Strips for the strongest term between the direct and the main one, if it is wider than the direct one by far. */

@@ -47,11 +47,7 @@ public final class Corrector {
     }
 
     private static DoseTable solve(
-            Fracture.Result cut,
-            List<LayerRole> roles,
-            CorrectionOptions options,
-            Workers workers,
-            Progress progress) {
+            Fracture.Result cut, List<LayerRole> roles, CorrectionOptions options, Workers workers, Progress progress) {
         Pieces pieces = cut.pieces();
         EnergyModel model = EnergyModel.build(pieces, cut.samples(), options.psf(), workers, progress);
         int[] shape = pieces.shapeOfUnit();
@@ -71,8 +67,7 @@ public final class Corrector {
                         shared.ofShapes(target),
                         shared.ofShapes(fixed),
                         workers);
-        solver.solve(
-                options.minFactor(), options.maxFactor(), options.tolerance(), options.maxIterations(), progress);
+        solver.solve(options.minFactor(), options.maxFactor(), options.tolerance(), options.maxIterations(), progress);
 
         double[] factor = shared == null ? solver.dose : shared.toUnits(solver.dose);
         double[] judged = shared == null ? solver.criterion : shared.toUnits(solver.criterion);
@@ -98,7 +93,17 @@ public final class Corrector {
             }
         }
         return new DoseTable(
-                pieces, roles, options, solver.convergence, levels, factor, level, before, judged, status, model.choices());
+                pieces,
+                roles,
+                options,
+                solver.convergence,
+                levels,
+                factor,
+                level,
+                before,
+                judged,
+                status,
+                model.choices());
     }
 
     private static DoseStatus status(double factor, double off, boolean fixed, CorrectionOptions options) {

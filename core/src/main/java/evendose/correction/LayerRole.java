@@ -16,8 +16,7 @@ public record LayerRole(Layer layer, double target, OptionalDouble fixedDose) {
         if (!(target > 0) || Double.isInfinite(target)) {
             throw new IllegalArgumentException("target of layer " + layer + " must be positive, got " + target);
         }
-        if (fixedDose.isPresent()
-                && (!(fixedDose.getAsDouble() > 0) || Double.isInfinite(fixedDose.getAsDouble()))) {
+        if (fixedDose.isPresent() && (!(fixedDose.getAsDouble() > 0) || Double.isInfinite(fixedDose.getAsDouble()))) {
             throw new IllegalArgumentException(
                     "fixed dose factor of layer " + layer + " must be positive, got " + fixedDose.getAsDouble());
         }

@@ -89,9 +89,7 @@ final class Solver {
     private void toDoses(double[] x, double minFactor, double maxFactor) {
         workers.runRanges(x.length, ITEMS_PER_PART, (from, to, part) -> {
             for (int i = from; i < to; i++) {
-                dose[i] = Double.isNaN(fixed[i])
-                        ? Math.min(maxFactor, Math.max(minFactor, Math.exp(x[i])))
-                        : fixed[i];
+                dose[i] = Double.isNaN(fixed[i]) ? Math.min(maxFactor, Math.max(minFactor, Math.exp(x[i]))) : fixed[i];
             }
         });
     }

@@ -1,5 +1,6 @@
 package evendose.pieces;
 
+import evendose.geometry.EdgeLinks;
 import java.util.Arrays;
 
 /**
@@ -29,9 +30,8 @@ final class EdgeSampler {
     private final Found proper = new Found();
     private final Found fallback = new Found();
 
-    private int[] next = new int[64];
+    private final EdgeLinks links = new EdgeLinks();
     private boolean[] seen = new boolean[64];
-    private int[] table = new int[128];
     private int[] contour = new int[64];
     private double[] arc = new double[65];
     private boolean[] corner = new boolean[64];
@@ -67,15 +67,15 @@ final class EdgeSampler {
         proper.size = 0;
         fallback.size = 0;
         int n = cutter.edges;
-        if (next.length < n) {
-            int length = Math.max(n, 2 * next.length);
-            next = new int[length];
+        if (seen.length < n) {
+            int length = Math.max(n, 2 * seen.length);
             seen = new boolean[length];
             contour = new int[length];
             arc = new double[length + 1];
             corner = new boolean[length];
         }
-        link(cutter);
+        links.link(cutter.x0, cutter.y0, cutter.x1, cutter.y1, n);
+        int[] next = links.next();
         Arrays.fill(seen, 0, n, false);
         for (int e = 0; e < n; e++) {
             if (!seen[e]) {
@@ -84,62 +84,13 @@ final class EdgeSampler {
                     seen[k] = true;
                     contour[length++] = k;
                 }
-                sampleContour(cutter, length, dbuUm);
+                sampleContour(cutter, length, next[contour[length - 1]] == contour[0], dbuUm);
             }
         }
         gather(cutter.units);
     }
 
-    /** Finds for each edge the one that begins where it ends; -1 if there is none. */
-    private void link(ShapeCutter c) {
-        int n = c.edges;
-        int size = Integer.highestOneBit(Math.max(16, 2 * n - 1)) * 2;
-        if (table.length < size) {
-            table = new int[size];
-        }
-        Arrays.fill(table, 0, size, -1);
-        for (int e = 0; e < n; e++) {
-            int slot = slot(c.x0[e], c.y0[e], size);
-            while (table[slot] >= 0) {
-                slot = (slot + 1) & (size - 1);
-            }
-            table[slot] = e;
-        }
-        Arrays.fill(seen, 0, n, false);
-        for (int e = 0; e < n; e++) {
-            int slot = slot(c.x1[e], c.y1[e], size);
-            next[e] = -1;
-            double best = -Double.MAX_VALUE;
-            while (table[slot] >= 0) {
-                int f = table[slot];
-                if (!seen[f] && Math.abs(c.x0[f] - c.x1[e]) < 0.01 && Math.abs(c.y0[f] - c.y1[e]) < 0.01) {
-                    // Where two contours touch, the sharpest left turn keeps each with itself.
-                    double ex = c.x1[e] - c.x0[e];
-                    double ey = c.y1[e] - c.y0[e];
-                    double fx = c.x1[f] - c.x0[f];
-                    double fy = c.y1[f] - c.y0[f];
-                    double turn = Math.atan2(ex * fy - ey * fx, ex * fx + ey * fy);
-                    if (turn > best) {
-                        best = turn;
-                        next[e] = f;
-                    }
-                }
-                slot = (slot + 1) & (size - 1);
-            }
-            if (next[e] >= 0) {
-                seen[next[e]] = true;
-            }
-        }
-    }
-
-    private static int slot(double px, double py, int size) {
-        long h = Math.round(px * 16) * 0x9E3779B97F4A7C15L + Math.round(py * 16) * 0xC2B2AE3D27D4EB4FL;
-        h ^= h >>> 29;
-        return (int) (h * 0xBF58476D1CE4E5B9L >>> 33) & (size - 1);
-    }
-
-    private void sampleContour(ShapeCutter c, int n, double dbuUm) {
-        boolean closed = next[contour[n - 1]] == contour[0];
+    private void sampleContour(ShapeCutter c, int n, boolean closed, double dbuUm) {
         arc[0] = 0;
         for (int k = 0; k < n; k++) {
             int e = contour[k];
