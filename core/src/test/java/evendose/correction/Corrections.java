@@ -16,7 +16,11 @@ final class Corrections {
 
     static void box(Polygons polygons, int group, double x0, double y0, double x1, double y1) {
         polygons.addRectangle(
-                group, Math.round(x0 / DBU_UM), Math.round(y0 / DBU_UM), Math.round(x1 / DBU_UM), Math.round(y1 / DBU_UM));
+                group,
+                Math.round(x0 / DBU_UM),
+                Math.round(y0 / DBU_UM),
+                Math.round(x1 / DBU_UM),
+                Math.round(y1 / DBU_UM));
     }
 
     /** Vertical lines centred on x = 0 that reach to both sides by {@code reachUm}, from y = 0 to {@code lengthUm}. */
@@ -33,7 +37,12 @@ final class Corrections {
     static DoseTable correct(Polygons polygons, CorrectionOptions options, LayerRole... roles) {
         try (Workers workers = Workers.of(2)) {
             return Corrector.correct(
-                    polygons, DBU_UM, roles.length == 0 ? List.of(LINES) : List.of(roles), options, workers, Progress.NONE);
+                    polygons,
+                    DBU_UM,
+                    roles.length == 0 ? List.of(LINES) : List.of(roles),
+                    options,
+                    workers,
+                    Progress.NONE);
         }
     }
 

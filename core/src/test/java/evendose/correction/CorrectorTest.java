@@ -21,7 +21,8 @@ class CorrectorTest {
 
     @Test
     void movingTheLayoutMovesNothingElse() {
-        double[] here = Corrections.correct(scatter(0, 0), CorrectionOptions.of(PSF)).factors();
+        double[] here =
+                Corrections.correct(scatter(0, 0), CorrectionOptions.of(PSF)).factors();
         double[] there = Corrections.correct(scatter(123.457, -77.771), CorrectionOptions.of(PSF))
                 .factors();
         assertArrayEquals(here, there, 2e-3);
@@ -77,9 +78,9 @@ class CorrectorTest {
         assertEquals(1.2, table.maxFactor());
         assertTrue(table.pieces(DoseStatus.AT_MINIMUM) > 0);
         assertTrue(table.pieces(DoseStatus.AT_MAXIMUM) > 0);
-        assertEquals(table.pieces().size(), Arrays.stream(DoseStatus.values())
-                .mapToLong(table::pieces)
-                .sum());
+        assertEquals(
+                table.pieces().size(),
+                Arrays.stream(DoseStatus.values()).mapToLong(table::pieces).sum());
     }
 
     @Test
@@ -106,8 +107,8 @@ class CorrectorTest {
 
     @Test
     void levelsAreImposedAndTheirErrorReported() {
-        DoseTable table =
-                Corrections.correct(scatter(0, 0), CorrectionOptions.builder(PSF).levels(4).build());
+        DoseTable table = Corrections.correct(
+                scatter(0, 0), CorrectionOptions.builder(PSF).levels(4).build());
         assertEquals(4, Arrays.stream(table.factors()).distinct().count());
         for (int u = 0; u < table.pieces().units(); u++) {
             assertEquals(table.levels().factor(table.level(u)), table.factor(u));
@@ -122,8 +123,7 @@ class CorrectorTest {
         Corrections.box(polygons, 1, 100, 0, 120, 20);
         DoseTable table = Corrections.correct(
                 polygons, CorrectionOptions.of(PSF), Corrections.LINES, LayerRole.corrected(new Layer(2, 0), 0.4));
-        assertEquals(
-                0.4 * Corrections.factorAt(table, 10, 10), Corrections.factorAt(table, 110, 10), 2e-3);
+        assertEquals(0.4 * Corrections.factorAt(table, 10, 10), Corrections.factorAt(table, 110, 10), 2e-3);
     }
 
     @Test

@@ -27,7 +27,7 @@ import org.junit.jupiter.params.provider.CsvSource;
 class RealLayoutTest {
     private static final PointSpreadFunction PSF = PointSpreadFunction.doubleGaussian(0.02, 9.5, 0.6);
     private static final double TARGET = 0.5;
-    private static final int MOST_EDGES = 4000;
+    private static final int MOST_EDGES = 600;
 
     @ParameterizedTest
     @CsvSource({"cd-500nm.gds", "bragg-gratings.gds"})
@@ -47,21 +47,26 @@ class RealLayoutTest {
                     workers,
                     Progress.NONE);
             assertTrue(table.convergence().converged());
-            assertTrue(table.convergence().iterations() <= 10, "rounds: " + table.convergence().iterations());
+            assertTrue(
+                    table.convergence().iterations() <= 10,
+                    "rounds: " + table.convergence().iterations());
 
             double[][] points = midpoints(Merge.of(polygons, 1, workers, Progress.NONE), dbuUm, 4 * 0.02);
             double[] ones = new double[table.pieces().units()];
             Arrays.fill(ones, 1);
-            double[] before =
-                    ExactEnergy.ofUnits(table.pieces(), ones, PSF).at(points[0], points[1], workers);
-            double[] after = ExactEnergy.ofUnits(table.pieces(), table.factors(), PSF)
-                    .at(points[0], points[1], workers);
-            double offBefore = quantile(before, 0.5);
+            double[] before = ExactEnergy.ofUnits(table.pieces(), ones, PSF).at(points[0], points[1], workers);
+            double[] after =
+                    ExactEnergy.ofUnits(table.pieces(), table.factors(), PSF).at(points[0], points[1], workers);
+            double offBefore = quantile(before, 0.95);
             double offAfter = quantile(after, 0.95);
             System.out.printf(
-                    "%s: %d edges, median off before %.1f %%, p95 off after %.2f %%, %d rounds%n",
-                    name, before.length, 100 * offBefore, 100 * offAfter, table.convergence().iterations());
-            assertTrue(offBefore > 0.2, "an uncorrected layout is far off: " + offBefore);
+                    "%s: %d edges, p95 off before %.1f %%, p95 off after %.2f %%, %d rounds%n",
+                    name,
+                    before.length,
+                    100 * offBefore,
+                    100 * offAfter,
+                    table.convergence().iterations());
+            assertTrue(offBefore > 0.3, "an uncorrected layout is far off: " + offBefore);
             assertEquals(0, offAfter, 0.02, "95 % of the edges within 2 %");
         }
     }
@@ -87,8 +92,10 @@ class RealLayoutTest {
     }
 
     private static double quantile(double[] energy, double share) {
-        double[] off =
-                Arrays.stream(energy).map(e -> Math.abs(e / TARGET - 1)).sorted().toArray();
+        double[] off = Arrays.stream(energy)
+                .map(e -> Math.abs(e / TARGET - 1))
+                .sorted()
+                .toArray();
         return off[(int) Math.ceil(share * off.length) - 1];
     }
 }
