@@ -16,6 +16,7 @@ import evendose.layout.Flattener;
 import evendose.layout.Layer;
 import evendose.layout.Layout;
 import evendose.layout.formats.LayoutFiles;
+import evendose.layout.formats.LayoutFormat;
 import evendose.parallel.StageClock;
 import evendose.parallel.Workers;
 import evendose.psf.PsfFile;
@@ -30,6 +31,7 @@ import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Locale;
 import java.util.Map;
+import java.util.Set;
 import java.util.SortedMap;
 import java.util.concurrent.Callable;
 import java.util.function.Consumer;
@@ -51,14 +53,20 @@ import picocli.CommandLine.Spec;
             "Example:",
             "  evendose correct chip.gds --layer 1/0 --psf si-100kv --base-dose-uc-per-cm2 750 --out chip-doses",
             "",
-            "Writes doses.csv (a row a piece), corrected.gds (dose level as datatype) with levels.csv, and summary.json.",
+            "Writes doses.csv (a row a piece), corrected.gds or .oas (dose level as datatype) with levels.csv, and summary.json.",
             "Computed doses never replace a dose test on your own tool and process."
         })
 final class CorrectCommand implements Callable<Integer> {
+    /** About what a polygon takes at least, from flattening to writing, bytes. */
+    private static final long MEMORY_PER_POLYGON = 100;
+
     @Spec
     private CommandSpec spec;
 
-    @Parameters(index = "0", paramLabel = "LAYOUT", description = "GDSII file (also gzipped) or CSV table of shapes.")
+    @Parameters(
+            index = "0",
+            paramLabel = "LAYOUT",
+            description = "GDSII or OASIS file or CSV table of shapes, also gzipped.")
     private Path layoutFile;
 
     @Option(names = "--cell", paramLabel = "NAME", description = "Cell to correct (default: all top cells together).")
@@ -81,6 +89,18 @@ final class CorrectCommand implements Callable<Integer> {
             paramLabel = "L/D=F",
             description = "Expose a layer with dose factor F as it is: it only adds background to the others.")
     private Map<String, Double> fixedDoses = new LinkedHashMap<>();
+
+    @Option(
+            names = "--format",
+            paramLabel = "gdsii|oasis",
+            description = "Format of the corrected layout (default: gdsii, corrected.gds; oasis: corrected.oas).")
+    private LayoutFormat format = LayoutFormat.GDSII;
+
+    @Option(
+            names = "--max-polygons",
+            paramLabel = "N",
+            description = "Refuse layouts of more polygons when flattened (default: as many as memory may hold).")
+    private long maxPolygons = Runtime.getRuntime().maxMemory() / MEMORY_PER_POLYGON;
 
     @ArgGroup(exclusive = false, heading = "%nPoint spread function:%n")
     private PsfChoice psf = new PsfChoice();
@@ -191,7 +211,7 @@ final class CorrectCommand implements Callable<Integer> {
             run.cleanUpOnInterrupt(output);
             StageClock clock = new StageClock(line);
             Path doses = output.file("doses.csv");
-            Path corrected = output.file("corrected.gds");
+            Path corrected = output.file("corrected." + format.extension());
             Path levelTable = output.file("levels.csv");
             Path summaryFile = output.file("summary.json");
 
@@ -204,6 +224,7 @@ final class CorrectCommand implements Callable<Integer> {
             for (int g = 0; g < roles.size(); g++) {
                 groups.put(roles.get(g).layer(), g);
             }
+            refuseTooMany(flattener.counts(), groups.keySet());
             Polygons polygons = new Polygons();
             flattener.flatten(groups, polygons);
             if (polygons.size() == 0) {
@@ -211,7 +232,7 @@ final class CorrectCommand implements Callable<Integer> {
             }
             DoseTable table = Corrector.correct(polygons, layout.unit().um(), roles, options, workers, clock);
             DoseTableCsv.write(table, doses, workers, clock);
-            long lost = CorrectedLayout.write(table, layout.unit(), corrected, clock);
+            long lost = CorrectedLayout.write(table, layout.unit(), corrected, format, clock);
             DoseTableCsv.writeLevels(table, levelTable);
             List<String> cells =
                     cell == null ? layout.topCells().stream().map(Cell::name).toList() : List.of(cell);
@@ -235,6 +256,23 @@ final class CorrectCommand implements Callable<Integer> {
             }
             CorrectionText.print(out, table, layoutFile, psfFile, lost, clock.secondsByStage(), folder);
             return (table.convergence().converged() ? ExitCode.DONE : ExitCode.LIMIT).number();
+        }
+    }
+
+    /** Counts before anything is flattened. */
+    private void refuseTooMany(SortedMap<Layer, Long> counts, Set<Layer> chosen) {
+        double count = 0;
+        for (Layer layer : chosen) {
+            count += counts.get(layer);
+        }
+        if (count > maxPolygons) {
+            throw new LimitException(String.format(
+                    Locale.ROOT,
+                    "%s flattens to %,.0f polygons on the chosen layers, beyond the limit of %,d; choose fewer layers or a"
+                            + " smaller cell, or raise --max-polygons and Java's memory (-Xmx)",
+                    layoutFile,
+                    count,
+                    maxPolygons));
         }
     }
 

@@ -159,7 +159,8 @@ final class FlattenKernel implements Shapes.Visitor {
                     throw new BadInputException(
                             layout.source(),
                             "cell " + root.name(),
-                            "extends to " + plan.box.largest() + " dbu, beyond the limit of " + Polygons.MAX_COORDINATE
+                            "extends to " + (Double.isFinite(plan.box.largest()) ? plan.box.largest() : "infinity")
+                                    + " dbu, beyond the limit of " + Polygons.MAX_COORDINATE
                                     + "; check its placements or use a coarser database unit");
                 }
             }

@@ -573,10 +573,14 @@ public final class OasisReader {
         }
         int type = (int) defined(trapezoidType, "type");
         size((info & 0x40) != 0, (info & 0x20) != 0);
-        long w = CompactTrapezoid.widthFollows(type)
-                ? CompactTrapezoid.width(defined(height, "height"))
-                : defined(width, "width");
-        long h = CompactTrapezoid.heightFollows(type) ? CompactTrapezoid.height(type, w) : defined(height, "height");
+        // Later records take over an extent that follows from the other as if it had been given.
+        if (CompactTrapezoid.widthFollows(type)) {
+            width = in.inRange(CompactTrapezoid.width(defined(height, "height")));
+        } else if (CompactTrapezoid.heightFollows(type)) {
+            height = in.inRange(CompactTrapezoid.height(type, defined(width, "width")));
+        }
+        long w = defined(width, "width");
+        long h = defined(height, "height");
         if (!CompactTrapezoid.fits(type, w, h)) {
             throw in.bad("of type " + type + " has slanted sides that cross at " + w + " x " + h
                     + "; the file is damaged here");

@@ -62,6 +62,40 @@ final class Catalogue {
             }
             o.sint(-10 * type, 7 * type);
         }
+        // A rectangle that takes over both extents: those of the box where they were given, else what was before.
+        o.rectangle(130, 0, 11, 13, 0, 0);
+        o.uint(26)
+                .raw(0xdb)
+                .uint(131, 0, 16, 17)
+                .sint(20, 0)
+                .uint(20)
+                .raw(0x1b)
+                .uint(131, 1)
+                .sint(20, 0);
+        o.uint(26)
+                .raw(0xbb)
+                .uint(132, 0, 20, 19)
+                .sint(40, 0)
+                .uint(20)
+                .raw(0x1b)
+                .uint(132, 1)
+                .sint(40, 0);
+        o.uint(26)
+                .raw(0xdb)
+                .uint(133, 0, 22, 23)
+                .sint(60, 0)
+                .uint(20)
+                .raw(0x1b)
+                .uint(133, 1)
+                .sint(60, 0);
+        o.uint(20)
+                .raw(0xdb)
+                .uint(134, 0, 29)
+                .sint(80, 0)
+                .uint(20)
+                .raw(0x1b)
+                .uint(134, 1)
+                .sint(80, 0);
     }
 
     /** Layers 200 to 217: both orientations, all signs, and the records with one slant. */
