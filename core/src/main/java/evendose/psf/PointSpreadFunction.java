@@ -12,7 +12,7 @@ import java.util.List;
  * <p>Terms are kept in order of rising range; the first is the <em>direct</em> one (beam and forward scattering).
  * Reference for the double Gaussian: T. H. P. Chang, J. Vac. Sci. Technol. 12, 1271 (1975).
  */
-public final class PointSpreadFunction {
+public final class PointSpreadFunction implements RadialModel {
     private final List<GaussianTerm> terms;
 
     private PointSpreadFunction(List<GaussianTerm> terms) {
@@ -83,6 +83,7 @@ public final class PointSpreadFunction {
      *
      * @param rUm distance, um
      */
+    @Override
     public double density(double rUm) {
         double sum = 0;
         for (GaussianTerm t : terms) {
@@ -93,6 +94,7 @@ public final class PointSpreadFunction {
     }
 
     /** Share of the energy beyond radius {@code rUm} (um): {@code sum_k w_k exp(-r^2 / s_k^2)}. */
+    @Override
     public double shareBeyond(double rUm) {
         double sum = 0;
         for (GaussianTerm t : terms) {
