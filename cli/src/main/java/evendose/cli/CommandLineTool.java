@@ -1,0 +1,121 @@
+package evendose.cli;
+
+import evendose.files.BadInputException;
+import java.io.OutputStreamWriter;
+import java.io.PrintStream;
+import java.io.PrintWriter;
+import java.nio.charset.StandardCharsets;
+import java.util.concurrent.CancellationException;
+import picocli.CommandLine;
+import picocli.CommandLine.Command;
+import picocli.CommandLine.Option;
+
+/** The root command: parses, runs, and turns exceptions into one line and an exit code. */
+@Command(
+        name = "evendose",
+        description = {
+            "Corrects the proximity effect in electron-beam lithography: a dose for every shape of a layout,",
+            "so that all of it develops at the drawn size."
+        },
+        synopsisSubcommandLabel = "COMMAND",
+        mixinStandardHelpOptions = true,
+        versionProvider = CommandLineTool.Version.class,
+        subcommands = {CorrectCommand.class},
+        footer = {
+            "",
+            "Exit codes: 0 done, 1 unexpected fault, 2 wrong command line, 3 bad input, 4 not converged or limit exceeded.",
+            "'evendose COMMAND --help' shows the options of a command and an example.",
+            "",
+            "Computed doses are a starting point: they never replace a dose test on your own tool and process."
+        })
+final class CommandLineTool implements Runnable {
+    @CommandLine.Spec
+    private CommandLine.Model.CommandSpec spec;
+
+    @Option(
+            names = "--debug",
+            scope = CommandLine.ScopeType.INHERIT,
+            description = "Show where in the program an error arose.")
+    private boolean debug;
+
+    private CommandLineTool() {}
+
+    /** Runs the command that {@code args} names and returns its exit code; writes to the given streams only. */
+    static int run(String[] args, PrintStream out, PrintStream err) {
+        CommandLineTool tool = new CommandLineTool();
+        CommandLine line = new CommandLine(tool);
+        line.setOut(new PrintWriter(new OutputStreamWriter(out, StandardCharsets.UTF_8), true));
+        line.setErr(new PrintWriter(new OutputStreamWriter(err, StandardCharsets.UTF_8), true));
+        line.setUsageHelpAutoWidth(false).setUsageHelpWidth(110);
+        line.setParameterExceptionHandler((exception, arguments) -> {
+            CommandLine command = exception.getCommandLine();
+            command.getErr().println("evendose: " + oneLine(exception.getMessage()));
+            command.getErr().println("Try '" + command.getCommandSpec().qualifiedName() + " --help'.");
+            return ExitCode.USAGE.number();
+        });
+        line.setExecutionExceptionHandler((exception, command, parsed) -> {
+            if (tool.debug) {
+                exception.printStackTrace(command.getErr());
+            }
+            return tell(exception, command.getErr()).number();
+        });
+        try {
+            return line.execute(args);
+        } catch (OutOfMemoryError e) {
+            line.getErr()
+                    .println("evendose: not enough memory ("
+                            + Runtime.getRuntime().maxMemory() / (1 << 20)
+                            + " MB allowed); give more with java -Xmx, choose fewer layers or larger pieces");
+            return ExitCode.LIMIT.number();
+        }
+    }
+
+    private static ExitCode tell(Exception exception, PrintWriter err) {
+        if (exception instanceof BadInputException) {
+            err.println("evendose: " + oneLine(exception.getMessage()));
+            return ExitCode.BAD_INPUT;
+        }
+        if (exception instanceof UsageException) {
+            err.println("evendose: " + exception.getMessage());
+            return ExitCode.USAGE;
+        }
+        if (exception instanceof LimitException) {
+            err.println("evendose: " + oneLine(exception.getMessage()));
+            return ExitCode.LIMIT;
+        }
+        if (exception instanceof CancellationException) {
+            err.println("evendose: interrupted; nothing was written");
+            return ExitCode.UNEXPECTED;
+        }
+        err.println("evendose: unexpected fault: " + oneLine(String.valueOf(exception))
+                + " (run again with --debug and report it)");
+        return ExitCode.UNEXPECTED;
+    }
+
+    /** Text from files may hold control characters; they must not reach the terminal. */
+    static String oneLine(String text) {
+        StringBuilder clean = new StringBuilder();
+        for (char c : String.valueOf(text).toCharArray()) {
+            clean.append(Character.isISOControl(c) ? ' ' : c);
+        }
+        return clean.toString();
+    }
+
+    @Override
+    public void run() {
+        throw new CommandLine.ParameterException(spec.commandLine(), "name a command, for instance 'correct'");
+    }
+
+    /** Reads the version that the build put into the jar. */
+    static final class Version implements CommandLine.IVersionProvider {
+        @Override
+        public String[] getVersion() {
+            return new String[] {"evendose " + number()};
+        }
+
+        static String number() {
+            String version = CommandLineTool.class.getPackage().getImplementationVersion();
+            return version == null ? "(not packaged)" : version;
+        }
+    }
+}

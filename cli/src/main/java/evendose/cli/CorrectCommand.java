@@ -1,0 +1,306 @@
+package evendose.cli;
+
+import evendose.correction.CorrectedLayout;
+import evendose.correction.CorrectionOptions;
+import evendose.correction.Corrector;
+import evendose.correction.Criterion;
+import evendose.correction.DoseTable;
+import evendose.correction.DoseTableCsv;
+import evendose.correction.LayerRole;
+import evendose.correction.RunSummary;
+import evendose.files.BadInputException;
+import evendose.files.OutputFolder;
+import evendose.geometry.Polygons;
+import evendose.layout.Cell;
+import evendose.layout.Flattener;
+import evendose.layout.Layer;
+import evendose.layout.Layout;
+import evendose.layout.formats.LayoutFiles;
+import evendose.parallel.StageClock;
+import evendose.parallel.Workers;
+import evendose.psf.PsfFile;
+import java.io.IOException;
+import java.io.PrintWriter;
+import java.nio.charset.StandardCharsets;
+import java.nio.file.Files;
+import java.nio.file.Path;
+import java.util.ArrayList;
+import java.util.HashMap;
+import java.util.LinkedHashMap;
+import java.util.List;
+import java.util.Locale;
+import java.util.Map;
+import java.util.SortedMap;
+import java.util.concurrent.Callable;
+import java.util.function.Consumer;
+import picocli.CommandLine.ArgGroup;
+import picocli.CommandLine.Command;
+import picocli.CommandLine.Model.CommandSpec;
+import picocli.CommandLine.Option;
+import picocli.CommandLine.Parameters;
+import picocli.CommandLine.Spec;
+
+/** Corrects a layout. */
+@Command(
+        name = "correct",
+        sortOptions = false,
+        mixinStandardHelpOptions = true,
+        header = "Find a dose for every piece of a layout so that all of it develops at the drawn size.",
+        footer = {
+            "",
+            "Example:",
+            "  evendose correct chip.gds --layer 1/0 --psf si-100kv --base-dose-uc-per-cm2 750 --out chip-doses",
+            "",
+            "Writes doses.csv (a row a piece), corrected.gds (dose level as datatype) with levels.csv, and summary.json.",
+            "Computed doses never replace a dose test on your own tool and process."
+        })
+final class CorrectCommand implements Callable<Integer> {
+    @Spec
+    private CommandSpec spec;
+
+    @Parameters(index = "0", paramLabel = "LAYOUT", description = "GDSII file (also gzipped) or CSV table of shapes.")
+    private Path layoutFile;
+
+    @Option(names = "--cell", paramLabel = "NAME", description = "Cell to correct (default: all top cells together).")
+    private String cell;
+
+    @Option(
+            names = "--layer",
+            paramLabel = "L/D",
+            description = "Layer/datatype to correct; give it again for more. Needed when the layout has several.")
+    private List<String> layers = new ArrayList<>();
+
+    @Option(
+            names = "--target",
+            paramLabel = "L/D=T",
+            description = "Correct a layer towards T times the usual energy (grey tone); 1 is an ordinary layer.")
+    private Map<String, Double> targets = new LinkedHashMap<>();
+
+    @Option(
+            names = "--fixed-dose",
+            paramLabel = "L/D=F",
+            description = "Expose a layer with dose factor F as it is: it only adds background to the others.")
+    private Map<String, Double> fixedDoses = new LinkedHashMap<>();
+
+    @ArgGroup(exclusive = false, heading = "%nPoint spread function:%n")
+    private PsfChoice psf = new PsfChoice();
+
+    @ArgGroup(exclusive = false, heading = "%nCorrection:%n")
+    private Correction correction = new Correction();
+
+    @ArgGroup(exclusive = false, heading = "%nRun:%n")
+    private RunOptions run = new RunOptions();
+
+    /** Options of the correction itself; what is not given keeps the library's default. */
+    static final class Correction {
+        @Option(
+                names = "--criterion",
+                paramLabel = "edge|mean",
+                description =
+                        "What is made equal: energy on drawn edges (default; dimensions come out right), or mean energy"
+                                + " of each piece.")
+        private String criterion;
+
+        @Option(
+                names = "--reference-density",
+                paramLabel = "R",
+                description = "Density of the grating that has factor 1 (default: 0.5 for edge, 1 for mean).")
+        private Double referenceDensity;
+
+        @Option(
+                names = "--base-dose-uc-per-cm2",
+                paramLabel = "Q",
+                description = "Dose at factor 1, uC/cm^2; fills the column of absolute doses.")
+        private Double baseDose;
+
+        @Option(
+                names = "--max-piece-um",
+                paramLabel = "M",
+                description = "Largest extent of a dose unit, um (default: a quarter of the main range).")
+        private Double maxPieceUm;
+
+        @Option(
+                names = "--tolerance",
+                paramLabel = "E",
+                description = "Largest relative error of the criterion at which to stop (default: 1e-3).")
+        private Double tolerance;
+
+        @Option(names = "--max-iterations", paramLabel = "N", description = "Most dose updates (default: 50).")
+        private Integer maxIterations;
+
+        @Option(names = "--min-factor", paramLabel = "F", description = "Smallest dose factor (default: 0.05).")
+        private Double minFactor;
+
+        @Option(names = "--max-factor", paramLabel = "F", description = "Largest dose factor (default: 20).")
+        private Double maxFactor;
+
+        @Option(
+                names = "--levels",
+                paramLabel = "N",
+                description = "Use only N different doses, in geometric steps (default: free doses).")
+        private Integer levels;
+
+        @Option(names = "--one-dose-per-shape", description = "Give all pieces of a merged shape the same dose.")
+        private boolean oneDosePerShape;
+
+        CorrectionOptions build(PsfFile psf) {
+            try {
+                CorrectionOptions.Builder builder = CorrectionOptions.builder(psf.psf());
+                if (criterion != null) {
+                    builder.criterion(criterion(criterion));
+                }
+                set(referenceDensity, builder::referenceDensity);
+                set(baseDose, builder::baseDoseUcPerCm2);
+                set(maxPieceUm, builder::maxPieceUm);
+                set(tolerance, builder::tolerance);
+                set(maxIterations, builder::maxIterations);
+                set(minFactor, builder::minFactor);
+                set(maxFactor, builder::maxFactor);
+                set(levels, builder::levels);
+                return builder.oneDosePerShape(oneDosePerShape).build();
+            } catch (IllegalArgumentException e) {
+                throw new UsageException(e.getMessage());
+            }
+        }
+
+        private static <T> void set(T value, Consumer<T> setter) {
+            if (value != null) {
+                setter.accept(value);
+            }
+        }
+
+        private static Criterion criterion(String word) {
+            return switch (word) {
+                case "edge" -> Criterion.EDGE;
+                case "mean" -> Criterion.MEAN;
+                default -> throw new UsageException("--criterion is edge or mean, not '" + word + "'");
+            };
+        }
+    }
+
+    @Override
+    public Integer call() {
+        PrintWriter out = spec.commandLine().getOut();
+        PrintWriter err = spec.commandLine().getErr();
+        PsfFile psfFile = psf.read();
+        CorrectionOptions options = correction.build(psfFile);
+        Path folder = run.folder(layoutFile, "-doses");
+        try (ProgressLine line = ProgressLine.on(err, run.quiet());
+                Workers workers = run.workers();
+                OutputFolder output = OutputFolder.open(folder, run.force())) {
+            run.cleanUpOnInterrupt(output);
+            StageClock clock = new StageClock(line);
+            Path doses = output.file("doses.csv");
+            Path corrected = output.file("corrected.gds");
+            Path levelTable = output.file("levels.csv");
+            Path summaryFile = output.file("summary.json");
+
+            clock.begin("reading the layout", 0);
+            Layout layout = LayoutFiles.read(layoutFile);
+            Flattener flattener =
+                    cell == null ? Flattener.of(layout) : Flattener.of(layout).withCell(cell);
+            List<LayerRole> roles = roles(flattener.counts());
+            Map<Layer, Integer> groups = new HashMap<>();
+            for (int g = 0; g < roles.size(); g++) {
+                groups.put(roles.get(g).layer(), g);
+            }
+            Polygons polygons = new Polygons();
+            flattener.flatten(groups, polygons);
+            if (polygons.size() == 0) {
+                throw new BadInputException(layoutFile.toString(), "", "has no shape with area on the chosen layers");
+            }
+            DoseTable table = Corrector.correct(polygons, layout.unit().um(), roles, options, workers, clock);
+            DoseTableCsv.write(table, doses, workers, clock);
+            long lost = CorrectedLayout.write(table, layout.unit(), corrected, clock);
+            DoseTableCsv.writeLevels(table, levelTable);
+            List<String> cells =
+                    cell == null ? layout.topCells().stream().map(Cell::name).toList() : List.of(cell);
+            write(
+                    summaryFile,
+                    new RunSummary(
+                                    table,
+                                    layoutFile.toString(),
+                                    cells,
+                                    CommandLineTool.Version.number(),
+                                    psfFile.source(),
+                                    clock.secondsByStage())
+                            .toJson());
+            output.commit();
+            line.close();
+            for (String warning : layout.warnings()) {
+                err.println("evendose: note: " + CommandLineTool.oneLine(warning));
+            }
+            if (!psfFile.notice().isEmpty()) {
+                err.println("evendose: note: " + psfFile.notice());
+            }
+            CorrectionText.print(out, table, layoutFile, psfFile, lost, clock.secondsByStage(), folder);
+            return (table.convergence().converged() ? ExitCode.DONE : ExitCode.LIMIT).number();
+        }
+    }
+
+    private static void write(Path file, String text) {
+        try {
+            Files.writeString(file, text, StandardCharsets.UTF_8);
+        } catch (IOException e) {
+            throw new BadInputException(file.toString(), "", "cannot be written (" + OutputFolder.reason(e) + ")", e);
+        }
+    }
+
+    /** The chosen layers: corrected ones first, so that they own what overlaps with a layer of fixed dose. */
+    private List<LayerRole> roles(SortedMap<Layer, Long> counts) {
+        Map<Layer, LayerRole> corrected = new LinkedHashMap<>();
+        Map<Layer, LayerRole> fixed = new LinkedHashMap<>();
+        try {
+            for (String name : layers) {
+                Layer layer = Layer.parse(name);
+                corrected.put(layer, LayerRole.corrected(layer));
+            }
+            for (Map.Entry<String, Double> entry : targets.entrySet()) {
+                Layer layer = Layer.parse(entry.getKey());
+                corrected.put(layer, LayerRole.corrected(layer, entry.getValue()));
+            }
+            for (Map.Entry<String, Double> entry : fixedDoses.entrySet()) {
+                Layer layer = Layer.parse(entry.getKey());
+                if (corrected.containsKey(layer)) {
+                    throw new UsageException("layer " + layer + " cannot be corrected and have a fixed dose at once");
+                }
+                fixed.put(layer, LayerRole.fixed(layer, entry.getValue()));
+            }
+        } catch (IllegalArgumentException e) {
+            throw new UsageException(e.getMessage());
+        }
+        if (corrected.isEmpty()) {
+            List<Layer> left =
+                    counts.keySet().stream().filter(l -> !fixed.containsKey(l)).toList();
+            if (left.isEmpty()) {
+                throw new BadInputException(layoutFile.toString(), "", "has no layer with shapes to correct");
+            }
+            if (left.size() > 1) {
+                throw new UsageException(layoutFile + " has several layers; choose with --layer:\n" + listing(counts));
+            }
+            corrected.put(left.get(0), LayerRole.corrected(left.get(0)));
+        }
+        List<LayerRole> roles = new ArrayList<>(corrected.values());
+        roles.addAll(fixed.values());
+        for (LayerRole role : roles) {
+            if (!counts.containsKey(role.layer())) {
+                throw new BadInputException(
+                        layoutFile.toString(),
+                        "",
+                        "has no shape on layer " + role.layer() + "; it has "
+                                + String.join(
+                                        ", ",
+                                        counts.keySet().stream()
+                                                .map(Layer::toString)
+                                                .toList()));
+            }
+        }
+        return roles;
+    }
+
+    private static String listing(SortedMap<Layer, Long> counts) {
+        StringBuilder text = new StringBuilder(String.format("  %-12s %s", "layer", "polygons"));
+        counts.forEach((layer, count) -> text.append(String.format(Locale.ROOT, "%n  %-12s %,d", layer, count)));
+        return text.toString();
+    }
+}

@@ -1,0 +1,131 @@
+package evendose.cli;
+
+import evendose.correction.Convergence;
+import evendose.correction.DoseStatus;
+import evendose.correction.DoseTable;
+import evendose.psf.GaussianTerm;
+import evendose.psf.PsfFile;
+import java.io.PrintWriter;
+import java.nio.file.Path;
+import java.util.Locale;
+import java.util.Map;
+
+/** What 'correct' prints: the result in a form that a person takes in at one look. */
+final class CorrectionText {
+    private CorrectionText() {}
+
+    static void print(
+            PrintWriter out,
+            DoseTable table,
+            Path layout,
+            PsfFile psf,
+            long lost,
+            Map<String, Double> secondsByStage,
+            Path folder) {
+        Convergence c = table.convergence();
+        row(out, "layout", "%s, layers %s", layout, layers(table));
+        row(out, "point spread", "%s", terms(psf));
+        row(
+                out,
+                "exposed",
+                "%,d shapes, %,d pieces in %,d dose units, %s um^2",
+                table.pieces().shapes(),
+                table.pieces().size(),
+                table.pieces().units(),
+                area(table.areaUm2()));
+        row(
+                out,
+                "criterion",
+                "%s, largest error %s before, %s after %d iterations (rms %s)",
+                table.options().criterion().name().toLowerCase(Locale.ROOT),
+                percent(c.uncorrectedMaxResidual()),
+                percent(c.maxResidual()),
+                c.iterations(),
+                percent(c.rmsResidual()));
+        if (table.options().baseDoseUcPerCm2().isPresent()) {
+            double base = table.options().baseDoseUcPerCm2().getAsDouble();
+            row(
+                    out,
+                    "dose factors",
+                    "%.4f to %.4f (%.1f to %.1f uC/cm^2)",
+                    table.minFactor(),
+                    table.maxFactor(),
+                    base * table.minFactor(),
+                    base * table.maxFactor());
+        } else {
+            row(out, "dose factors", "%.4f to %.4f", table.minFactor(), table.maxFactor());
+        }
+        row(out, "status", "%s", statuses(table));
+        if (lost > 0) {
+            row(out, "rounding", "%,d slivers below a database unit are in doses.csv but not in corrected.gds", lost);
+        }
+        double total = secondsByStage.values().stream()
+                .mapToDouble(Double::doubleValue)
+                .sum();
+        row(out, "time", "%.1f s", total);
+        row(out, "output", "%s (doses.csv, corrected.gds, levels.csv, summary.json)", folder);
+        out.println();
+        if (!c.converged()) {
+            out.println("Not converged: some pieces miss the tolerance; their status in doses.csv is 'unconverged'.");
+            out.println("Allow more with --max-iterations, or accept a larger --tolerance.");
+        }
+        out.println("Computed doses never replace a dose test on your own tool and process.");
+        out.flush();
+    }
+
+    private static void row(PrintWriter out, String name, String format, Object... values) {
+        out.printf(
+                Locale.ROOT, "%-14s %s%n", name, CommandLineTool.oneLine(String.format(Locale.ROOT, format, values)));
+    }
+
+    private static String layers(DoseTable table) {
+        StringBuilder text = new StringBuilder();
+        table.roles().forEach(role -> {
+            text.append(text.isEmpty() ? "" : ", ").append(role.layer());
+            role.fixedDose().ifPresent(f -> text.append(String.format(Locale.ROOT, " (fixed at %s)", f)));
+            if (role.target() != 1) {
+                text.append(String.format(Locale.ROOT, " (target %s)", role.target()));
+            }
+        });
+        return text.toString();
+    }
+
+    private static String terms(PsfFile psf) {
+        StringBuilder text = new StringBuilder();
+        for (GaussianTerm term : psf.psf().terms()) {
+            text.append(text.isEmpty() ? "" : " + ")
+                    .append(String.format(Locale.ROOT, "%.4f x %.4g um", term.weight(), term.rangeUm()));
+        }
+        return psf.source().isEmpty() ? text.toString() : text + " (" + psf.source() + ")";
+    }
+
+    private static String statuses(DoseTable table) {
+        StringBuilder text = new StringBuilder();
+        for (DoseStatus status : DoseStatus.values()) {
+            long count = table.pieces(status);
+            if (count > 0) {
+                text.append(text.isEmpty() ? "" : ", ")
+                        .append(String.format(Locale.ROOT, "%,d %s", count, status.word()))
+                        .append(reason(status));
+            }
+        }
+        return text.toString();
+    }
+
+    private static String reason(DoseStatus status) {
+        return switch (status) {
+            case AT_MINIMUM -> " (background alone gives them too much)";
+            case AT_MAXIMUM -> " (too small for the beam: even the largest factor gives them too little)";
+            default -> "";
+        };
+    }
+
+    private static String area(double um2) {
+        return um2 < 1e5 ? String.format(Locale.ROOT, "%.3f", um2) : String.format(Locale.ROOT, "%,.0f", um2);
+    }
+
+    private static String percent(double share) {
+        double p = 100 * share;
+        return String.format(Locale.ROOT, p < 0.1 ? "%.3f %%" : p < 10 ? "%.2f %%" : "%.0f %%", p);
+    }
+}

@@ -1,0 +1,72 @@
+package evendose.cli;
+
+import evendose.psf.PointSpreadFunction;
+import evendose.psf.PsfFile;
+import evendose.psf.PsfPreset;
+import evendose.psf.PsfPresets;
+import java.nio.file.Files;
+import java.nio.file.Path;
+import java.util.Locale;
+import java.util.OptionalDouble;
+import java.util.stream.Collectors;
+import picocli.CommandLine.Option;
+
+/** The options that name a point spread function; shared by all commands that need one. */
+final class PsfChoice {
+    @Option(
+            names = "--psf",
+            paramLabel = "FILE_OR_SET",
+            description =
+                    "Point spread function: a JSON file, or the name of a built-in set ('evendose psf' lists them).")
+    private String psf;
+
+    @Option(
+            names = "--alpha-um",
+            paramLabel = "A",
+            description = "Range of beam and forward scattering (1/e radius), um.")
+    private Double alphaUm;
+
+    @Option(names = "--beta-um", paramLabel = "B", description = "Backscatter range (1/e radius), um.")
+    private Double betaUm;
+
+    @Option(names = "--eta", paramLabel = "H", description = "Backscattered over forward energy.")
+    private Double eta;
+
+    /** What was named, with its provenance. */
+    PsfFile read() {
+        boolean any = alphaUm != null || betaUm != null || eta != null;
+        boolean all = alphaUm != null && betaUm != null && eta != null;
+        if (psf != null && any) {
+            throw new UsageException("give either --psf or --alpha-um, --beta-um and --eta, not both");
+        }
+        if (psf != null) {
+            return named(psf);
+        }
+        if (!all) {
+            throw new UsageException(
+                    any
+                            ? "--alpha-um, --beta-um and --eta go together"
+                            : "name a point spread function: --psf FILE_OR_SET, or --alpha-um, --beta-um and --eta");
+        }
+        try {
+            return PsfFile.of(
+                    PointSpreadFunction.doubleGaussian(alphaUm, betaUm, eta),
+                    OptionalDouble.empty(),
+                    "",
+                    String.format(Locale.ROOT, "command line: alpha %s um, beta %s um, eta %s", alphaUm, betaUm, eta));
+        } catch (IllegalArgumentException e) {
+            throw new UsageException("--alpha-um, --beta-um, --eta: " + e.getMessage());
+        }
+    }
+
+    private static PsfFile named(String name) {
+        if (Files.exists(Path.of(name))) {
+            return PsfFile.read(Path.of(name));
+        }
+        return PsfPresets.find(name)
+                .map(preset -> preset.file(PsfPreset.BEAM_FWHM_NM))
+                .orElseThrow(() -> new UsageException("--psf: there is no file and no built-in set named '" + name
+                        + "'; built-in sets: "
+                        + PsfPresets.all().stream().map(PsfPreset::name).collect(Collectors.joining(", "))));
+    }
+}

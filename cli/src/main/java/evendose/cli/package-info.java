@@ -1,0 +1,6 @@
+/**
+ * The command line: options, progress, exit codes and what is printed. It computes nothing itself.
+ *
+ * <p>May use: everything in the library.
+ */
+package evendose.cli;

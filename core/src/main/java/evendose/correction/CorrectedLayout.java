@@ -1,0 +1,71 @@
+package evendose.correction;
+
+import evendose.files.BadInputException;
+import evendose.files.OutputFolder;
+import evendose.layout.DatabaseUnit;
+import evendose.layout.Layer;
+import evendose.layout.gdsii.GdsiiWriter;
+import evendose.parallel.Progress;
+import evendose.pieces.Pieces;
+import java.io.IOException;
+import java.nio.file.Files;
+import java.nio.file.Path;
+
+/**
+ * The pieces as a GDSII layout: one cell, each piece on the layer it came from, with its dose level as datatype. Corners are
+ * rounded to the database unit; a piece that rounding leaves without area is left out.
+ */
+public final class CorrectedLayout {
+    /** Name of the one cell. */
+    public static final String CELL = "CORRECTED";
+
+    private static final int PIECES_PER_STEP = 1 << 16;
+
+    private CorrectedLayout() {}
+
+    /**
+     * Writes the pieces.
+     *
+     * @param unit database unit of the file
+     * @return number of pieces that rounding left without area
+     * @throws BadInputException if the file cannot be written or a coordinate does not fit it
+     */
+    public static long write(DoseTable table, DatabaseUnit unit, Path file, Progress progress) {
+        Pieces p = table.pieces();
+        progress.begin("writing the layout", p.size());
+        long lost = 0;
+        try (GdsiiWriter writer = new GdsiiWriter(Files.newOutputStream(file), file.toString(), "EVENDOSE", unit)) {
+            writer.beginCell(CELL);
+            for (int s = 0; s < p.shapes(); s++) {
+                int number = table.roles().get(p.layerOfShape(s)).layer().number();
+                for (int u = p.shapeFirst(s); u < p.shapeFirst(s + 1); u++) {
+                    writer.layer(new Layer(number, table.level(u)));
+                    for (int i = p.unitFirst(u); i < p.unitFirst(u + 1); i++) {
+                        long yb = unit(unit, p.yBottomUm()[i]);
+                        long yt = unit(unit, p.yTopUm()[i]);
+                        long lb = unit(unit, p.xLeftBottomUm()[i]);
+                        long rb = unit(unit, p.xRightBottomUm()[i]);
+                        long lt = unit(unit, p.xLeftTopUm()[i]);
+                        long rt = unit(unit, p.xRightTopUm()[i]);
+                        if (yb == yt || (lb == rb && lt == rt)) {
+                            lost++;
+                        } else {
+                            writer.trapezoid(yb, yt, lb, rb, lt, rt);
+                        }
+                        if (i % PIECES_PER_STEP == 0) {
+                            progress.advance(PIECES_PER_STEP);
+                        }
+                    }
+                }
+            }
+            writer.endCell();
+        } catch (IOException e) {
+            throw new BadInputException(file.toString(), "", "cannot be written (" + OutputFolder.reason(e) + ")", e);
+        }
+        return lost;
+    }
+
+    private static long unit(DatabaseUnit unit, double um) {
+        return Math.round(unit.fromUm(um));
+    }
+}

@@ -1,0 +1,202 @@
+package evendose.correction;
+
+import evendose.pieces.FractureOptions;
+import evendose.psf.GaussianTerm;
+import evendose.psf.PointSpreadFunction;
+import java.util.OptionalDouble;
+import java.util.OptionalInt;
+
+/**
+ * How to correct. {@link #of} gives the usual options, {@link #builder} others.
+ *
+ * @param psf point spread function
+ * @param criterion what is made equal
+ * @param referenceDensity density of the grating that has factor 1, 0 to 1
+ * @param maxPieceUm largest extent of a dose unit's cell, um
+ * @param tolerance largest residual at which the iteration stops, positive
+ * @param maxIterations most dose updates, at least 1
+ * @param minFactor smallest dose factor, positive
+ * @param maxFactor largest dose factor, above {@code minFactor}
+ * @param levels number of dose levels that the factors are snapped to; empty for free doses
+ * @param oneDosePerShape whether all units of a merged shape share one dose
+ * @param baseDoseUcPerCm2 dose at factor 1, uC/cm^2; empty if it is not known
+ */
+public record CorrectionOptions(
+        PointSpreadFunction psf,
+        Criterion criterion,
+        double referenceDensity,
+        double maxPieceUm,
+        double tolerance,
+        int maxIterations,
+        double minFactor,
+        double maxFactor,
+        OptionalInt levels,
+        boolean oneDosePerShape,
+        OptionalDouble baseDoseUcPerCm2) {
+
+    public CorrectionOptions {
+        require(
+                referenceDensity >= 0 && referenceDensity <= 1,
+                "reference density must lie in 0 to 1",
+                referenceDensity);
+        require(maxPieceUm > 0 && Double.isFinite(maxPieceUm), "largest piece must be positive (um)", maxPieceUm);
+        require(tolerance > 0 && tolerance < 1, "tolerance must lie between 0 and 1", tolerance);
+        require(maxIterations >= 1, "number of iterations must be at least 1", maxIterations);
+        require(minFactor > 0 && Double.isFinite(minFactor), "smallest factor must be positive", minFactor);
+        require(
+                maxFactor > minFactor && Double.isFinite(maxFactor),
+                "largest factor must be above the smallest (" + minFactor + ")",
+                maxFactor);
+        if (levels.isPresent()) {
+            require(
+                    levels.getAsInt() >= 1 && levels.getAsInt() <= DoseLevels.MOST,
+                    "number of dose levels must lie in 1 to " + DoseLevels.MOST,
+                    levels.getAsInt());
+        }
+        if (baseDoseUcPerCm2.isPresent()) {
+            require(
+                    baseDoseUcPerCm2.getAsDouble() > 0 && Double.isFinite(baseDoseUcPerCm2.getAsDouble()),
+                    "base dose must be positive (uC/cm^2)",
+                    baseDoseUcPerCm2.getAsDouble());
+        }
+    }
+
+    private static void require(boolean holds, String rule, double value) {
+        if (!holds) {
+            throw new IllegalArgumentException(rule + ", got " + value);
+        }
+    }
+
+    /** The usual options for {@code psf}; see {@link #builder}. */
+    public static CorrectionOptions of(PointSpreadFunction psf) {
+        return builder(psf).build();
+    }
+
+    /**
+     * A builder that starts from the usual options: edge criterion with its usual reference density, cells of a quarter of
+     * the main range, tolerance 1e-3, at most 50 iterations, factors from 0.05 to 20, free doses.
+     */
+    public static Builder builder(PointSpreadFunction psf) {
+        return new Builder(psf);
+    }
+
+    /** Collects options; see {@link CorrectionOptions} for their meaning. */
+    public static final class Builder {
+        private final PointSpreadFunction psf;
+        private Criterion criterion = Criterion.EDGE;
+        private OptionalDouble referenceDensity = OptionalDouble.empty();
+        private double maxPieceUm;
+        private double tolerance = 1e-3;
+        private int maxIterations = 50;
+        private double minFactor = 0.05;
+        private double maxFactor = 20;
+        private OptionalInt levels = OptionalInt.empty();
+        private boolean oneDosePerShape;
+        private OptionalDouble baseDoseUcPerCm2 = OptionalDouble.empty();
+
+        private Builder(PointSpreadFunction psf) {
+            this.psf = psf;
+            this.maxPieceUm = psf.main().rangeUm() / 4;
+        }
+
+        public Builder criterion(Criterion value) {
+            criterion = value;
+            return this;
+        }
+
+        public Builder referenceDensity(double value) {
+            referenceDensity = OptionalDouble.of(value);
+            return this;
+        }
+
+        public Builder maxPieceUm(double value) {
+            maxPieceUm = value;
+            return this;
+        }
+
+        public Builder tolerance(double value) {
+            tolerance = value;
+            return this;
+        }
+
+        public Builder maxIterations(int value) {
+            maxIterations = value;
+            return this;
+        }
+
+        public Builder minFactor(double value) {
+            minFactor = value;
+            return this;
+        }
+
+        public Builder maxFactor(double value) {
+            maxFactor = value;
+            return this;
+        }
+
+        public Builder levels(int value) {
+            levels = OptionalInt.of(value);
+            return this;
+        }
+
+        public Builder oneDosePerShape(boolean value) {
+            oneDosePerShape = value;
+            return this;
+        }
+
+        public Builder baseDoseUcPerCm2(double value) {
+            baseDoseUcPerCm2 = OptionalDouble.of(value);
+            return this;
+        }
+
+        /**
+         * The options.
+         *
+         * @throws IllegalArgumentException if a value is out of range
+         */
+        public CorrectionOptions build() {
+            return new CorrectionOptions(
+                    psf,
+                    criterion,
+                    referenceDensity.orElse(criterion.usualReferenceDensity()),
+                    maxPieceUm,
+                    tolerance,
+                    maxIterations,
+                    minFactor,
+                    maxFactor,
+                    levels,
+                    oneDosePerShape,
+                    baseDoseUcPerCm2);
+        }
+    }
+
+    /** Energy that the criterion asks for, with the reference density accounted for. */
+    public double target() {
+        return criterion.targetAt(psf, referenceDensity);
+    }
+
+    /** How shapes are cut under these options. */
+    public FractureOptions fracture() {
+        double second = psf.terms().get(Math.min(1, psf.terms().size() - 1)).rangeUm();
+        return new FractureOptions(
+                maxPieceUm,
+                psf.direct().rangeUm(),
+                Math.max(second, psf.direct().rangeUm()) / 2,
+                stripUm(),
+                criterion.judging());
+    }
+
+    /** Strips for the strongest term between the direct and the main one, if it is wider than the direct one by far. */
+    private double stripUm() {
+        double strip = 0;
+        double heaviest = 0.02;
+        for (GaussianTerm term : psf.terms()) {
+            boolean between = term.rangeUm() > 4 * psf.direct().rangeUm() && term.rangeUm() < maxPieceUm;
+            if (between && term.weight() > heaviest) {
+                heaviest = term.weight();
+                strip = term.rangeUm();
+            }
+        }
+        return strip;
+    }
+}

@@ -1,0 +1,40 @@
+package evendose.correction;
+
+/** How well a dose meets its criterion. */
+public enum DoseStatus {
+    /** Within the tolerance. */
+    OK("ok"),
+    /** Held at the smallest factor allowed; it gets more energy than it should. */
+    AT_MINIMUM("at-minimum"),
+    /** Held at the largest factor allowed; it gets less energy than it should. */
+    AT_MAXIMUM("at-maximum"),
+    /** Off by more than the tolerance when the iteration ended. */
+    UNCONVERGED("unconverged"),
+    /** Has a dose given by the user. */
+    FIXED("fixed");
+
+    private final String word;
+
+    DoseStatus(String word) {
+        this.word = word;
+    }
+
+    /** The word used in tables. */
+    public String word() {
+        return word;
+    }
+
+    /**
+     * The status that {@code word} stands for.
+     *
+     * @throws IllegalArgumentException if it stands for none
+     */
+    public static DoseStatus of(String word) {
+        for (DoseStatus status : values()) {
+            if (status.word.equals(word)) {
+                return status;
+            }
+        }
+        throw new IllegalArgumentException("'" + word + "' is not a status");
+    }
+}

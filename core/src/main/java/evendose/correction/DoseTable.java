@@ -1,0 +1,164 @@
+package evendose.correction;
+
+import evendose.energy.TermChoice;
+import evendose.pieces.Pieces;
+import java.util.List;
+
+/**
+ * The result of a correction: a dose factor for every piece, and how well it meets the criterion.
+ *
+ * <p>Doses belong to units; pieces of a unit share one. Energies are criterion values relative to a uniformly exposed plane
+ * at factor 1: {@code energyUncorrected} with all corrected factors 1, {@code energyCorrected} with the doses of this table.
+ */
+public final class DoseTable {
+    private final Pieces pieces;
+    private final List<LayerRole> roles;
+    private final CorrectionOptions options;
+    private final Convergence convergence;
+    private final DoseLevels levels;
+    private final double[] factor;
+    private final int[] level;
+    private final double[] energyUncorrected;
+    private final double[] energyCorrected;
+    private final DoseStatus[] status;
+    private final List<TermChoice> evaluators;
+
+    DoseTable(
+            Pieces pieces,
+            List<LayerRole> roles,
+            CorrectionOptions options,
+            Convergence convergence,
+            DoseLevels levels,
+            double[] factor,
+            int[] level,
+            double[] energyUncorrected,
+            double[] energyCorrected,
+            DoseStatus[] status,
+            List<TermChoice> evaluators) {
+        this.pieces = pieces;
+        this.roles = List.copyOf(roles);
+        this.options = options;
+        this.convergence = convergence;
+        this.levels = levels;
+        this.factor = factor;
+        this.level = level;
+        this.energyUncorrected = energyUncorrected;
+        this.energyCorrected = energyCorrected;
+        this.status = status;
+        this.evaluators = List.copyOf(evaluators);
+    }
+
+    /** The pieces; layers are indices into {@link #roles}. */
+    public Pieces pieces() {
+        return pieces;
+    }
+
+    /** The layers and what each does, in the order of their indices. */
+    public List<LayerRole> roles() {
+        return roles;
+    }
+
+    /** The options that led here. */
+    public CorrectionOptions options() {
+        return options;
+    }
+
+    /** How the iteration went. */
+    public Convergence convergence() {
+        return convergence;
+    }
+
+    /** How each term of the point spread function was computed. */
+    public List<TermChoice> evaluators() {
+        return evaluators;
+    }
+
+    /** Dose levels, rising. */
+    public DoseLevels levels() {
+        return levels;
+    }
+
+    /** Dose factor of unit {@code u}. */
+    public double factor(int u) {
+        return factor[u];
+    }
+
+    /** Dose factors of all units, a new array. */
+    public double[] factors() {
+        return factor.clone();
+    }
+
+    /** Level of unit {@code u}: the one nearest to its factor. */
+    public int level(int u) {
+        return level[u];
+    }
+
+    /** Criterion value of unit {@code u} when all corrected factors are 1. */
+    public double energyUncorrected(int u) {
+        return energyUncorrected[u];
+    }
+
+    /** Criterion value of unit {@code u} with the doses of this table. */
+    public double energyCorrected(int u) {
+        return energyCorrected[u];
+    }
+
+    /** How well unit {@code u} meets its criterion. */
+    public DoseStatus status(int u) {
+        return status[u];
+    }
+
+    /** Energy that the criterion asks for in the shapes of layer {@code index}. */
+    public double target(int index) {
+        return options.target() * roles.get(index).target();
+    }
+
+    /** Number of pieces with the given status. */
+    public long pieces(DoseStatus wanted) {
+        long count = 0;
+        for (int u = 0; u < status.length; u++) {
+            if (status[u] == wanted) {
+                count += pieces.unitFirst(u + 1) - pieces.unitFirst(u);
+            }
+        }
+        return count;
+    }
+
+    /** Smallest dose factor, or NaN if there is no unit. */
+    public double minFactor() {
+        double min = Double.POSITIVE_INFINITY;
+        for (double f : factor) {
+            min = Math.min(min, f);
+        }
+        return factor.length == 0 ? Double.NaN : min;
+    }
+
+    /** Largest dose factor, or NaN if there is no unit. */
+    public double maxFactor() {
+        double max = 0;
+        for (double f : factor) {
+            max = Math.max(max, f);
+        }
+        return factor.length == 0 ? Double.NaN : max;
+    }
+
+    /** Total area of all pieces, um^2. */
+    public double areaUm2() {
+        double area = 0;
+        for (int i = 0; i < pieces.size(); i++) {
+            area += pieces.areaUm2(i);
+        }
+        return area;
+    }
+
+    /** Area times dose factor, summed over all pieces, um^2: the exposure's charge in units of base dose times area. */
+    public double dosedAreaUm2() {
+        double sum = 0;
+        for (int u = 0; u < factor.length; u++) {
+            for (int i = pieces.unitFirst(u); i < pieces.unitFirst(u + 1); i++) {
+                sum += factor[u] * pieces.areaUm2(i);
+            }
+        }
+        return sum;
+    }
+}

@@ -1,0 +1,180 @@
+package evendose.correction;
+
+import evendose.files.BadInputException;
+import evendose.files.NumberText;
+import evendose.files.OutputFolder;
+import evendose.layout.Layer;
+import evendose.parallel.Progress;
+import evendose.parallel.Workers;
+import evendose.pieces.Pieces;
+import java.io.IOException;
+import java.io.OutputStream;
+import java.nio.charset.StandardCharsets;
+import java.nio.file.Files;
+import java.nio.file.Path;
+import java.util.Locale;
+
+/** Dose tables as CSV files: one row a piece, numbers with a decimal dot, lines ended by a line feed. */
+public final class DoseTableCsv {
+    /** Columns of the piece table. Absolute doses stay empty when the base dose is not known. */
+    public static final String HEADER = "piece,shape,unit,layer,datatype,y_bottom_um,y_top_um,x_left_bottom_um,"
+            + "x_right_bottom_um,x_left_top_um,x_right_top_um,dose_factor,dose_uc_per_cm2,level,energy_uncorrected,"
+            + "energy_corrected,status";
+
+    /** Columns of the level table. */
+    public static final String LEVEL_HEADER = "level,dose_factor,dose_uc_per_cm2,pieces,area_um2";
+
+    private static final int ROWS_PER_PART = 1 << 13;
+    private static final int LONGEST_ROW = 17 * (NumberText.LONGEST + 1);
+
+    private DoseTableCsv() {}
+
+    /**
+     * Writes the piece table. Coordinates read back to the same doubles; factors and energies have nine decimals.
+     *
+     * @throws BadInputException if the file cannot be written
+     */
+    public static void write(DoseTable table, Path file, Workers workers, Progress progress) {
+        Pieces pieces = table.pieces();
+        int n = pieces.size();
+        progress.begin("writing the dose table", n);
+        int[] unit = pieces.unitOfPiece();
+        int[] shape = pieces.shapeOfUnit();
+        int parts = Workers.partCount(n, ROWS_PER_PART);
+        int atOnce = 4 * workers.threads();
+        byte[][] texts = new byte[atOnce][ROWS_PER_PART * LONGEST_ROW / 2];
+        int[] lengths = new int[atOnce];
+        try (OutputStream out = Files.newOutputStream(file)) {
+            out.write((HEADER + "\n").getBytes(StandardCharsets.US_ASCII));
+            for (int wave = 0; wave < parts; wave += atOnce) {
+                int first = wave;
+                int count = Math.min(atOnce, parts - wave);
+                workers.run(count, k -> {
+                    int from = (first + k) * ROWS_PER_PART;
+                    int to = Math.min(n, from + ROWS_PER_PART);
+                    RowText rows = new RowText(table, unit, shape, texts[k]);
+                    rows.append(from, to);
+                    texts[k] = rows.text;
+                    lengths[k] = rows.length;
+                    progress.advance(to - from);
+                });
+                for (int k = 0; k < count; k++) {
+                    out.write(texts[k], 0, lengths[k]);
+                }
+            }
+        } catch (IOException e) {
+            throw new BadInputException(file.toString(), "", "cannot be written (" + OutputFolder.reason(e) + ")", e);
+        }
+    }
+
+    /** Text of some rows; what the rows of a unit share is formatted once. */
+    private static final class RowText {
+        private final DoseTable table;
+        private final int[] unitOfPiece;
+        private final int[] shapeOfUnit;
+        private final byte[] tail = new byte[6 * (NumberText.LONGEST + 1)];
+        private byte[] text;
+        private int length;
+
+        RowText(DoseTable table, int[] unitOfPiece, int[] shapeOfUnit, byte[] text) {
+            this.table = table;
+            this.unitOfPiece = unitOfPiece;
+            this.shapeOfUnit = shapeOfUnit;
+            this.text = text;
+        }
+
+        void append(int from, int to) {
+            Pieces p = table.pieces();
+            double[][] columns = {
+                p.yBottomUm(), p.yTopUm(), p.xLeftBottomUm(), p.xRightBottomUm(), p.xLeftTopUm(), p.xRightTopUm()
+            };
+            int lastUnit = -1;
+            int tailLength = 0;
+            for (int i = from; i < to; i++) {
+                if (length + LONGEST_ROW > text.length) {
+                    text = java.util.Arrays.copyOf(text, 2 * text.length);
+                }
+                int u = unitOfPiece[i];
+                int s = shapeOfUnit[u];
+                Layer layer = table.roles().get(p.layerOfShape(s)).layer();
+                if (u != lastUnit) {
+                    lastUnit = u;
+                    tailLength = tail(u);
+                }
+                int at = length;
+                at = comma(NumberText.append(text, at, i));
+                at = comma(NumberText.append(text, at, s));
+                at = comma(NumberText.append(text, at, u));
+                at = comma(NumberText.append(text, at, layer.number()));
+                at = comma(NumberText.append(text, at, layer.datatype()));
+                for (double[] column : columns) {
+                    at = comma(NumberText.appendExact(text, at, column[i]));
+                }
+                System.arraycopy(tail, 0, text, at, tailLength);
+                at += tailLength;
+                length = at;
+            }
+        }
+
+        private int comma(int at) {
+            text[at] = ',';
+            return at + 1;
+        }
+
+        private int tail(int u) {
+            int at = NumberText.appendNineDecimals(tail, 0, table.factor(u));
+            tail[at++] = ',';
+            if (table.options().baseDoseUcPerCm2().isPresent()) {
+                double base = table.options().baseDoseUcPerCm2().getAsDouble();
+                at = NumberText.appendNineDecimals(tail, at, base * table.factor(u));
+            }
+            tail[at++] = ',';
+            at = NumberText.append(tail, at, table.level(u));
+            tail[at++] = ',';
+            at = NumberText.appendNineDecimals(tail, at, table.energyUncorrected(u));
+            tail[at++] = ',';
+            at = NumberText.appendNineDecimals(tail, at, table.energyCorrected(u));
+            tail[at++] = ',';
+            at = NumberText.append(tail, at, table.status(u).word());
+            tail[at++] = '\n';
+            return at;
+        }
+    }
+
+    /**
+     * Writes the level table: one row for each level that is used.
+     *
+     * @throws BadInputException if the file cannot be written
+     */
+    public static void writeLevels(DoseTable table, Path file) {
+        DoseLevels levels = table.levels();
+        long[] count = new long[levels.size()];
+        double[] area = new double[levels.size()];
+        Pieces pieces = table.pieces();
+        for (int u = 0; u < pieces.units(); u++) {
+            int k = table.level(u);
+            for (int i = pieces.unitFirst(u); i < pieces.unitFirst(u + 1); i++) {
+                count[k]++;
+                area[k] += pieces.areaUm2(i);
+            }
+        }
+        StringBuilder text = new StringBuilder(LEVEL_HEADER).append('\n');
+        for (int k = 0; k < levels.size(); k++) {
+            if (count[k] > 0) {
+                double factor = levels.factor(k);
+                String dose = table.options().baseDoseUcPerCm2().isPresent()
+                        ? String.format(
+                                Locale.ROOT,
+                                "%.9g",
+                                factor * table.options().baseDoseUcPerCm2().getAsDouble())
+                        : "";
+                text.append(String.format(Locale.ROOT, "%d,%.9f,%s,%d,%.9g%n", k, factor, dose, count[k], area[k]));
+            }
+        }
+        try {
+            Files.writeString(file, text.toString().replace("\r\n", "\n"), StandardCharsets.US_ASCII);
+        } catch (IOException e) {
+            throw new BadInputException(file.toString(), "", "cannot be written (" + OutputFolder.reason(e) + ")", e);
+        }
+    }
+}

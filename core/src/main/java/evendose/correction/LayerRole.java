@@ -1,0 +1,39 @@
+package evendose.correction;
+
+import evendose.layout.Layer;
+import java.util.OptionalDouble;
+
+/**
+ * What a layer does in an exposure: its shapes are corrected towards a target, or have a given dose and only add background.
+ *
+ * @param layer the layer
+ * @param target energy wanted in its shapes relative to the criterion's, positive; 1 for ordinary shapes, other values for
+ *     grey-tone exposure
+ * @param fixedDose dose factor that its shapes have and keep; empty if they are corrected
+ */
+public record LayerRole(Layer layer, double target, OptionalDouble fixedDose) {
+    public LayerRole {
+        if (!(target > 0) || Double.isInfinite(target)) {
+            throw new IllegalArgumentException("target of layer " + layer + " must be positive, got " + target);
+        }
+        if (fixedDose.isPresent() && (!(fixedDose.getAsDouble() > 0) || Double.isInfinite(fixedDose.getAsDouble()))) {
+            throw new IllegalArgumentException(
+                    "fixed dose factor of layer " + layer + " must be positive, got " + fixedDose.getAsDouble());
+        }
+    }
+
+    /** A layer whose shapes are corrected to the ordinary target. */
+    public static LayerRole corrected(Layer layer) {
+        return new LayerRole(layer, 1, OptionalDouble.empty());
+    }
+
+    /** A layer whose shapes are corrected towards {@code target} times the criterion's energy. */
+    public static LayerRole corrected(Layer layer, double target) {
+        return new LayerRole(layer, target, OptionalDouble.empty());
+    }
+
+    /** A layer whose shapes keep the dose factor {@code factor}. */
+    public static LayerRole fixed(Layer layer, double factor) {
+        return new LayerRole(layer, 1, OptionalDouble.of(factor));
+    }
+}

@@ -1,0 +1,113 @@
+package evendose.correction;
+
+import com.fasterxml.jackson.core.JsonProcessingException;
+import com.fasterxml.jackson.databind.json.JsonMapper;
+import com.fasterxml.jackson.databind.node.ArrayNode;
+import com.fasterxml.jackson.databind.node.ObjectNode;
+import evendose.energy.TermChoice;
+import evendose.psf.GaussianTerm;
+import java.util.List;
+import java.util.Map;
+
+/**
+ * What a run did, for scripts: counts, convergence, and the options and point spread function needed to repeat it.
+ *
+ * @param table the result
+ * @param layout the layout's name as the user gave it
+ * @param cells the cells that were corrected
+ * @param version version of the program
+ * @param psfSource where the point spread function comes from; may be empty
+ * @param secondsByStage time of each stage, s
+ */
+public record RunSummary(
+        DoseTable table,
+        String layout,
+        List<String> cells,
+        String version,
+        String psfSource,
+        Map<String, Double> secondsByStage) {
+
+    private static final JsonMapper MAPPER = new JsonMapper();
+
+    /** The text of {@code summary.json}. */
+    public String toJson() {
+        CorrectionOptions options = table.options();
+        Convergence convergence = table.convergence();
+        ObjectNode root = MAPPER.createObjectNode();
+        root.put("program", "evendose").put("version", version);
+        root.put("layout", layout);
+        ArrayNode cellNames = root.putArray("cells");
+        cells.forEach(cellNames::add);
+        root.put("pieces", table.pieces().size());
+        root.put("units", table.pieces().units());
+        root.put("shapes", table.pieces().shapes());
+        root.put("area_um2", table.areaUm2());
+        root.put("dosed_area_um2", table.dosedAreaUm2());
+        root.put("iterations", convergence.iterations());
+        root.put("converged", convergence.converged());
+        root.put("max_residual", convergence.maxResidual());
+        root.put("rms_residual", convergence.rmsResidual());
+        root.put("uncorrected_max_residual", convergence.uncorrectedMaxResidual());
+        ArrayNode history = root.putArray("residual_history");
+        for (double r : convergence.history()) {
+            history.add(r);
+        }
+        root.put("min_factor", table.minFactor());
+        root.put("max_factor", table.maxFactor());
+        ObjectNode statuses = root.putObject("pieces_by_status");
+        for (DoseStatus status : DoseStatus.values()) {
+            statuses.put(status.word(), table.pieces(status));
+        }
+        root.put("levels", table.levels().size());
+        putOptions(root.putObject("options"), options);
+        ObjectNode psf = root.putObject("psf");
+        ArrayNode terms = psf.putArray("terms");
+        for (GaussianTerm term : options.psf().terms()) {
+            terms.addObject().put("weight", term.weight()).put("range_um", term.rangeUm());
+        }
+        psf.put("source", psfSource);
+        ArrayNode evaluators = root.putArray("evaluators");
+        for (TermChoice choice : table.evaluators()) {
+            evaluators
+                    .addObject()
+                    .put("range_um", choice.term().rangeUm())
+                    .put("evaluator", choice.evaluator().name().toLowerCase(java.util.Locale.ROOT))
+                    .put("grid_columns", choice.columns())
+                    .put("grid_rows", choice.rows())
+                    .put("matrix_entries", choice.entries())
+                    .put("bytes", choice.bytes());
+        }
+        ObjectNode seconds = root.putObject("seconds_by_stage");
+        secondsByStage.forEach((stage, s) -> seconds.put(stage, Math.round(s * 1e3) / 1e3));
+        root.put("caution", "Computed doses never replace a dose test on your own tool and process.");
+        try {
+            return MAPPER.writerWithDefaultPrettyPrinter().writeValueAsString(root) + "\n";
+        } catch (JsonProcessingException e) {
+            throw new IllegalStateException("a tree of plain values is always writable", e);
+        }
+    }
+
+    private void putOptions(ObjectNode node, CorrectionOptions options) {
+        node.put("criterion", options.criterion().name().toLowerCase(java.util.Locale.ROOT));
+        node.put("reference_density", options.referenceDensity());
+        node.put("max_piece_um", options.maxPieceUm());
+        node.put("tolerance", options.tolerance());
+        node.put("max_iterations", options.maxIterations());
+        node.put("min_factor", options.minFactor());
+        node.put("max_factor", options.maxFactor());
+        options.levels().ifPresent(n -> node.put("levels", n));
+        node.put("one_dose_per_shape", options.oneDosePerShape());
+        options.baseDoseUcPerCm2().ifPresent(q -> node.put("base_dose_uc_per_cm2", q));
+        ArrayNode layers = node.putArray("layers");
+        for (LayerRole role : table.roles()) {
+            ObjectNode layer = layers.addObject()
+                    .put("layer", role.layer().number())
+                    .put("datatype", role.layer().datatype());
+            if (role.fixedDose().isPresent()) {
+                layer.put("fixed_dose_factor", role.fixedDose().getAsDouble());
+            } else {
+                layer.put("target", role.target());
+            }
+        }
+    }
+}

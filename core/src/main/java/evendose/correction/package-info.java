@@ -1,0 +1,7 @@
+/**
+ * The dose of every unit: criteria, the solver, dose levels, and the table of results with its files.
+ *
+ * <p>May use: {@code energy}, {@code pieces}, {@code psf}, {@code layout}, {@code geometry}, {@code units}, {@code files},
+ * {@code parallel}.
+ */
+package evendose.correction;

@@ -1,0 +1,325 @@
+package evendose.energy;
+
+import evendose.parallel.Progress;
+import evendose.parallel.Workers;
+import evendose.pieces.Pieces;
+import evendose.pieces.Samples;
+import evendose.psf.GaussianTerm;
+import java.util.Arrays;
+
+/**
+ * One long-ranged term on a grid, in three pure steps: {@link #spread} puts the doses on the nodes by exact cubic B-spline
+ * coverage, {@link GaussianFilter} blurs, {@link #gather} takes the criterion's share from the blurred nodes with the same
+ * splines.
+ *
+ * <p>The weights of the first and last step do not depend on the doses and are computed once. For spreading, the grid is cut
+ * into bands of rows and each unit's window is cut at their borders, so bands are filled independently of each other
+ * and every node is summed in the order of the units.
+ */
+final class FarField {
+    private static final int UNITS_PER_PART = 4096;
+    private static final int SMALLEST_BAND = 8;
+    private static final int LARGEST_BAND = 64;
+
+    private final GaussianTerm term;
+    private final FarGrid grid;
+    private final int bandRows;
+    private final GridWindows[] spreading;
+    private final GridWindows[] gathering;
+
+    /**
+     * Computes the weights.
+     *
+     * @param skipInterior whether interior units take nothing from this term (the direct one, judged by the half-plane rule)
+     */
+    FarField(
+            Pieces pieces,
+            Samples samples,
+            GaussianTerm term,
+            boolean skipInterior,
+            Workers workers,
+            Progress progress) {
+        this.term = term;
+        this.grid = FarGrid.over(pieces.boundsUm(), term.rangeUm());
+        this.bandRows = Math.max(SMALLEST_BAND, Math.min(LARGEST_BAND, (grid.rows() + 15) / 16));
+        progress.begin("grid weights", 2L * pieces.units());
+        this.spreading = spreadingWindows(pieces, workers, progress);
+        this.gathering = gatheringWindows(samples, skipInterior, workers, progress);
+    }
+
+    GaussianTerm term() {
+        return term;
+    }
+
+    FarGrid grid() {
+        return grid;
+    }
+
+    long bytes() {
+        long sum = 16L * grid.nodes();
+        for (GridWindows w : spreading) {
+            sum += w.bytes();
+        }
+        for (GridWindows w : gathering) {
+            sum += w.bytes();
+        }
+        return sum;
+    }
+
+    /** Replaces {@code coverage} (one value a node) by the dose on the nodes: the mean dose factor about each, by its spline. */
+    void spread(double[] doseOfUnit, double[] coverage, Workers workers) {
+        int columns = grid.columns();
+        workers.run(spreading.length, band -> {
+            int from = band * bandRows * columns;
+            int to = Math.min(grid.nodes(), from + bandRows * columns);
+            Arrays.fill(coverage, from, to, 0);
+            spreading[band].scatter(doseOfUnit, coverage, columns);
+        });
+    }
+
+    /** Blurs {@code coverage} into {@code blurred}. */
+    void blur(double[] coverage, double[] blurred, Workers workers) {
+        GaussianFilter.apply(coverage, blurred, grid.columns(), grid.rows(), workers);
+    }
+
+    /** Adds the term's share to the criterion of each unit. */
+    void gather(double[] blurred, double[] criterion, Workers workers) {
+        workers.run(
+                gathering.length, part -> gathering[part].gather(blurred, grid.columns(), term.weight(), criterion));
+    }
+
+    private GridWindows[] spreadingWindows(Pieces pieces, Workers workers, Progress progress) {
+        int units = pieces.units();
+        int bands = (grid.rows() + bandRows - 1) / bandRows;
+        // Count, then list the units that reach into each band, in rising order.
+        int[] lowest = new int[units];
+        int[] highest = new int[units];
+        int[] start = new int[bands + 1];
+        for (int u = 0; u < units; u++) {
+            double bottom = Double.MAX_VALUE;
+            double top = -Double.MAX_VALUE;
+            for (int i = pieces.unitFirst(u); i < pieces.unitFirst(u + 1); i++) {
+                bottom = Math.min(bottom, pieces.yBottomUm()[i]);
+                top = Math.max(top, pieces.yTopUm()[i]);
+            }
+            if (bottom > top) {
+                highest[u] = -1;
+                continue;
+            }
+            lowest[u] = CubicSpline.firstOver(grid.row(bottom)) / bandRows;
+            highest[u] = CubicSpline.lastOver(grid.row(top)) / bandRows;
+            for (int b = lowest[u]; b <= highest[u]; b++) {
+                start[b + 1]++;
+            }
+        }
+        for (int b = 0; b < bands; b++) {
+            start[b + 1] += start[b];
+        }
+        int[] listed = new int[start[bands]];
+        int[] next = Arrays.copyOf(start, bands);
+        for (int u = 0; u < units; u++) {
+            for (int b = lowest[u]; b <= highest[u]; b++) {
+                listed[next[b]++] = u;
+            }
+        }
+        GridWindows[] windows = new GridWindows[bands];
+        workers.run(bands, b -> {
+            SpreadKernel kernel =
+                    new SpreadKernel(pieces, grid, b * bandRows, Math.min(grid.rows(), (b + 1) * bandRows));
+            for (int q = start[b]; q < start[b + 1]; q++) {
+                kernel.add(listed[q]);
+            }
+            windows[b] = kernel.windows.trim();
+            progress.advance((long) units * (b + 1) / bands - (long) units * b / bands);
+        });
+        return windows;
+    }
+
+    /** Builds the windows of one band of rows. */
+    private static final class SpreadKernel {
+        private final Pieces pieces;
+        private final FarGrid grid;
+        private final int bandFrom;
+        private final int bandTo;
+        private final CoverageKernel coverage = new CoverageKernel();
+        private double[] window = new double[64];
+        final GridWindows windows = new GridWindows();
+
+        SpreadKernel(Pieces pieces, FarGrid grid, int bandFrom, int bandTo) {
+            this.pieces = pieces;
+            this.grid = grid;
+            this.bandFrom = bandFrom;
+            this.bandTo = bandTo;
+        }
+
+        void add(int unit) {
+            int first = pieces.unitFirst(unit);
+            int end = pieces.unitFirst(unit + 1);
+            if (end - first > 1 && nodes(first, end) > nodesOneByOne(first, end)) {
+                for (int i = first; i < end; i++) {
+                    add(unit, i, i + 1);
+                }
+            } else {
+                add(unit, first, end);
+            }
+        }
+
+        private int columnFrom(int i) {
+            return CubicSpline.firstOver(grid.column(Math.min(pieces.xLeftBottomUm()[i], pieces.xLeftTopUm()[i])));
+        }
+
+        private int columnTo(int i) {
+            return CubicSpline.lastOver(grid.column(Math.max(pieces.xRightBottomUm()[i], pieces.xRightTopUm()[i]))) + 1;
+        }
+
+        private int rowFrom(int i) {
+            return Math.max(bandFrom, CubicSpline.firstOver(grid.row(pieces.yBottomUm()[i])));
+        }
+
+        private int rowTo(int i) {
+            return Math.min(bandTo, CubicSpline.lastOver(grid.row(pieces.yTopUm()[i])) + 1);
+        }
+
+        private long nodes(int first, int end) {
+            int c0 = Integer.MAX_VALUE;
+            int c1 = 0;
+            int r0 = Integer.MAX_VALUE;
+            int r1 = 0;
+            for (int i = first; i < end; i++) {
+                c0 = Math.min(c0, columnFrom(i));
+                c1 = Math.max(c1, columnTo(i));
+                r0 = Math.min(r0, rowFrom(i));
+                r1 = Math.max(r1, rowTo(i));
+            }
+            return (long) (c1 - c0) * Math.max(0, r1 - r0);
+        }
+
+        private long nodesOneByOne(int first, int end) {
+            long sum = 0;
+            for (int i = first; i < end; i++) {
+                sum += (long) (columnTo(i) - columnFrom(i)) * Math.max(0, rowTo(i) - rowFrom(i));
+            }
+            return sum;
+        }
+
+        private void add(int unit, int first, int end) {
+            int c0 = Integer.MAX_VALUE;
+            int c1 = 0;
+            int r0 = Integer.MAX_VALUE;
+            int r1 = 0;
+            for (int i = first; i < end; i++) {
+                c0 = Math.min(c0, columnFrom(i));
+                c1 = Math.max(c1, columnTo(i));
+                r0 = Math.min(r0, rowFrom(i));
+                r1 = Math.max(r1, rowTo(i));
+            }
+            if (r0 >= r1) {
+                return;
+            }
+            int width = c1 - c0;
+            int size = width * (r1 - r0);
+            if (window.length < size) {
+                window = new double[2 * size];
+            }
+            Arrays.fill(window, 0, size, 0);
+            for (int i = first; i < end; i++) {
+                double y0 = grid.row(pieces.yBottomUm()[i]);
+                double y1 = grid.row(pieces.yTopUm()[i]);
+                double xl0 = grid.column(pieces.xLeftBottomUm()[i]);
+                double xr0 = grid.column(pieces.xRightBottomUm()[i]);
+                double xl1 = grid.column(pieces.xLeftTopUm()[i]);
+                double xr1 = grid.column(pieces.xRightTopUm()[i]);
+                if (xl0 == xl1 && xr0 == xr1) {
+                    coverage.addRectangle(xl0, xr0, y0, y1, window, c0, width, r0, r1);
+                } else {
+                    coverage.addTrapezoid(y0, y1, xl0, xr0, xl1, xr1, window, c0, width, r0, r1);
+                }
+            }
+            windows.add(unit, r0 * grid.columns() + c0, width, r1 - r0, window);
+        }
+    }
+
+    private GridWindows[] gatheringWindows(Samples samples, boolean skipInterior, Workers workers, Progress progress) {
+        GridWindows[] windows = new GridWindows[Workers.partCount(samples.units(), UNITS_PER_PART)];
+        workers.runRanges(samples.units(), UNITS_PER_PART, (from, to, part) -> {
+            GatherKernel kernel = new GatherKernel(samples, grid);
+            for (int u = from; u < to; u++) {
+                if (!(skipInterior && samples.interior(u))) {
+                    kernel.add(u);
+                }
+            }
+            windows[part] = kernel.windows.trim();
+            progress.advance(to - from);
+        });
+        return windows;
+    }
+
+    /** Builds the windows of a range of units. */
+    private static final class GatherKernel {
+        private final Samples samples;
+        private final FarGrid grid;
+        private final double[] wx = new double[4];
+        private final double[] wy = new double[4];
+        private double[] window = new double[64];
+        final GridWindows windows = new GridWindows();
+
+        GatherKernel(Samples samples, FarGrid grid) {
+            this.samples = samples;
+            this.grid = grid;
+        }
+
+        void add(int unit) {
+            int first = samples.first(unit);
+            int end = samples.first(unit + 1);
+            int c0 = Integer.MAX_VALUE;
+            int c1 = 0;
+            int r0 = Integer.MAX_VALUE;
+            int r1 = 0;
+            for (int j = first; j < end; j++) {
+                int c = (int) Math.floor(grid.column(samples.xUm(j)));
+                int r = (int) Math.floor(grid.row(samples.yUm(j)));
+                c0 = Math.min(c0, c - 1);
+                c1 = Math.max(c1, c + 3);
+                r0 = Math.min(r0, r - 1);
+                r1 = Math.max(r1, r + 3);
+            }
+            if ((long) (c1 - c0) * (r1 - r0) > 16L * (end - first)) {
+                for (int j = first; j < end; j++) {
+                    int c = (int) Math.floor(grid.column(samples.xUm(j))) - 1;
+                    int r = (int) Math.floor(grid.row(samples.yUm(j))) - 1;
+                    add(unit, j, j + 1, c, c + 4, r, r + 4);
+                }
+            } else if (first < end) {
+                add(unit, first, end, c0, c1, r0, r1);
+            }
+        }
+
+        private void add(int unit, int first, int end, int c0, int c1, int r0, int r1) {
+            if (c0 < 0 || r0 < 0 || c1 > grid.columns() || r1 > grid.rows()) {
+                throw new IllegalArgumentException("a sample of unit " + unit + " lies far from all pieces");
+            }
+            int width = c1 - c0;
+            int size = width * (r1 - r0);
+            if (window.length < size) {
+                window = new double[2 * size];
+            }
+            Arrays.fill(window, 0, size, 0);
+            for (int j = first; j < end; j++) {
+                double x = grid.column(samples.xUm(j));
+                double y = grid.row(samples.yUm(j));
+                int c = (int) Math.floor(x);
+                int r = (int) Math.floor(y);
+                CubicSpline.weights(x - c, wx);
+                CubicSpline.weights(y - r, wy);
+                for (int q = 0; q < 4; q++) {
+                    double share = samples.weight(j) * wy[q];
+                    int o = (r - 1 + q - r0) * width + c - 1 - c0;
+                    for (int p = 0; p < 4; p++) {
+                        window[o + p] += share * wx[p];
+                    }
+                }
+            }
+            windows.add(unit, r0 * grid.columns() + c0, width, r1 - r0, window);
+        }
+    }
+}

@@ -1,0 +1,81 @@
+package evendose.energy;
+
+/**
+ * A square grid of spline nodes: node ({@code column}, {@code row}) lies at ({@code x0Um + column * pitchUm},
+ * {@code y0Um + row * pitchUm}) and has number {@code row * columns + column}.
+ *
+ * @param x0Um x of column 0, um
+ * @param y0Um y of row 0, um
+ * @param pitchUm distance of nodes, um
+ * @param columns number of columns
+ * @param rows number of rows
+ */
+record FarGrid(double x0Um, double y0Um, double pitchUm, int columns, int rows) {
+    /** Nodes per range: the pitch is a quarter of the range, see {@link GaussianFilter} for the accuracy this buys. */
+    static final int NODES_PER_RANGE = 4;
+
+    /** More nodes than this are refused: the grid would not fit an array. */
+    static final long MOST_NODES = 1L << 30;
+
+    /** Number of nodes a grid for this range over these bounds would have; may be far too many. */
+    static double nodesFor(double[] boundsUm, double rangeUm) {
+        double pitch = rangeUm / NODES_PER_RANGE;
+        return nodesAlong((boundsUm[2] - boundsUm[0]) / pitch) * nodesAlong((boundsUm[3] - boundsUm[1]) / pitch);
+    }
+
+    /**
+     * The grid for a range over bounds, placed relative to the bounds' corner so that a moved layout gives the same numbers. Its
+     * margin holds all nodes that the energy reaches.
+     */
+    static FarGrid over(double[] boundsUm, double rangeUm) {
+        double pitch = rangeUm / NODES_PER_RANGE;
+        int margin = GaussianFilter.REACH + 2;
+        return new FarGrid(
+                boundsUm[0] - margin * pitch,
+                boundsUm[1] - margin * pitch,
+                pitch,
+                (int) nodesAlong((boundsUm[2] - boundsUm[0]) / pitch),
+                (int) nodesAlong((boundsUm[3] - boundsUm[1]) / pitch));
+    }
+
+    private static double nodesAlong(double extent) {
+        return Math.ceil(extent) + 2 * (GaussianFilter.REACH + 2) + 1;
+    }
+
+    int nodes() {
+        return columns * rows;
+    }
+
+    /** x in pitches from column 0. */
+    double column(double xUm) {
+        return (xUm - x0Um) / pitchUm;
+    }
+
+    /** y in pitches from row 0. */
+    double row(double yUm) {
+        return (yUm - y0Um) / pitchUm;
+    }
+
+    /** The spline surface with the given coefficients at a point; zero beyond the grid. */
+    double interpolate(double[] coefficients, double xUm, double yUm, double[] wx, double[] wy) {
+        double x = column(xUm);
+        double y = row(yUm);
+        if (!(x >= 1 && x < columns - 2 && y >= 1 && y < rows - 2)) {
+            return 0;
+        }
+        int c = (int) x;
+        int r = (int) y;
+        CubicSpline.weights(x - c, wx);
+        CubicSpline.weights(y - r, wy);
+        double sum = 0;
+        for (int i = 0; i < 4; i++) {
+            int o = (r - 1 + i) * columns + c - 1;
+            sum += wy[i]
+                    * (wx[0] * coefficients[o]
+                            + wx[1] * coefficients[o + 1]
+                            + wx[2] * coefficients[o + 2]
+                            + wx[3] * coefficients[o + 3]);
+        }
+        return sum;
+    }
+}

@@ -1,0 +1,134 @@
+package evendose.energy;
+
+import java.util.Arrays;
+
+/**
+ * A sparse matrix between units and grid nodes whose rows are rectangular windows of dense weights: window {@code w} belongs to unit
+ * {@code unit[w]}, its lower left node is {@code corner[w]}, it has {@code width[w]} columns and {@code height[w]} rows, and its
+ * weights, row after row, follow those of window {@code w - 1}.
+ */
+final class GridWindows {
+    private int size;
+    private int[] unit = new int[64];
+    private int[] corner = new int[64];
+    private int[] width = new int[64];
+    private int[] height = new int[64];
+    private int weights;
+    private float[] weight = new float[1600];
+
+    /** Adds a window; {@code values} holds {@code columns * rows} weights. */
+    void add(int ofUnit, int cornerNode, int columns, int rows, double[] values) {
+        if (size == unit.length) {
+            int longer = 2 * size;
+            unit = Arrays.copyOf(unit, longer);
+            corner = Arrays.copyOf(corner, longer);
+            width = Arrays.copyOf(width, longer);
+            height = Arrays.copyOf(height, longer);
+        }
+        int count = columns * rows;
+        if (weights + count > weight.length) {
+            weight = Arrays.copyOf(weight, Math.max(2 * weights, weights + count));
+        }
+        unit[size] = ofUnit;
+        corner[size] = cornerNode;
+        width[size] = columns;
+        height[size] = rows;
+        size++;
+        for (int i = 0; i < count; i++) {
+            weight[weights + i] = (float) values[i];
+        }
+        weights += count;
+    }
+
+    /** Gives back what was reserved in vain. */
+    GridWindows trim() {
+        unit = Arrays.copyOf(unit, size);
+        corner = Arrays.copyOf(corner, size);
+        width = Arrays.copyOf(width, size);
+        height = Arrays.copyOf(height, size);
+        weight = Arrays.copyOf(weight, weights);
+        return this;
+    }
+
+    /** Adds {@code weight * value[unit]} to the nodes of a grid with {@code columns} columns. */
+    void scatter(double[] value, double[] grid, int columns) {
+        float[] a = weight;
+        int p = 0;
+        for (int w = 0; w < size; w++) {
+            double v = value[unit[w]];
+            int wide = width[w];
+            int high = height[w];
+            int o = corner[w];
+            // A unit no larger than the pitch covers 4 or 5 nodes a row: written out, a row takes half the time.
+            if (wide == 4) {
+                for (int r = 0; r < high; r++) {
+                    grid[o] += v * a[p];
+                    grid[o + 1] += v * a[p + 1];
+                    grid[o + 2] += v * a[p + 2];
+                    grid[o + 3] += v * a[p + 3];
+                    p += 4;
+                    o += columns;
+                }
+            } else if (wide == 5) {
+                for (int r = 0; r < high; r++) {
+                    grid[o] += v * a[p];
+                    grid[o + 1] += v * a[p + 1];
+                    grid[o + 2] += v * a[p + 2];
+                    grid[o + 3] += v * a[p + 3];
+                    grid[o + 4] += v * a[p + 4];
+                    p += 5;
+                    o += columns;
+                }
+            } else {
+                for (int r = 0; r < high; r++) {
+                    for (int c = 0; c < wide; c++) {
+                        grid[o + c] += v * a[p + c];
+                    }
+                    p += wide;
+                    o += columns;
+                }
+            }
+        }
+    }
+
+    /** Adds {@code factor} times the weighted sum of the grid's nodes to {@code sum[unit]}. */
+    void gather(double[] grid, int columns, double factor, double[] sum) {
+        float[] a = weight;
+        int p = 0;
+        for (int w = 0; w < size; w++) {
+            int wide = width[w];
+            int high = height[w];
+            int o = corner[w];
+            double s = 0;
+            if (wide == 4) {
+                for (int r = 0; r < high; r++) {
+                    s += (grid[o] * a[p] + grid[o + 1] * a[p + 1]) + (grid[o + 2] * a[p + 2] + grid[o + 3] * a[p + 3]);
+                    p += 4;
+                    o += columns;
+                }
+            } else if (wide == 5) {
+                for (int r = 0; r < high; r++) {
+                    s += (grid[o] * a[p] + grid[o + 1] * a[p + 1])
+                            + (grid[o + 2] * a[p + 2] + grid[o + 3] * a[p + 3])
+                            + grid[o + 4] * a[p + 4];
+                    p += 5;
+                    o += columns;
+                }
+            } else {
+                for (int r = 0; r < high; r++) {
+                    for (int c = 0; c < wide; c++) {
+                        s += grid[o + c] * a[p + c];
+                    }
+                    p += wide;
+                    o += columns;
+                }
+            }
+            sum[unit[w]] += factor * s;
+        }
+    }
+
+    /** Memory taken, bytes. */
+    long bytes() {
+        return 16L * unit.length + 4L * weight.length;
+    }
+}

@@ -1,0 +1,170 @@
+package evendose.energy;
+
+import evendose.parallel.Progress;
+import evendose.parallel.Workers;
+import evendose.pieces.Pieces;
+import evendose.pieces.Samples;
+import evendose.psf.GaussianTerm;
+import java.util.Arrays;
+import java.util.List;
+
+/**
+ * Assembles the short-ranged terms into one matrix: entry (u, v) is what unit v, exposed at factor 1, adds to the criterion of
+ * unit u,
+ *
+ * <pre>sum_j weight_j sum_k w_k sum_i G_k,i(x_j, y_j)</pre>
+ *
+ * over samples j of u, near terms k and pieces i of v. Pieces further than 4.5 {@code s_k} from all samples of u are left out
+ * (less than 1e-10 of the term per side).
+ */
+final class NearField {
+    /** Distance, in ranges, beyond which a piece does not count. */
+    static final double REACH = 4.5;
+
+    /** Entries below this are dropped. */
+    private static final double SMALLEST_ENTRY = 1e-9;
+
+    private static final int UNITS_PER_PART = 2048;
+
+    private final Pieces pieces;
+    private final Samples samples;
+    private final PieceIndex index;
+    private final int[] unitOfPiece;
+    private final double[] weight;
+    private final double[] perRange;
+    private final double[] reach;
+    private final double widest;
+    private final boolean directIsNear;
+    private final double halfPlane;
+
+    /**
+     * Assembles the matrix.
+     *
+     * @param near the near terms by rising range, perhaps none
+     * @param direct the direct term: interior units take half its weight from their own dose instead of its value
+     */
+    static SparseMatrix assemble(
+            Pieces pieces,
+            Samples samples,
+            PieceIndex index,
+            List<GaussianTerm> near,
+            GaussianTerm direct,
+            Workers workers,
+            Progress progress) {
+        NearField field = new NearField(pieces, samples, index, near, direct);
+        progress.begin("near field", pieces.units());
+        SparseMatrix.Block[] blocks = new SparseMatrix.Block[Workers.partCount(pieces.units(), UNITS_PER_PART)];
+        workers.runRanges(pieces.units(), UNITS_PER_PART, (from, to, part) -> {
+            SparseMatrix.Block block = new SparseMatrix.Block(from, to);
+            PieceIndex.Hits hits = new PieceIndex.Hits();
+            for (int u = from; u < to; u++) {
+                field.fillRow(u, block, hits);
+                block.endRow();
+            }
+            blocks[part] = block.trim();
+            progress.advance(to - from);
+        });
+        return new SparseMatrix(blocks);
+    }
+
+    private NearField(Pieces pieces, Samples samples, PieceIndex index, List<GaussianTerm> near, GaussianTerm direct) {
+        this.pieces = pieces;
+        this.samples = samples;
+        this.index = index;
+        this.unitOfPiece = pieces.unitOfPiece();
+        this.directIsNear = !near.isEmpty() && near.get(0).equals(direct);
+        this.halfPlane = 0.5 * direct.weight();
+        this.weight = near.stream().mapToDouble(GaussianTerm::weight).toArray();
+        this.perRange = near.stream().mapToDouble(t -> 1 / t.rangeUm()).toArray();
+        this.reach = near.stream().mapToDouble(t -> REACH * t.rangeUm()).toArray();
+        this.widest = Arrays.stream(reach).max().orElse(-1);
+    }
+
+    private void fillRow(int u, SparseMatrix.Block block, PieceIndex.Hits hits) {
+        boolean interior = samples.interior(u);
+        int firstTerm = interior && directIsNear ? 1 : 0;
+        int from = samples.first(u);
+        int to = samples.first(u + 1);
+        double x0 = Double.MAX_VALUE;
+        double y0 = Double.MAX_VALUE;
+        double x1 = -Double.MAX_VALUE;
+        double y1 = -Double.MAX_VALUE;
+        for (int j = from; j < to; j++) {
+            x0 = Math.min(x0, samples.xUm(j));
+            y0 = Math.min(y0, samples.yUm(j));
+            x1 = Math.max(x1, samples.xUm(j));
+            y1 = Math.max(y1, samples.yUm(j));
+        }
+        hits.size = 0;
+        if (firstTerm < weight.length) {
+            index.find(x0 - widest, y0 - widest, x1 + widest, y1 + widest, hits);
+            Arrays.sort(hits.piece, 0, hits.size);
+        }
+        // Hits in rising order bring the pieces of a unit one after the other, and units in rising order.
+        int unit = -1;
+        double entry = 0;
+        boolean ownIsDue = interior;
+        for (int h = 0; h < hits.size; h++) {
+            int i = hits.piece[h];
+            int v = unitOfPiece[i];
+            if (v != unit) {
+                add(block, unit, entry);
+                if (ownIsDue && v > u) {
+                    add(block, u, halfPlane);
+                    ownIsDue = false;
+                }
+                unit = v;
+                entry = ownIsDue && v == u ? halfPlane : 0;
+                ownIsDue &= v != u;
+            }
+            double left = index.left(i);
+            double right = index.right(i);
+            double bottom = pieces.yBottomUm()[i];
+            double top = pieces.yTopUm()[i];
+            for (int k = firstTerm; k < weight.length; k++) {
+                double r = reach[k];
+                if (left <= x1 + r && right >= x0 - r && bottom <= y1 + r && top >= y0 - r) {
+                    entry += weight[k] * share(i, from, to, perRange[k]);
+                }
+            }
+        }
+        add(block, unit, entry);
+        if (ownIsDue) {
+            add(block, u, halfPlane);
+        }
+    }
+
+    private static void add(SparseMatrix.Block block, int unit, double entry) {
+        if (entry > SMALLEST_ENTRY) {
+            block.add(unit, entry);
+        }
+    }
+
+    /** Weighted mean of piece {@code i}'s integral over the samples {@code from} to {@code to - 1}. */
+    private double share(int i, int from, int to, double scale) {
+        double bottom = pieces.yBottomUm()[i];
+        double top = pieces.yTopUm()[i];
+        double xl0 = pieces.xLeftBottomUm()[i];
+        double xr0 = pieces.xRightBottomUm()[i];
+        double xl1 = pieces.xLeftTopUm()[i];
+        double xr1 = pieces.xRightTopUm()[i];
+        boolean rectangle = xl0 == xl1 && xr0 == xr1;
+        double sum = 0;
+        for (int j = from; j < to; j++) {
+            double x = samples.xUm(j);
+            double y = samples.yUm(j);
+            double g = rectangle
+                    ? GaussianKernel.rectangle(
+                            (xl0 - x) * scale, (xr0 - x) * scale, (bottom - y) * scale, (top - y) * scale)
+                    : GaussianKernel.trapezoid(
+                            (bottom - y) * scale,
+                            (top - y) * scale,
+                            (xl0 - x) * scale,
+                            (xr0 - x) * scale,
+                            (xl1 - x) * scale,
+                            (xr1 - x) * scale);
+            sum += samples.weight(j) * g;
+        }
+        return sum;
+    }
+}

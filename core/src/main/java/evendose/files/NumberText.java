@@ -1,0 +1,87 @@
+package evendose.files;
+
+import java.nio.charset.StandardCharsets;
+
+/**
+ * Writes numbers as text into byte arrays, fast and the same under every locale. Each method returns the position after what
+ * it wrote; {@link #LONGEST} bytes must be free.
+ */
+public final class NumberText {
+    /** Most bytes that one number takes. */
+    public static final int LONGEST = 32;
+
+    private static final double[] POWERS = {1, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9};
+    private static final double EXACT = 9.007199254740992e15;
+
+    private NumberText() {}
+
+    /** Writes a decimal integer. */
+    public static int append(byte[] out, int at, long value) {
+        if (value < 0) {
+            if (value == Long.MIN_VALUE) {
+                return append(out, at, "-9223372036854775808");
+            }
+            out[at] = '-';
+            return append(out, at + 1, -value);
+        }
+        int digits = 1;
+        for (long v = value; v >= 10; v /= 10) {
+            digits++;
+        }
+        long v = value;
+        for (int k = digits - 1; k >= 0; k--) {
+            out[at + k] = (byte) ('0' + v % 10);
+            v /= 10;
+        }
+        return at + digits;
+    }
+
+    /** Writes {@code value} so that reading it gives the same {@code double}, as short as a few decimals allow. */
+    public static int appendExact(byte[] out, int at, double value) {
+        for (int k = 0; k <= 6; k++) {
+            double scaled = Math.rint(value * POWERS[k]);
+            // Dividing two exact numbers rounds correctly, as reading the decimal does.
+            if (Math.abs(scaled) < EXACT && scaled / POWERS[k] == value) {
+                return appendScaled(out, at, (long) scaled, k);
+            }
+        }
+        return append(out, at, Double.toString(value));
+    }
+
+    /** Writes {@code value} with nine decimals, or in full where that would lose digits that matter. */
+    public static int appendNineDecimals(byte[] out, int at, double value) {
+        double magnitude = Math.abs(value);
+        if (magnitude < 1e6 && (magnitude >= 0.1 || magnitude == 0)) {
+            return appendScaled(out, at, Math.round(value * 1e9), 9);
+        }
+        return append(out, at, Double.toString(value));
+    }
+
+    private static int appendScaled(byte[] out, int from, long scaled, int decimals) {
+        int at = from;
+        long v = scaled;
+        if (v < 0) {
+            out[at++] = '-';
+            v = -v;
+        }
+        long unit = (long) POWERS[decimals];
+        at = append(out, at, v / unit);
+        if (decimals > 0) {
+            out[at++] = '.';
+            long fraction = v % unit;
+            for (int k = decimals - 1; k >= 0; k--) {
+                out[at + k] = (byte) ('0' + fraction % 10);
+                fraction /= 10;
+            }
+            at += decimals;
+        }
+        return at;
+    }
+
+    /** Writes plain text. */
+    public static int append(byte[] out, int at, String text) {
+        byte[] bytes = text.getBytes(StandardCharsets.US_ASCII);
+        System.arraycopy(bytes, 0, out, at, bytes.length);
+        return at + bytes.length;
+    }
+}

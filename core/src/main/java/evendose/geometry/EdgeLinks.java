@@ -1,0 +1,78 @@
+package evendose.geometry;
+
+import java.util.Arrays;
+
+/**
+ * Links directed edges to contours: for each edge, which one goes on where it ends. Keeps its arrays for the next use; one
+ * instance serves one thread.
+ */
+public final class EdgeLinks {
+    /** Ends that lie this close are the same point, dbu. Cuts of one line are computed alike, so they differ by rounding. */
+    private static final double SAME = 0.01;
+
+    private int[] next = new int[64];
+    private boolean[] taken = new boolean[64];
+    private int[] table = new int[256];
+
+    /** What {@link #link} found: edge {@code e} is followed by edge {@code next()[e]}, or by none if that is -1. */
+    public int[] next() {
+        return next;
+    }
+
+    /**
+     * Links {@code n} edges from (x0, y0) to (x1, y1), dbu, with the inside on their left. Where contours touch in a point,
+     * the sharpest left turn goes on, so that each keeps to itself.
+     */
+    public void link(double[] x0, double[] y0, double[] x1, double[] y1, int n) {
+        if (next.length < n) {
+            int length = Math.max(n, 2 * next.length);
+            next = new int[length];
+            taken = new boolean[length];
+        }
+        int size = Integer.highestOneBit(Math.max(16, 2 * n - 1)) * 2;
+        if (table.length < size) {
+            table = new int[size];
+        }
+        Arrays.fill(table, 0, size, -1);
+        Arrays.fill(taken, 0, n, false);
+        for (int e = 0; e < n; e++) {
+            int slot = slot(Math.round(x0[e]), Math.round(y0[e]), size);
+            while (table[slot] >= 0) {
+                slot = (slot + 1) & (size - 1);
+            }
+            table[slot] = e;
+        }
+        for (int e = 0; e < n; e++) {
+            next[e] = -1;
+            double bestTurn = Double.NEGATIVE_INFINITY;
+            // An end near the middle between two grid points may have rounded to either.
+            for (long gx = Math.round(x1[e] - SAME); gx <= Math.round(x1[e] + SAME); gx++) {
+                for (long gy = Math.round(y1[e] - SAME); gy <= Math.round(y1[e] + SAME); gy++) {
+                    for (int slot = slot(gx, gy, size); table[slot] >= 0; slot = (slot + 1) & (size - 1)) {
+                        int f = table[slot];
+                        if (!taken[f] && Math.abs(x0[f] - x1[e]) < SAME && Math.abs(y0[f] - y1[e]) < SAME) {
+                            double turn = turn(x1[e] - x0[e], y1[e] - y0[e], x1[f] - x0[f], y1[f] - y0[f]);
+                            if (turn > bestTurn) {
+                                bestTurn = turn;
+                                next[e] = f;
+                            }
+                        }
+                    }
+                }
+            }
+            if (next[e] >= 0) {
+                taken[next[e]] = true;
+            }
+        }
+    }
+
+    private static double turn(double ax, double ay, double bx, double by) {
+        return Math.atan2(ax * by - ay * bx, ax * bx + ay * by);
+    }
+
+    private static int slot(long gx, long gy, int size) {
+        long h = gx * 0x9E3779B97F4A7C15L + gy * 0xC2B2AE3D27D4EB4FL;
+        h ^= h >>> 29;
+        return (int) (h * 0xBF58476D1CE4E5B9L >>> 33) & (size - 1);
+    }
+}

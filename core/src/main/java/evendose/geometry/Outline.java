@@ -1,0 +1,247 @@
+package evendose.geometry;
+
+import java.util.Arrays;
+
+/**
+ * The outline of merged shapes as directed straight edges with the inside on their left, dbu. What the scan line cut is put
+ * together again: collinear neighbours are one edge.
+ *
+ * <p>Edges of one contour are contiguous and in order: contour {@code c} holds edges {@code first(c)} to {@code first(c + 1) - 1},
+ * and the last one ends where the first begins. Only exposed edges count: a side shared with another group is no outline, so a
+ * contour may then be open.
+ */
+public final class Outline {
+    /** Neighbours that deviate from one line by less than this, dbu, are one edge. */
+    private static final double STRAIGHT = 0.02;
+
+    private double[] x0 = new double[256];
+    private double[] y0 = new double[256];
+    private double[] x1 = new double[256];
+    private double[] y1 = new double[256];
+    private int[] shape = new int[256];
+    private int[] first = new int[64];
+    private int edges;
+    private int contours;
+
+    private Outline() {}
+
+    /** The outline of all shapes, in the order of the shapes. */
+    public static Outline of(Trapezoids merged) {
+        Outline outline = new Outline();
+        Builder builder = new Builder();
+        for (int s = 0; s < merged.shapes(); s++) {
+            builder.shape(merged, s, outline);
+        }
+        outline.endContours();
+        return outline;
+    }
+
+    /** Number of edges. */
+    public int size() {
+        return edges;
+    }
+
+    /** Number of contours. */
+    public int contours() {
+        return contours;
+    }
+
+    /** First edge of contour {@code c}; {@code c} may equal {@link #contours()}. */
+    public int first(int c) {
+        return first[c];
+    }
+
+    public double x0(int e) {
+        return x0[e];
+    }
+
+    public double y0(int e) {
+        return y0[e];
+    }
+
+    public double x1(int e) {
+        return x1[e];
+    }
+
+    public double y1(int e) {
+        return y1[e];
+    }
+
+    /** Shape that edge {@code e} bounds. */
+    public int shape(int e) {
+        return shape[e];
+    }
+
+    /** Length of edge {@code e}, dbu. */
+    public double length(int e) {
+        return Math.hypot(x1[e] - x0[e], y1[e] - y0[e]);
+    }
+
+    private void beginContour() {
+        if (contours + 1 >= first.length) {
+            first = Arrays.copyOf(first, 2 * first.length);
+        }
+        first[contours++] = edges;
+    }
+
+    private void endContours() {
+        first[contours] = edges;
+    }
+
+    private void add(double ax, double ay, double bx, double by, int s) {
+        if (edges == x0.length) {
+            x0 = Arrays.copyOf(x0, 2 * edges);
+            y0 = Arrays.copyOf(y0, 2 * edges);
+            x1 = Arrays.copyOf(x1, 2 * edges);
+            y1 = Arrays.copyOf(y1, 2 * edges);
+            shape = Arrays.copyOf(shape, 2 * edges);
+        }
+        x0[edges] = ax;
+        y0[edges] = ay;
+        x1[edges] = bx;
+        y1[edges] = by;
+        shape[edges++] = s;
+    }
+
+    /** Collects the exposed sides of one shape after the other and chains them. */
+    private static final class Builder {
+        private double[] ax = new double[64];
+        private double[] ay = new double[64];
+        private double[] bx = new double[64];
+        private double[] by = new double[64];
+        private int n;
+        private final EdgeLinks links = new EdgeLinks();
+        private double[] px = new double[65];
+        private double[] py = new double[65];
+
+        void shape(Trapezoids t, int s, Outline outline) {
+            n = 0;
+            for (int i = t.first(s); i < t.first(s + 1); i++) {
+                if (t.rightExposed(i)) {
+                    side(t.xRightBottom(i), t.yBottom(i), t.xRightTop(i), t.yTop(i));
+                }
+                if (t.leftExposed(i)) {
+                    side(t.xLeftTop(i), t.yTop(i), t.xLeftBottom(i), t.yBottom(i));
+                }
+                for (int e = t.exposedFirst(i); e < t.exposedFirst(i + 1); e++) {
+                    if (t.exposedOnTop(e)) {
+                        side(t.exposedTo(e), t.yTop(i), t.exposedFrom(e), t.yTop(i));
+                    } else {
+                        side(t.exposedFrom(e), t.yBottom(i), t.exposedTo(e), t.yBottom(i));
+                    }
+                }
+            }
+            links.link(ax, ay, bx, by, n);
+            int[] next = links.next();
+            boolean[] followed = new boolean[n];
+            for (int e = 0; e < n; e++) {
+                if (next[e] >= 0) {
+                    followed[next[e]] = true;
+                }
+            }
+            boolean[] seen = new boolean[n];
+            // Open chains first, from their beginnings; what is left are closed ones.
+            for (int e = 0; e < n; e++) {
+                if (!followed[e]) {
+                    contour(e, next, seen, s, outline);
+                }
+            }
+            for (int e = 0; e < n; e++) {
+                if (!seen[e]) {
+                    contour(e, next, seen, s, outline);
+                }
+            }
+        }
+
+        private void side(double x0, double y0, double x1, double y1) {
+            if (n == ax.length) {
+                ax = Arrays.copyOf(ax, 2 * n);
+                ay = Arrays.copyOf(ay, 2 * n);
+                bx = Arrays.copyOf(bx, 2 * n);
+                by = Arrays.copyOf(by, 2 * n);
+            }
+            ax[n] = x0;
+            ay[n] = y0;
+            bx[n] = x1;
+            by[n++] = y1;
+        }
+
+        /** Follows the chain from edge {@code e}, dropping points that lie on a straight line between their neighbours. */
+        private void contour(int e, int[] next, boolean[] seen, int s, Outline outline) {
+            int points = 0;
+            int last = e;
+            for (int k = e; k >= 0 && !seen[k]; k = next[k]) {
+                seen[k] = true;
+                last = k;
+                points = point(points, ax[k], ay[k]);
+            }
+            boolean closed = next[last] == e;
+            if (!closed) {
+                points = point(points, bx[last], by[last]);
+            }
+            int kept = straighten(points, closed);
+            outline.beginContour();
+            for (int k = 0; k + 1 < kept; k++) {
+                outline.add(px[k], py[k], px[k + 1], py[k + 1], s);
+            }
+            if (closed && kept > 1) {
+                outline.add(px[kept - 1], py[kept - 1], px[0], py[0], s);
+            }
+        }
+
+        private int point(int points, double x, double y) {
+            if (points == px.length) {
+                px = Arrays.copyOf(px, 2 * points);
+                py = Arrays.copyOf(py, 2 * points);
+            }
+            px[points] = x;
+            py[points] = y;
+            return points + 1;
+        }
+
+        private int straighten(int points, boolean closed) {
+            int start = 0;
+            if (closed) {
+                // Begin at a real vertex, so that the first edge is whole.
+                while (start < points && onLine((start + points - 1) % points, start, (start + 1) % points)) {
+                    start++;
+                }
+                rotate(points, start == points ? 0 : start);
+            }
+            int kept = 0;
+            for (int k = 0; k < points; k++) {
+                boolean end = k == 0 || (!closed && k == points - 1);
+                int after = (k + 1) % points;
+                if (end || !onLine(kept - 1, k, after)) {
+                    px[kept] = px[k];
+                    py[kept++] = py[k];
+                }
+            }
+            return kept;
+        }
+
+        private void rotate(int points, int start) {
+            if (start == 0) {
+                return;
+            }
+            double[] x = new double[points];
+            double[] y = new double[points];
+            for (int k = 0; k < points; k++) {
+                x[k] = px[(k + start) % points];
+                y[k] = py[(k + start) % points];
+            }
+            System.arraycopy(x, 0, px, 0, points);
+            System.arraycopy(y, 0, py, 0, points);
+        }
+
+        private boolean onLine(int before, int at, int after) {
+            double ux = px[after] - px[before];
+            double uy = py[after] - py[before];
+            double vx = px[at] - px[before];
+            double vy = py[at] - py[before];
+            double length = Math.hypot(ux, uy);
+            boolean between = ux * vx + uy * vy >= 0 && ux * vx + uy * vy <= length * length;
+            return between && Math.abs(ux * vy - uy * vx) <= STRAIGHT * length;
+        }
+    }
+}

@@ -1,0 +1,339 @@
+package evendose.layout;
+
+import evendose.files.BadInputException;
+import evendose.geometry.Polygons;
+import java.util.ArrayList;
+import java.util.HashMap;
+import java.util.List;
+import java.util.Map;
+
+/**
+ * Walks the tree of placements with the composed transformation
+ *
+ * <pre>x' = a x + b y + tx,   y' = c x + d y + ty</pre>
+ *
+ * in {@code double}. Whole numbers below 2^53 are exact there, and coordinates are held to 2^42, so at multiples of 90
+ * degrees with magnification 1 this is integer arithmetic.
+ */
+final class FlattenKernel implements Shapes.Visitor {
+    private final Layout layout;
+    private final long limit;
+    private final Polygons sink;
+    private final Map<Cell, Plan> plans = new HashMap<>();
+    private final Box clip;
+    private final PathOutline pathOutline = new PathOutline();
+
+    private long[] points = new long[64];
+    private int group;
+    private double a;
+    private double b;
+    private double c;
+    private double d;
+    private double tx;
+    private double ty;
+    private long emitted;
+
+    /** What is needed of one cell: its wanted shapes, the placements that lead to wanted shapes, and its extent. */
+    private static final class Plan {
+        final List<Shapes> shapes = new ArrayList<>();
+        final List<Integer> groups = new ArrayList<>();
+        final List<Placed> placed = new ArrayList<>();
+        final Box box = new Box();
+        long count;
+    }
+
+    /** A placement with its matrix. */
+    private static final class Placed {
+        final Plan plan;
+        final Repetition repetition;
+        final double a;
+        final double b;
+        final double c;
+        final double d;
+        final double x;
+        final double y;
+
+        Placed(Plan plan, Reference reference) {
+            this.plan = plan;
+            this.repetition = reference.repetition();
+            Transform t = reference.transform();
+            double cosine = t.magnification() * t.cosine();
+            double sine = t.magnification() * t.sine();
+            double flip = t.mirrored() ? -1 : 1;
+            this.a = cosine;
+            this.b = -sine * flip;
+            this.c = sine;
+            this.d = cosine * flip;
+            this.x = t.x();
+            this.y = t.y();
+        }
+
+        double arrayX(int column, int row) {
+            return x
+                    + (double) repetition.columnSpanX() * column / repetition.columns()
+                    + (double) repetition.rowSpanX() * row / repetition.rows();
+        }
+
+        double arrayY(int column, int row) {
+            return y
+                    + (double) repetition.columnSpanY() * column / repetition.columns()
+                    + (double) repetition.rowSpanY() * row / repetition.rows();
+        }
+
+        /** Extends {@code box} by the whole array's extent. */
+        void extend(Box box) {
+            Box child = plan.box;
+            int lastColumn = repetition.columns() - 1;
+            int lastRow = repetition.rows() - 1;
+            for (int corner = 0; corner < 16; corner++) {
+                double px = (corner & 1) == 0 ? child.left : child.right;
+                double py = (corner & 2) == 0 ? child.bottom : child.top;
+                int column = (corner & 4) == 0 ? 0 : lastColumn;
+                int row = (corner & 8) == 0 ? 0 : lastRow;
+                box.include(a * px + b * py + arrayX(column, row), c * px + d * py + arrayY(column, row));
+            }
+        }
+    }
+
+    /** A growing box; empty at first. */
+    private static final class Box {
+        double left = Double.POSITIVE_INFINITY;
+        double bottom = Double.POSITIVE_INFINITY;
+        double right = Double.NEGATIVE_INFINITY;
+        double top = Double.NEGATIVE_INFINITY;
+
+        void include(double x, double y) {
+            left = Math.min(left, x);
+            bottom = Math.min(bottom, y);
+            right = Math.max(right, x);
+            top = Math.max(top, y);
+        }
+
+        double largest() {
+            return Math.max(Math.max(-left, right), Math.max(-bottom, top));
+        }
+    }
+
+    FlattenKernel(Layout layout, Map<Layer, Integer> groups, long limit, Window window, Polygons sink) {
+        this.layout = layout;
+        this.limit = limit;
+        this.sink = sink;
+        long absoluteReach = 0;
+        for (Cell cell : layout.bottomUp()) {
+            Plan plan = new Plan();
+            for (Map.Entry<Layer, Shapes> entry : cell.shapes().entrySet()) {
+                Integer wanted = groups.get(entry.getKey());
+                Shapes shapes = entry.getValue();
+                if (wanted != null && shapes.size() > 0) {
+                    plan.shapes.add(shapes);
+                    plan.groups.add(wanted);
+                    plan.count += shapes.size();
+                    plan.box.include(shapes.left(), shapes.bottom());
+                    plan.box.include(shapes.right(), shapes.top());
+                    absoluteReach = Math.max(absoluteReach, shapes.absoluteReach());
+                }
+            }
+            for (Reference reference : cell.references()) {
+                Plan child = plans.get(layout.cells().get(reference.cell()));
+                if (child != null) {
+                    Placed placed = new Placed(child, reference);
+                    plan.placed.add(placed);
+                    plan.count = saturatedSum(
+                            plan.count,
+                            saturatedProduct(child.count, reference.repetition().count()));
+                    placed.extend(plan.box);
+                }
+            }
+            if (plan.count > 0) {
+                plans.put(cell, plan);
+            }
+        }
+        clip = window == null ? null : new Box();
+        if (window != null) {
+            // One dbu more for rounding, and more where widths do not shrink with the cell that holds them.
+            double margin = 1 + absoluteReach;
+            clip.include(window.left() - margin, window.bottom() - margin);
+            clip.include(window.right() + margin, window.top() + margin);
+            exactWindow = window;
+        } else {
+            exactWindow = null;
+        }
+    }
+
+    private final Window exactWindow;
+
+    void run(List<Cell> roots) {
+        long count = 0;
+        for (Cell root : roots) {
+            Plan plan = plans.get(root);
+            if (plan != null) {
+                count = saturatedSum(count, plan.count);
+                if (plan.box.largest() > Polygons.MAX_COORDINATE) {
+                    throw new BadInputException(
+                            layout.source(),
+                            "cell " + root.name(),
+                            "extends to " + plan.box.largest() + " dbu, beyond the limit of " + Polygons.MAX_COORDINATE
+                                    + "; check its placements or use a coarser database unit");
+                }
+            }
+        }
+        if (exactWindow == null && count > limit) {
+            throw tooMany(count == Long.MAX_VALUE ? "more than " + count : "" + count);
+        }
+        for (Cell root : roots) {
+            Plan plan = plans.get(root);
+            if (plan != null) {
+                walk(plan, 1, 0, 0, 1, 0, 0);
+            }
+        }
+    }
+
+    static long saturatedProduct(long x, long y) {
+        return x != 0 && y > Long.MAX_VALUE / x ? Long.MAX_VALUE : x * y;
+    }
+
+    static long saturatedSum(long x, long y) {
+        return x > Long.MAX_VALUE - y ? Long.MAX_VALUE : x + y;
+    }
+
+    private BadInputException tooMany(String count) {
+        return new BadInputException(
+                layout.source(),
+                "",
+                "flattening gives " + count + " polygons, beyond the limit of " + limit
+                        + "; choose fewer layers, a smaller cell or a higher limit");
+    }
+
+    private void walk(Plan plan, double ma, double mb, double mc, double md, double mx, double my) {
+        if (clip != null && misses(plan.box, ma, mb, mc, md, mx, my)) {
+            return;
+        }
+        for (int i = 0; i < plan.shapes.size(); i++) {
+            a = ma;
+            b = mb;
+            c = mc;
+            d = md;
+            tx = mx;
+            ty = my;
+            group = plan.groups.get(i);
+            plan.shapes.get(i).forEach(this);
+        }
+        for (Placed p : plan.placed) {
+            double na = ma * p.a + mb * p.c;
+            double nb = ma * p.b + mb * p.d;
+            double nc = mc * p.a + md * p.c;
+            double nd = mc * p.b + md * p.d;
+            int rows = p.repetition.rows();
+            int columns = p.repetition.columns();
+            for (int row = 0; row < rows; row++) {
+                for (int column = 0; column < columns; column++) {
+                    double x = p.arrayX(column, row);
+                    double y = p.arrayY(column, row);
+                    walk(p.plan, na, nb, nc, nd, ma * x + mb * y + mx, mc * x + md * y + my);
+                }
+            }
+        }
+    }
+
+    private boolean misses(Box box, double ma, double mb, double mc, double md, double mx, double my) {
+        double centreX = 0.5 * (box.left + box.right);
+        double centreY = 0.5 * (box.bottom + box.top);
+        double halfX = 0.5 * (box.right - box.left);
+        double halfY = 0.5 * (box.top - box.bottom);
+        double x = ma * centreX + mb * centreY + mx;
+        double y = mc * centreX + md * centreY + my;
+        double reachX = Math.abs(ma) * halfX + Math.abs(mb) * halfY;
+        double reachY = Math.abs(mc) * halfX + Math.abs(md) * halfY;
+        return x + reachX < clip.left || x - reachX > clip.right || y + reachY < clip.bottom || y - reachY > clip.top;
+    }
+
+    @Override
+    public void rectangle(long x0, long y0, long x1, long y1) {
+        if ((b == 0 && c == 0) || (a == 0 && d == 0)) {
+            long xa = round(a * x0 + b * y0 + tx);
+            long ya = round(c * x0 + d * y0 + ty);
+            long xb = round(a * x1 + b * y1 + tx);
+            long yb = round(c * x1 + d * y1 + ty);
+            if (exactWindow == null
+                    || meetsWindow(Math.min(xa, xb), Math.min(ya, yb), Math.max(xa, xb), Math.max(ya, yb))) {
+                count();
+                sink.addRectangle(group, xa, ya, xb, yb);
+            }
+            return;
+        }
+        place(0, x0, y0);
+        place(1, x1, y0);
+        place(2, x1, y1);
+        place(3, x0, y1);
+        emit(4);
+    }
+
+    @Override
+    public void polygon(long[] xy, int n) {
+        reserve(n);
+        for (int i = 0; i < n; i++) {
+            place(i, xy[2 * i], xy[2 * i + 1]);
+        }
+        emit(n);
+    }
+
+    @Override
+    public void path(PathStyle style, long[] spine, int n) {
+        int outlined = pathOutline.outline(style, spine, n, Math.sqrt(Math.abs(a * d - b * c)));
+        double[] xy = pathOutline.xy();
+        reserve(outlined);
+        for (int i = 0; i < outlined; i++) {
+            place(i, xy[2 * i], xy[2 * i + 1]);
+        }
+        emit(outlined);
+    }
+
+    private void reserve(int n) {
+        if (points.length < 2 * n) {
+            points = new long[Math.max(2 * n, 2 * points.length)];
+        }
+    }
+
+    private void place(int i, double x, double y) {
+        points[2 * i] = round(a * x + b * y + tx);
+        points[2 * i + 1] = round(c * x + d * y + ty);
+    }
+
+    private void emit(int n) {
+        if (exactWindow != null) {
+            long left = Long.MAX_VALUE;
+            long bottom = Long.MAX_VALUE;
+            long right = Long.MIN_VALUE;
+            long top = Long.MIN_VALUE;
+            for (int i = 0; i < n; i++) {
+                left = Math.min(left, points[2 * i]);
+                right = Math.max(right, points[2 * i]);
+                bottom = Math.min(bottom, points[2 * i + 1]);
+                top = Math.max(top, points[2 * i + 1]);
+            }
+            if (!meetsWindow(left, bottom, right, top)) {
+                return;
+            }
+        }
+        count();
+        sink.addPolygon(group, points, n);
+    }
+
+    private boolean meetsWindow(long left, long bottom, long right, long top) {
+        return left <= exactWindow.right()
+                && right >= exactWindow.left()
+                && bottom <= exactWindow.top()
+                && top >= exactWindow.bottom();
+    }
+
+    private void count() {
+        if (++emitted > limit) {
+            throw tooMany("more than " + limit);
+        }
+    }
+
+    /** Nearest whole number, halves upwards, so that rounding does not depend on where a shape lies. */
+    private static long round(double value) {
+        return (long) Math.floor(value + 0.5);
+    }
+}

@@ -1,0 +1,112 @@
+package evendose.layout;
+
+import evendose.files.BadInputException;
+import evendose.geometry.Polygons;
+import java.util.Collections;
+import java.util.HashMap;
+import java.util.List;
+import java.util.Map;
+import java.util.SortedMap;
+import java.util.TreeMap;
+
+/**
+ * Turns a layout's cells into plain polygons, or counts them without doing so.
+ *
+ * <p>Transformations are composed first and applied once; vertices are then rounded to the nearest dbu (halves upwards), so
+ * nested placements do not gather rounding errors. Placements at multiples of 90 degrees with magnification 1 are exact.
+ *
+ * <p>Immutable: the {@code with} methods return changed copies.
+ */
+public final class Flattener {
+    /** Most polygons that are produced unless another limit is set. */
+    public static final long DEFAULT_LIMIT = 2_000_000_000L;
+
+    private final Layout layout;
+    private final List<Cell> roots;
+    private final long limit;
+    private final Window window;
+
+    private Flattener(Layout layout, List<Cell> roots, long limit, Window window) {
+        this.layout = layout;
+        this.roots = roots;
+        this.limit = limit;
+        this.window = window;
+    }
+
+    /** Flattens all top cells of {@code layout}, completely. */
+    public static Flattener of(Layout layout) {
+        return new Flattener(layout, layout.topCells(), DEFAULT_LIMIT, null);
+    }
+
+    /**
+     * Flattens one cell instead.
+     *
+     * @throws BadInputException if there is no such cell
+     */
+    public Flattener withCell(String name) {
+        Cell cell = layout.cells().get(name);
+        if (cell == null) {
+            List<String> tops = layout.topCells().stream().map(Cell::name).toList();
+            String some =
+                    String.join(", ", tops.subList(0, Math.min(10, tops.size()))) + (tops.size() > 10 ? ", ..." : "");
+            throw new BadInputException(
+                    layout.source(), "", "there is no cell named '" + name + "'; its top cells are: " + some);
+        }
+        return new Flattener(layout, List.of(cell), limit, window);
+    }
+
+    /**
+     * Refuses to produce more polygons than this.
+     *
+     * @param polygons at least 1
+     */
+    public Flattener withLimit(long polygons) {
+        if (polygons < 1) {
+            throw new IllegalArgumentException("the limit must be at least 1, got " + polygons);
+        }
+        return new Flattener(layout, roots, polygons, window);
+    }
+
+    /** Keeps only shapes whose bounding box meets {@code window}, in coordinates of the flattened cells. */
+    public Flattener withWindow(Window window) {
+        return new Flattener(layout, roots, limit, window);
+    }
+
+    /**
+     * Number of polygons on each layer after flattening, counted without flattening; the window plays no part. Numbers beyond
+     * the range of {@code long} are given as {@code Long.MAX_VALUE}.
+     */
+    public SortedMap<Layer, Long> counts() {
+        Map<Cell, SortedMap<Layer, Long>> byCell = new HashMap<>();
+        for (Cell cell : layout.bottomUp()) {
+            SortedMap<Layer, Long> counts = new TreeMap<>();
+            cell.shapes().forEach((layer, shapes) -> counts.put(layer, shapes.size()));
+            for (Reference reference : cell.references()) {
+                SortedMap<Layer, Long> child =
+                        byCell.getOrDefault(layout.cells().get(reference.cell()), Collections.emptySortedMap());
+                long times = reference.repetition().count();
+                child.forEach((layer, count) ->
+                        counts.merge(layer, FlattenKernel.saturatedProduct(count, times), FlattenKernel::saturatedSum));
+            }
+            counts.values().removeIf(count -> count == 0);
+            byCell.put(cell, counts);
+        }
+        SortedMap<Layer, Long> sum = new TreeMap<>();
+        for (Cell root : roots) {
+            byCell.get(root).forEach((layer, count) -> sum.merge(layer, count, FlattenKernel::saturatedSum));
+        }
+        return sum;
+    }
+
+    /**
+     * Adds the polygons of the given layers to {@code sink}. Paths become polygons. Shapes that rounding leaves without area
+     * are dropped.
+     *
+     * @param groups the wanted layers and the group number that each one's polygons get
+     * @throws BadInputException if there are more polygons than the limit allows (nothing is added then, unless a window is
+     *     set), or the layout extends beyond {@link Polygons#MAX_COORDINATE}
+     */
+    public void flatten(Map<Layer, Integer> groups, Polygons sink) {
+        new FlattenKernel(layout, groups, limit, window, sink).run(roots);
+    }
+}

@@ -1,0 +1,10 @@
+package evendose.layout;
+
+/**
+ * A cell placed in another, once or as an array, which stays an array until it is flattened.
+ *
+ * @param cell name of the placed cell
+ * @param transform how the first one is placed
+ * @param repetition the array, in coordinates of the cell that holds the reference
+ */
+public record Reference(String cell, Transform transform, Repetition repetition) {}

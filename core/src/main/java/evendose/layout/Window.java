@@ -1,0 +1,17 @@
+package evendose.layout;
+
+/**
+ * An axis-parallel window, dbu.
+ *
+ * @param left smallest x
+ * @param bottom smallest y
+ * @param right largest x, not less than {@code left}
+ * @param top largest y, not less than {@code bottom}
+ */
+public record Window(long left, long bottom, long right, long top) {
+    public Window {
+        if (left > right || bottom > top) {
+            throw new IllegalArgumentException("not a window: " + left + " to " + right + ", " + bottom + " to " + top);
+        }
+    }
+}

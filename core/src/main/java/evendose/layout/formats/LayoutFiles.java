@@ -1,0 +1,94 @@
+package evendose.layout.formats;
+
+import evendose.files.BadInputException;
+import evendose.layout.DatabaseUnit;
+import evendose.layout.Layout;
+import evendose.layout.csv.CsvReader;
+import evendose.layout.gdsii.GdsiiReader;
+import java.io.EOFException;
+import java.io.IOException;
+import java.io.InputStream;
+import java.io.PushbackInputStream;
+import java.nio.charset.StandardCharsets;
+import java.nio.file.Files;
+import java.nio.file.Path;
+import java.util.Arrays;
+import java.util.zip.GZIPInputStream;
+import java.util.zip.ZipException;
+
+/**
+ * Reads a layout file of any known format: GDSII Stream or a CSV table, each also compressed with gzip. The format is found
+ * from the content; the name plays no part.
+ */
+public final class LayoutFiles {
+    private static final int START = 16;
+    private static final byte[] OASIS = "%SEMI-OASIS\r\n".getBytes(StandardCharsets.US_ASCII);
+
+    private LayoutFiles() {}
+
+    /**
+     * Reads a layout; a table's coordinates are rounded to 1 nm.
+     *
+     * @throws BadInputException if the file cannot be read or is not a sound layout; the message names file and place
+     */
+    public static Layout read(Path file) {
+        return read(file, DatabaseUnit.NANOMETRE);
+    }
+
+    /**
+     * Reads a layout.
+     *
+     * @param tableUnit database unit to which a table's coordinates are rounded; other formats bring their own
+     * @throws BadInputException if the file cannot be read or is not a sound layout; the message names file and place
+     */
+    public static Layout read(Path file, DatabaseUnit tableUnit) {
+        String source = file.toString();
+        if (!Files.exists(file)) {
+            throw new BadInputException(source, "", "there is no such file");
+        }
+        if (Files.isDirectory(file)) {
+            throw new BadInputException(source, "", "is a directory; name a layout file in it");
+        }
+        try (InputStream in = Files.newInputStream(file)) {
+            return read(in, source, tableUnit);
+        } catch (EOFException e) {
+            throw new BadInputException(
+                    source, "", "the compressed data end too early; the file was cut short, get a complete copy", e);
+        } catch (ZipException e) {
+            throw new BadInputException(source, "", "the compressed data are damaged; get a sound copy", e);
+        } catch (IOException e) {
+            throw new BadInputException(source, "", "cannot be read: " + e.getMessage(), e);
+        }
+    }
+
+    private static Layout read(InputStream raw, String source, DatabaseUnit tableUnit) throws IOException {
+        PushbackInputStream in = new PushbackInputStream(raw, START);
+        byte[] start = in.readNBytes(START);
+        in.unread(start);
+        if (start.length == 0) {
+            throw new BadInputException(source, "", "the file is empty");
+        }
+        if (start.length >= 2 && start[0] == 0x1f && start[1] == (byte) 0x8b) {
+            return read(new GZIPInputStream(in, 1 << 16), source, tableUnit);
+        }
+        if (GdsiiReader.recognises(start)) {
+            return GdsiiReader.read(in, source);
+        }
+        if (start.length >= OASIS.length && Arrays.equals(Arrays.copyOf(start, OASIS.length), OASIS)) {
+            throw new BadInputException(source, "", "is an OASIS file, which cannot be read yet; convert it to GDSII");
+        }
+        if (looksLikeText(start)) {
+            return CsvReader.read(in, source, tableUnit);
+        }
+        throw new BadInputException(source, "byte 0", "is no layout that can be read; GDSII and CSV files can");
+    }
+
+    private static boolean looksLikeText(byte[] start) {
+        for (byte b : start) {
+            if (b >= 0 && b < ' ' && b != '\t' && b != '\r' && b != '\n') {
+                return false;
+            }
+        }
+        return true;
+    }
+}

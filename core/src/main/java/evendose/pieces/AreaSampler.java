@@ -1,0 +1,76 @@
+package evendose.pieces;
+
+import java.util.Arrays;
+
+/** Places samples inside the pieces of one unit for area means, denser along borders where the direct term falls off. */
+final class AreaSampler {
+    double[] x = new double[256];
+    double[] y = new double[256];
+    double[] weight = new double[256];
+    int size;
+
+    private final double directUm;
+    private final double[] at = new double[64];
+    private final double[] share = new double[64];
+    private final double[] across = new double[64];
+    private final double[] acrossShare = new double[64];
+
+    AreaSampler(FractureOptions options) {
+        this.directUm = options.directRangeUm();
+    }
+
+    /** Samples pieces {@code from} to {@code to - 1}, um, with weights proportional to area. */
+    void sample(double[][] c, int from, int to) {
+        size = 0;
+        for (int i = from; i < to; i++) {
+            double height = c[1][i] - c[0][i];
+            int rows = rule(height, at, share);
+            for (int k = 0; k < rows; k++) {
+                double f = at[k];
+                double left = c[2][i] + f * (c[4][i] - c[2][i]);
+                double right = c[3][i] + f * (c[5][i] - c[3][i]);
+                int columns = rule(right - left, across, acrossShare);
+                for (int m = 0; m < columns; m++) {
+                    add(
+                            left + across[m] * (right - left),
+                            c[0][i] + f * height,
+                            share[k] * height * acrossShare[m] * (right - left));
+                }
+            }
+        }
+    }
+
+    /** Nodes and weights on 0 to 1: layers of three direct ranges along both borders of a wide extent, else one panel. */
+    private int rule(double extentUm, double[] nodes, double[] weights) {
+        double ranges = extentUm / directUm;
+        if (ranges < 6) {
+            int n = ranges < 0.2 ? 1 : ranges < 1 ? 2 : ranges < 2 ? 3 : 4;
+            return panel(0, 1, n, nodes, weights, 0);
+        }
+        double layer = 3 / ranges;
+        int n = ranges < 12 ? 4 : ranges < 40 ? 3 : 2;
+        int count = panel(0, layer, n, nodes, weights, 0);
+        count = panel(layer, 1 - layer, n, nodes, weights, count);
+        return panel(1 - layer, 1, n, nodes, weights, count);
+    }
+
+    private static int panel(double from, double to, int n, double[] nodes, double[] weights, int count) {
+        int k = count;
+        for (int g = 0; g < n; g++) {
+            nodes[k] = from + (to - from) * GaussLegendre.node(n, g);
+            weights[k++] = (to - from) * GaussLegendre.weight(n, g);
+        }
+        return k;
+    }
+
+    private void add(double px, double py, double w) {
+        if (size == x.length) {
+            x = Arrays.copyOf(x, 2 * size);
+            y = Arrays.copyOf(y, 2 * size);
+            weight = Arrays.copyOf(weight, 2 * size);
+        }
+        x[size] = px;
+        y[size] = py;
+        weight[size++] = w;
+    }
+}

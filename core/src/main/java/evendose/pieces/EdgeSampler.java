@@ -1,0 +1,267 @@
+package evendose.pieces;
+
+import evendose.geometry.EdgeLinks;
+import java.util.Arrays;
+
+/**
+ * Places samples along the exposed outline of one shape's units. The outline is linked to closed contours first, so that
+ * corners are told from the small turns of a polygonised curve.
+ */
+final class EdgeSampler {
+    /** Turn that makes a corner, as a cosine: 40 degrees. */
+    private static final double CORNER = Math.cos(Math.toRadians(40));
+
+    /** Samples keep this many direct ranges away from corners. */
+    private static final double CORNER_DISTANCE = 1.5;
+
+    private static final int MOST_PER_RUN = 16;
+
+    /** Samples by unit, um: unit u holds samples first[u] to first[u + 1] - 1. */
+    double[] x = new double[64];
+
+    double[] y = new double[64];
+    double[] weight = new double[64];
+    int[] first = new int[65];
+
+    private final double directUm;
+    private final double spacingUm;
+
+    // Samples in the order they are found: the proper ones, and one fallback for each run of outline.
+    private final Found proper = new Found();
+    private final Found fallback = new Found();
+
+    private final EdgeLinks links = new EdgeLinks();
+    private boolean[] seen = new boolean[64];
+    private int[] contour = new int[64];
+    private double[] arc = new double[65];
+    private boolean[] corner = new boolean[64];
+
+    EdgeSampler(FractureOptions options) {
+        this.directUm = options.directRangeUm();
+        this.spacingUm = options.sampleSpacingUm();
+    }
+
+    private static final class Found {
+        private double[] x = new double[64];
+        private double[] y = new double[64];
+        private double[] weight = new double[64];
+        private int[] unit = new int[64];
+        private int size;
+
+        private void add(double px, double py, double w, int u) {
+            if (size == x.length) {
+                x = Arrays.copyOf(x, 2 * size);
+                y = Arrays.copyOf(y, 2 * size);
+                weight = Arrays.copyOf(weight, 2 * size);
+                unit = Arrays.copyOf(unit, 2 * size);
+            }
+            x[size] = px;
+            y[size] = py;
+            weight[size] = w;
+            unit[size++] = u;
+        }
+    }
+
+    /** Samples the outline that {@code cutter} holds; units without exposed outline get no sample. */
+    void sample(ShapeCutter cutter, double dbuUm) {
+        proper.size = 0;
+        fallback.size = 0;
+        int n = cutter.edges;
+        if (seen.length < n) {
+            int length = Math.max(n, 2 * seen.length);
+            seen = new boolean[length];
+            contour = new int[length];
+            arc = new double[length + 1];
+            corner = new boolean[length];
+        }
+        links.link(cutter.x0, cutter.y0, cutter.x1, cutter.y1, n);
+        int[] next = links.next();
+        Arrays.fill(seen, 0, n, false);
+        for (int e = 0; e < n; e++) {
+            if (!seen[e]) {
+                int length = 0;
+                for (int k = e; k >= 0 && !seen[k]; k = next[k]) {
+                    seen[k] = true;
+                    contour[length++] = k;
+                }
+                sampleContour(cutter, length, next[contour[length - 1]] == contour[0], dbuUm);
+            }
+        }
+        gather(cutter.units);
+    }
+
+    private void sampleContour(ShapeCutter c, int n, boolean closed, double dbuUm) {
+        arc[0] = 0;
+        for (int k = 0; k < n; k++) {
+            int e = contour[k];
+            arc[k + 1] = arc[k] + Math.hypot(c.x1[e] - c.x0[e], c.y1[e] - c.y0[e]);
+        }
+        double direct = directUm / dbuUm;
+        // corner[k]: between edge k - 1 and edge k of the contour.
+        int begin = -1;
+        for (int k = 0; k < n; k++) {
+            corner[k] = (!closed && k == 0) || isCorner(c, n, k, direct, closed);
+            if (corner[k] && begin < 0) {
+                begin = k;
+            }
+        }
+        if (begin < 0) {
+            begin = 0;
+            // No corner: start where the unit changes, so that no run is cut in two.
+            for (int k = 1; k < n; k++) {
+                if (c.edgeUnit[contour[k]] != c.edgeUnit[contour[k - 1]]) {
+                    begin = k;
+                    break;
+                }
+            }
+        }
+        // Runs between corners; inside each, runs of one unit.
+        for (int k = 0; k < n; ) {
+            int a = k;
+            boolean startCorner = corner[(begin + a) % n];
+            k++;
+            while (k < n && !corner[(begin + k) % n]) {
+                k++;
+            }
+            boolean endCorner = corner[(begin + k) % n];
+            double margin = CORNER_DISTANCE * direct;
+            double from = position(begin, a, n) + (startCorner ? margin : 0);
+            double to = position(begin, k, n) - (endCorner ? margin : 0);
+            for (int p = a; p < k; ) {
+                int unit = c.edgeUnit[contour[(begin + p) % n]];
+                int q = p + 1;
+                while (q < k && c.edgeUnit[contour[(begin + q) % n]] == unit) {
+                    q++;
+                }
+                double u = position(begin, p, n);
+                double v = position(begin, q, n);
+                fallbackSample(c, begin, p, n, 0.5 * (u + v), v - u, unit, dbuUm);
+                placeSamples(c, begin, p, n, Math.max(u, from), Math.min(v, to), unit, dbuUm);
+                p = q;
+            }
+        }
+    }
+
+    /** Arc length from the contour's first edge to edge {@code begin + k}, growing beyond the total when it wraps. */
+    private double position(int begin, int k, int n) {
+        int i = begin + k;
+        return i > n ? arc[n] + arc[i - n] : arc[i];
+    }
+
+    private boolean isCorner(ShapeCutter c, int n, int k, double reach, boolean closed) {
+        int after = contour[k];
+        int before = contour[(k + n - 1) % n];
+        double px = c.x0[after];
+        double py = c.y0[after];
+        // Chords over one direct range to both sides, so that small jogs are no corners and small arcs are one.
+        double ax = c.x1[after];
+        double ay = c.y1[after];
+        double left = reach - (arc[k + 1] - arc[k]);
+        for (int i = 1; left > 0 && i < n && (closed || k + i < n); i++) {
+            int e = contour[(k + i) % n];
+            double length = Math.hypot(c.x1[e] - c.x0[e], c.y1[e] - c.y0[e]);
+            double f = Math.min(1, left / length);
+            ax = c.x0[e] + f * (c.x1[e] - c.x0[e]);
+            ay = c.y0[e] + f * (c.y1[e] - c.y0[e]);
+            left -= length;
+        }
+        double bx = c.x0[before];
+        double by = c.y0[before];
+        left = reach - Math.hypot(c.x1[before] - bx, c.y1[before] - by);
+        for (int i = 2; left > 0 && i <= n && (closed || k - i >= 0); i++) {
+            int e = contour[(k - i + 2 * n) % n];
+            double length = Math.hypot(c.x1[e] - c.x0[e], c.y1[e] - c.y0[e]);
+            double f = Math.min(1, left / length);
+            bx = c.x1[e] + f * (c.x0[e] - c.x1[e]);
+            by = c.y1[e] + f * (c.y0[e] - c.y1[e]);
+            left -= length;
+        }
+        double ux = px - bx;
+        double uy = py - by;
+        double vx = ax - px;
+        double vy = ay - py;
+        return ux * vx + uy * vy < CORNER * Math.sqrt((ux * ux + uy * uy) * (vx * vx + vy * vy));
+    }
+
+    private void fallbackSample(
+            ShapeCutter c, int begin, int p, int n, double at, double length, int unit, double dbuUm) {
+        place(fallback, c, begin, p, n, at, length, unit, dbuUm);
+    }
+
+    private void placeSamples(ShapeCutter c, int begin, int p, int n, double from, double to, int unit, double dbuUm) {
+        double length = to - from;
+        if (!(length > 0)) {
+            return;
+        }
+        double lengthUm = length * dbuUm;
+        int fewest = lengthUm < 3 * directUm ? 1 : lengthUm < 12 * directUm ? 2 : 3;
+        int count = (int) Math.min(MOST_PER_RUN, Math.max(fewest, Math.ceil(lengthUm / spacingUm)));
+        int panels = (count + 3) / 4;
+        int nodes = (count + panels - 1) / panels;
+        for (int i = 0; i < panels; i++) {
+            for (int g = 0; g < nodes; g++) {
+                double at = from + length * (i + GaussLegendre.node(nodes, g)) / panels;
+                double w = length * GaussLegendre.weight(nodes, g) / panels;
+                place(proper, c, begin, p, n, at, w, unit, dbuUm);
+            }
+        }
+    }
+
+    private void place(
+            Found found, ShapeCutter c, int begin, int p, int n, double at, double w, int unit, double dbuUm) {
+        int k = p;
+        while (position(begin, k + 1, n) < at && k < n) {
+            k++;
+        }
+        int e = contour[(begin + k) % n];
+        double start = position(begin, k, n);
+        double end = position(begin, k + 1, n);
+        double f = (at - start) / (end - start);
+        found.add((c.x0[e] + f * (c.x1[e] - c.x0[e])) * dbuUm, (c.y0[e] + f * (c.y1[e] - c.y0[e])) * dbuUm, w, unit);
+    }
+
+    /** Sorts what was found by unit; a unit without proper samples takes its fallback ones. */
+    private void gather(int units) {
+        if (first.length < units + 1) {
+            first = new int[Math.max(units + 1, 2 * first.length)];
+        }
+        Arrays.fill(first, 0, units + 1, 0);
+        for (int i = 0; i < proper.size; i++) {
+            first[proper.unit[i] + 1]++;
+        }
+        boolean[] needs = null;
+        for (int i = 0; i < fallback.size; i++) {
+            int u = fallback.unit[i];
+            if (first[u + 1] == 0 || (needs != null && needs[u])) {
+                needs = needs == null ? new boolean[units] : needs;
+                needs[u] = true;
+                first[u + 1]++;
+            }
+        }
+        for (int u = 0; u < units; u++) {
+            first[u + 1] += first[u];
+        }
+        int total = first[units];
+        if (x.length < total) {
+            int length = Math.max(total, 2 * x.length);
+            x = new double[length];
+            y = new double[length];
+            weight = new double[length];
+        }
+        int[] at = units == 1 ? new int[] {0} : Arrays.copyOf(first, units);
+        for (int i = 0; i < proper.size; i++) {
+            put(at[proper.unit[i]]++, proper, i);
+        }
+        for (int i = 0; needs != null && i < fallback.size; i++) {
+            if (needs[fallback.unit[i]]) {
+                put(at[fallback.unit[i]]++, fallback, i);
+            }
+        }
+    }
+
+    private void put(int to, Found found, int i) {
+        x[to] = found.x[i];
+        y[to] = found.y[i];
+        weight[to] = found.weight[i];
+    }
+}

@@ -1,0 +1,144 @@
+package evendose.pieces;
+
+import evendose.geometry.Trapezoids;
+import evendose.parallel.Progress;
+import evendose.parallel.Workers;
+import java.util.Arrays;
+
+/**
+ * Cuts merged shapes into pieces, gathers pieces into dose units, and places the samples at which each unit is judged.
+ *
+ * <p><b>Units.</b> The bounding box of each shape is divided evenly into cells no larger than {@code maxPieceUm}; the part of
+ * the shape inside a cell is a unit. The division starts from the shape, so a moved layout gets the same units. A cut
+ * that would leave a part thinner than a seventh of a cell (or 5 direct ranges, if that is more, up to 0.3 cells) is not made. A
+ * remainder with less exposed outline than 5 direct ranges joins the neighbour that it shares the longest seam with.
+ * Parts narrower than 3 direct ranges are kept apart from wide ones of the same cell, since they need another dose.
+ *
+ * <p><b>Samples</b> for {@link FractureOptions.Judging#EDGES}: Gauss-Legendre points along each run of exposed outline
+ * between corners, weighted by length. A corner is a place where the outline, looked at over one direct range to both
+ * sides, turns by more than 40 degrees; samples nearer to one than 1.5 direct ranges are left out unless a unit has no
+ * others, because corners round whatever the dose. For {@link FractureOptions.Judging#AREA}: Gauss-Legendre points in each
+ * piece, denser along its border.
+ *
+ * <p>Areas are kept: the pieces of a shape tile its trapezoids exactly (test {@code FracturePropertyTest}).
+ */
+public final class Fracture {
+    /** Trapezoids per part of parallel work. */
+    private static final int PART = 1 << 14;
+
+    /**
+     * Pieces with the samples that judge them.
+     *
+     * @param pieces pieces, units and shapes; layers are the groups of the merged trapezoids
+     * @param samples samples of each unit
+     * @param judged what the samples of each unit stand for: length of exposed outline, um (0 for an interior unit), or
+     *     area, um^2
+     */
+    public record Result(Pieces pieces, Samples samples, float[] judged) {}
+
+    private Fracture() {}
+
+    /**
+     * Cuts all shapes.
+     *
+     * @param merged merged shapes, dbu
+     * @param dbuUm size of a database unit, um, positive
+     * @param options see there
+     * @param workers threads to use; the result does not depend on their number
+     * @param progress hears one step a shape
+     */
+    public static Result of(
+            Trapezoids merged, double dbuUm, FractureOptions options, Workers workers, Progress progress) {
+        if (!(dbuUm > 0)) {
+            throw new IllegalArgumentException("database unit must be positive, got " + dbuUm + " um");
+        }
+        progress.begin("cutting shapes into pieces", merged.shapes());
+        int[] partStart = partition(merged);
+        int parts = partStart.length - 1;
+        FracturePart[] done = new FracturePart[parts];
+        workers.run(parts, p -> {
+            FracturePart part = new FracturePart(merged, dbuUm, options);
+            for (int s = partStart[p]; s < partStart[p + 1]; s++) {
+                part.shape(s);
+            }
+            done[p] = part;
+            progress.advance(partStart[p + 1] - (long) partStart[p]);
+        });
+        return join(done);
+    }
+
+    /** First shape of each part, so that parts hold about {@link #PART} trapezoids, and the number of shapes at the end. */
+    private static int[] partition(Trapezoids merged) {
+        int[] starts = new int[merged.shapes() + 1];
+        int parts = 0;
+        int begun = 0;
+        for (int s = 0; s < merged.shapes(); s++) {
+            if (s == 0 || merged.first(s) - begun >= PART) {
+                starts[parts++] = s;
+                begun = merged.first(s);
+            }
+        }
+        starts[parts] = merged.shapes();
+        return Arrays.copyOf(starts, parts + 1);
+    }
+
+    private static Result join(FracturePart[] parts) {
+        int pieces = 0;
+        int units = 0;
+        int shapes = 0;
+        long samples = 0;
+        for (FracturePart part : parts) {
+            pieces = Math.addExact(pieces, part.pieces);
+            units = Math.addExact(units, part.units);
+            shapes += part.shapes;
+            samples += part.samples;
+        }
+        if (samples > Integer.MAX_VALUE - 8) {
+            throw new IllegalArgumentException("too many samples (" + samples + "); use larger pieces or fewer layers");
+        }
+        double[][] coordinates = new double[6][pieces];
+        int[] unitFirst = new int[units + 1];
+        int[] shapeFirst = new int[shapes + 1];
+        int[] layerOfShape = new int[shapes];
+        double[] x = new double[(int) samples];
+        double[] y = new double[(int) samples];
+        float[] weight = new float[(int) samples];
+        int[] sampleFirst = new int[units + 1];
+        boolean[] interior = new boolean[units];
+        float[] judged = new float[units];
+        int p = 0;
+        int u = 0;
+        int s = 0;
+        int j = 0;
+        for (int k = 0; k < parts.length; k++) {
+            FracturePart part = parts[k];
+            for (int c = 0; c < 6; c++) {
+                System.arraycopy(part.coordinates[c], 0, coordinates[c], p, part.pieces);
+            }
+            for (int i = 0; i < part.shapes; i++) {
+                shapeFirst[s] = part.shapeFirst[i] + u;
+                layerOfShape[s++] = part.layerOfShape[i];
+            }
+            System.arraycopy(part.x, 0, x, j, part.samples);
+            System.arraycopy(part.y, 0, y, j, part.samples);
+            System.arraycopy(part.weight, 0, weight, j, part.samples);
+            for (int i = 0; i < part.units; i++) {
+                unitFirst[u] = part.unitFirst[i] + p;
+                sampleFirst[u] = part.sampleFirst[i] + j;
+                judged[u] = part.judged[i];
+                interior[u++] = part.interior[i];
+            }
+            p += part.pieces;
+            j += part.samples;
+            // Let go of each part as soon as it is copied: together they are as large as the result.
+            parts[k] = null;
+        }
+        unitFirst[units] = pieces;
+        shapeFirst[shapes] = units;
+        sampleFirst[units] = j;
+        return new Result(
+                new Pieces(coordinates, unitFirst, shapeFirst, layerOfShape),
+                new Samples(x, y, weight, sampleFirst, interior),
+                judged);
+    }
+}

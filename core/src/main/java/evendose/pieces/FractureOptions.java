@@ -1,0 +1,40 @@
+package evendose.pieces;
+
+/**
+ * How merged shapes are cut into pieces and dose units, and where the energy of a unit is judged.
+ *
+ * @param maxPieceUm largest extent of a dose unit's cell, um, positive
+ * @param directRangeUm range of the direct term, um, positive: the length that corners, slivers and narrow parts are
+ *     measured against
+ * @param sampleSpacingUm largest distance between samples along an outline, um, positive; half the second-shortest range
+ *     of the point spread function is enough
+ * @param stripUm width of the strips of their own that large shapes get along the edges of their bounding box, um, for the
+ *     sake of a mid-range term; 0 for none
+ * @param judging what the criterion averages over
+ */
+public record FractureOptions(
+        double maxPieceUm, double directRangeUm, double sampleSpacingUm, double stripUm, Judging judging) {
+
+    /** What the criterion averages the energy over. */
+    public enum Judging {
+        /** The exposed edges of a unit, away from corners. */
+        EDGES,
+        /** The area of a unit. */
+        AREA
+    }
+
+    public FractureOptions {
+        requirePositive("largest piece", maxPieceUm);
+        requirePositive("range of the direct term", directRangeUm);
+        requirePositive("sample spacing", sampleSpacingUm);
+        if (!(stripUm >= 0) || Double.isInfinite(stripUm)) {
+            throw new IllegalArgumentException("strip width must be at least 0, got " + stripUm + " um");
+        }
+    }
+
+    private static void requirePositive(String what, double value) {
+        if (!(value > 0) || Double.isInfinite(value)) {
+            throw new IllegalArgumentException(what + " must be positive and finite, got " + value + " um");
+        }
+    }
+}
