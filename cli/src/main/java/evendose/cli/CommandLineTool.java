@@ -4,6 +4,8 @@ import evendose.files.BadInputException;
 import java.io.OutputStreamWriter;
 import java.io.PrintStream;
 import java.io.PrintWriter;
+import java.math.BigDecimal;
+import java.math.MathContext;
 import java.nio.charset.StandardCharsets;
 import java.util.concurrent.CancellationException;
 import picocli.CommandLine;
@@ -99,6 +101,11 @@ final class CommandLineTool implements Runnable {
             clean.append(Character.isISOControl(c) ? ' ' : c);
         }
         return clean.toString();
+    }
+
+    /** A number to six digits without needless zeros. */
+    static String plain(double value) {
+        return new BigDecimal(value, new MathContext(6)).stripTrailingZeros().toPlainString();
     }
 
     @Override

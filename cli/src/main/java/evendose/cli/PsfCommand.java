@@ -175,7 +175,7 @@ final class PsfCommand implements Callable<Integer> {
             }
             String source = file.source()
                     + (file.source().isEmpty() ? "" : "; ")
-                    + String.format(Locale.ROOT, "widened by a beam of %.6g nm", beamFwhmNm);
+                    + "widened by a beam of " + CommandLineTool.plain(beamFwhmNm) + " nm";
             return new PsfFile(
                     GaussianBeam.widen(file.psf(), beamFwhmNm),
                     file.energyKev(),
@@ -208,7 +208,7 @@ final class PsfCommand implements Callable<Integer> {
         String source = fit.form() + " fitted to " + profileFile.getFileName();
         if (beamFwhmNm != null) {
             psf = GaussianBeam.widen(psf, beamFwhmNm);
-            source += String.format(Locale.ROOT, "; widened by a beam of %.6g nm", beamFwhmNm);
+            source += "; widened by a beam of " + CommandLineTool.plain(beamFwhmNm) + " nm";
         }
         return PsfFile.of(
                 psf,
@@ -222,7 +222,7 @@ final class PsfCommand implements Callable<Integer> {
         if (!file.stack().isEmpty()) {
             print.printf("Stack   %s%n", CommandLineTool.oneLine(file.stack()));
         }
-        file.energyKev().ifPresent(e -> print.printf(Locale.ROOT, "Energy  %.6g keV%n", e));
+        file.energyKev().ifPresent(e -> print.printf("Energy  %s keV%n", CommandLineTool.plain(e)));
         if (!file.source().isEmpty()) {
             print.printf("Source  %s%n", CommandLineTool.oneLine(file.source()));
         }
@@ -243,7 +243,7 @@ final class PsfCommand implements Callable<Integer> {
         print.println();
         print.print("Share of the energy beyond a radius:");
         for (double r = 0.01; r < 200; r *= 10) {
-            print.printf(Locale.ROOT, "  %.4g um %.3g", r, psf.shareBeyond(r));
+            print.printf(Locale.ROOT, "  %s um %.3g", CommandLineTool.plain(r), psf.shareBeyond(r));
         }
         print.println();
     }

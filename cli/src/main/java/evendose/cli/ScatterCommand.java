@@ -204,11 +204,11 @@ final class ScatterCommand implements Callable<Integer> {
         ProfileFit two = fits.doubleGaussian();
         out.printf(
                 Locale.ROOT,
-                "%s at %.6g keV: %,d electrons, beam %.6g nm, %s%n%n",
+                "%s at %s keV: %,d electrons, beam %s nm, %s%n%n",
                 result.stack().describe(),
-                settings.energyKev(),
+                CommandLineTool.plain(settings.energyKev()),
                 result.electrons(),
-                settings.beamFwhmNm(),
+                CommandLineTool.plain(settings.beamFwhmNm()),
                 settings.fastSecondaries() ? "with fast secondaries" : "without fast secondaries");
         out.println("Double Gaussian           value        +- (one standard error)");
         row(out, "  alpha, nm", two.parameter("alpha_um"), 1e3);
@@ -224,7 +224,7 @@ final class ScatterCommand implements Callable<Integer> {
         out.println("How far each form is from the profile, as root mean square of log10(fit/profile), by radius");
         out.printf("  %-30s", "um");
         for (ProfileFit.Misfit m : two.misfits()) {
-            out.printf(Locale.ROOT, " %7s", String.format(Locale.ROOT, "<%.3g", m.toUm()));
+            out.printf(Locale.ROOT, " %7s", "<" + CommandLineTool.plain(m.toUm()));
         }
         out.println();
         for (ProfileFit fit : fits.all()) {
@@ -248,8 +248,8 @@ final class ScatterCommand implements Callable<Integer> {
             ProfileFit.Parameter eta = fits.doubleGaussian().parameter("eta");
             out.printf(
                     Locale.ROOT,
-                    "%8.6g %18s %18s %16s %22.4g%n",
-                    sweep.energyKev(i),
+                    "%8s %18s %18s %16s %22.4g%n",
+                    CommandLineTool.plain(sweep.energyKev(i)),
                     text(sweep.betaUm(i).value(), sweep.betaUm(i).standardError()),
                     text(eta.value(), eta.standardError()),
                     text(

@@ -16,7 +16,7 @@ import org.apache.commons.math3.linear.SingularMatrixException;
  *
  * <p>The few-parameter forms minimise, by Levenberg and Marquardt's method over the logarithms of all parameters,
  *
- * <pre>sum_i q_i arctan^2(ln(m_i/p_i)) / ((err_i/p_i)^2 + 0.05^2)</pre>
+ * <pre>sum_i q_i arctan^2(ln(m_i/p_i)) / ((err_i/p_i)^2 + 0.25^2)</pre>
  *
  * <p>with p_i the profile's energy in ring i, q_i its share of the whole and m_i the model's energy there. The logarithm lets
  * all radii speak although densities span many decades; the weight q_i keeps ranges and ratios true to the energy, which is what
@@ -25,7 +25,7 @@ import org.apache.commons.math3.linear.SingularMatrixException;
  * out. The model holds the energy of the whole profile.
  */
 public final class ProfileFits {
-    private static final double FLOOR = 0.05;
+    private static final double FLOOR = 0.25;
     private static final double NOISY = 0.5;
     private static final double STEP = 1e-5;
     private static final double TINY = 1e-300;

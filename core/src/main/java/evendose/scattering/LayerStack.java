@@ -123,18 +123,24 @@ public record LayerStack(List<Layer> layers) {
         input.onlyKeys(MATERIAL_KEYS);
         JsonInput formula = input.get("formula");
         double density = input.get("density_g_per_cm3").positive();
+        Material material;
         try {
-            Material material = Material.of(
+            material = Material.of(
                     input.has("name") ? input.get("name").text() : formula.text(),
                     formula.text(),
                     density,
                     input.has("source") ? input.get("source").text() : "stack file");
-            return input.has("mean_excitation_ev")
-                    ? material.withMeanExcitationEv(
-                            input.get("mean_excitation_ev").positive())
-                    : material;
         } catch (IllegalArgumentException e) {
             throw formula.error(e.getMessage());
+        }
+        if (!input.has("mean_excitation_ev")) {
+            return material;
+        }
+        JsonInput excitation = input.get("mean_excitation_ev");
+        try {
+            return material.withMeanExcitationEv(excitation.positive());
+        } catch (IllegalArgumentException e) {
+            throw excitation.error(e.getMessage());
         }
     }
 

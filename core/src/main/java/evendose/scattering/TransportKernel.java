@@ -299,7 +299,7 @@ final class TransportKernel {
     }
 
     /** Share handed over in a hard collision, by rejection from 1/x^2; 0 if the energy has fallen too low for one. */
-    private double mollerShare(UniformRandomProvider rng, double e) {
+    double mollerShare(UniformRandomProvider rng, double e) {
         double xc = hardCutoffKev / e;
         if (xc >= 0.5) {
             return 0;

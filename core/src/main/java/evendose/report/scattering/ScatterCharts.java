@@ -14,6 +14,8 @@ import java.awt.Font;
 import java.awt.Graphics2D;
 import java.awt.image.BufferedImage;
 import java.io.IOException;
+import java.math.BigDecimal;
+import java.math.MathContext;
 import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.Arrays;
@@ -56,9 +58,9 @@ public final class ScatterCharts {
         XYChart chart = chart(
                 String.format(
                         Locale.ROOT,
-                        "%s, %.6g keV, %,d electrons",
+                        "%s, %s keV, %,d electrons",
                         result.stack().describe(),
-                        result.settings().energyKev(),
+                        plain(result.settings().energyKev()),
                         result.electrons()),
                 "radius (um)",
                 "energy density (1/um^2)",
@@ -96,10 +98,19 @@ public final class ScatterCharts {
         double from = x[0];
         double to = x[n - 1];
         for (ProfileFit fit : fits.all()) {
-            curve(chart, fit.form(), from, to, floor, fit.model()::density, colours[k], dashes[k]);
+            XYSeries series = curve(chart, fit.form(), from, to, floor, fit.model()::density, colours[k], dashes[k]);
+            if (fit == fits.ladder()) {
+                // It lies on the simulated line and should leave that visible.
+                series.setLineStyle(new BasicStroke(1.2f));
+            }
             k++;
         }
         save(chart, file);
+    }
+
+    /** A number without needless zeros. */
+    static String plain(double value) {
+        return new BigDecimal(value, new MathContext(6)).stripTrailingZeros().toPlainString();
     }
 
     private static void part(XYChart chart, String name, RadialProfile profile, double total, double floor) {
@@ -200,6 +211,11 @@ public final class ScatterCharts {
         }
         XYChart chart =
                 chart(sweep.runs().get(0).result().stack().describe(), "beam energy (keV)", "range (um)", WIDTH);
+        chart.getStyler().setLegendPosition(Styler.LegendPosition.InsideSE);
+        chart.getStyler().setXAxisMin(decade(x[0], false));
+        chart.getStyler().setXAxisMax(decade(x[n - 1], true));
+        chart.getStyler().setYAxisMin(decade(beta[0], false));
+        chart.getStyler().setYAxisMax(decade(csda[n - 1], true));
         XYSeries points = chart.addSeries("backscatter range (double Gaussian)", x, beta, error);
         points.setXYSeriesRenderStyle(XYSeries.XYSeriesRenderStyle.Scatter);
         points.setMarker(SeriesMarkers.CIRCLE).setMarkerColor(BLACK);
@@ -207,6 +223,12 @@ public final class ScatterCharts {
         line(chart, "Kanaya-Okayama range, " + sweep.substrate().name(), x, kanaya, BLUE, 2, DASHED);
         line(chart, "path length (CSDA), " + sweep.substrate().name(), x, csda, GREEN, 2, DOTTED);
         save(chart, file);
+    }
+
+    /** The power of ten at or below a value, or at or above it. */
+    private static double decade(double value, boolean up) {
+        double log = Math.log10(value);
+        return Math.pow(10, up ? Math.ceil(log - 1e-9) : Math.floor(log + 1e-9));
     }
 
     private static XYChart chart(String title, String xTitle, String yTitle, int width) {

@@ -15,6 +15,7 @@ import java.awt.geom.Rectangle2D;
 import java.awt.image.BufferedImage;
 import java.io.IOException;
 import java.nio.file.Path;
+import java.util.Arrays;
 import java.util.List;
 import java.util.Locale;
 import javax.imageio.ImageIO;
@@ -53,28 +54,38 @@ public final class TrajectoryPicture {
         g.drawString(
                 String.format(
                         Locale.ROOT,
-                        "%s, %.6g keV: %d electrons (blue) and the fast secondaries they set free (red)",
+                        "%s, %s keV: %d electrons (blue) and the fast secondaries they set free (red)",
                         stack.describe(),
-                        energyKev,
+                        ScatterCharts.plain(energyKev),
                         primaries),
                 LEFT,
                 40);
-        double extent = 0;
-        for (Trajectory path : paths) {
-            for (int i = 0; i < path.size(); i++) {
-                extent = Math.max(extent, Math.max(2 * Math.abs(path.xUm(i)), path.zUm(i)));
-            }
-        }
+        double extent = extentUm(paths);
         double resistTop = 0;
         for (int i = 0; i < stack.resistIndex(); i++) {
             resistTop += stack.layers().get(i).thicknessNm() * 1e-3;
         }
         double thickness = stack.layers().get(stack.resistIndex()).thicknessNm() * 1e-3;
         double zoom = Double.isInfinite(thickness) ? extent / 10 : 2.5 * (resistTop + thickness);
-        panel(g, stack, paths, LEFT, extent * 1.08);
+        panel(g, stack, paths, LEFT, extent);
         panel(g, stack, paths, LEFT + PANEL + GAP, Math.min(zoom, extent));
         g.dispose();
         ImageIO.write(image, "png", file.toFile());
+    }
+
+    /** Depth to show: that of the deepest point, or what it takes to have all but 2 % of the points within the sides. */
+    private static double extentUm(List<Trajectory> paths) {
+        double deepest = 0;
+        double[] aside = new double[paths.stream().mapToInt(Trajectory::size).sum()];
+        int n = 0;
+        for (Trajectory path : paths) {
+            for (int i = 0; i < path.size(); i++) {
+                deepest = Math.max(deepest, path.zUm(i));
+                aside[n++] = Math.abs(path.xUm(i));
+            }
+        }
+        Arrays.sort(aside);
+        return 1.05 * Math.max(deepest, 2 / 1.1 * aside[(int) (0.98 * (n - 1))]);
     }
 
     private static void panel(Graphics2D g, LayerStack stack, List<Trajectory> paths, int left, double depthUm) {
