@@ -15,7 +15,7 @@ import java.util.List;
  *
  * <pre>C_u = sum_j weight_j E(x_j, y_j)   over the samples j of unit u,</pre>
  *
- * for repeated use. For an interior unit the direct term's share is {@code w_1 d_u / 2} instead of its value at the samples.
+ * for repeated use. For an interior unit the share of the direct terms is {@code w d_u / 2}, w their weight, instead of their value at the samples.
  *
  * <p>Each term of the point spread function is computed by the cheaper of two evaluators. <em>Near</em>: a sparse matrix
  * assembled once from closed forms; error below 1e-7. <em>Far</em>: coverage on a grid of a quarter of the range, blurred and
@@ -105,6 +105,7 @@ public final class EnergyModel {
         }
         PieceIndex index = new PieceIndex(pieces);
         List<GaussianTerm> nearTerms = new ArrayList<>();
+        int nearDirect = 0;
         List<FarField> far = new ArrayList<>();
         for (int k = 0; k < terms.size(); k++) {
             GaussianTerm term = terms.get(k);
@@ -113,14 +114,16 @@ public final class EnergyModel {
                     : evaluators != null ? evaluators.get(k) : cheaper(pieces, samples, index, term);
             if (evaluator == Evaluator.NEAR) {
                 nearTerms.add(term);
+                nearDirect += k < psf.directTerms() ? 1 : 0;
             } else if (FarGrid.nodesFor(pieces.boundsUm(), term.rangeUm()) > FarGrid.MOST_NODES) {
                 throw new IllegalArgumentException(
                         "the layout is too large for a grid of range " + term.rangeUm() + " um");
             } else {
-                far.add(new FarField(pieces, samples, term, k == 0, workers, progress));
+                far.add(new FarField(pieces, samples, term, k < psf.directTerms(), workers, progress));
             }
         }
-        SparseMatrix near = NearField.assemble(pieces, samples, index, nearTerms, psf.direct(), workers, progress);
+        SparseMatrix near = NearField.assemble(
+                pieces, samples, index, nearTerms, nearDirect, psf.direct().weight(), workers, progress);
         return new EnergyModel(pieces, psf, index, nearTerms, near, far, workers);
     }
 
