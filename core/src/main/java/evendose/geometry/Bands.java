@@ -90,7 +90,8 @@ final class Bands {
         borders[count] = polygons.top();
         border = Arrays.copyOf(borders, count + 1);
 
-        // Within a band, entries go by the slot in which they begin, so that the sweep finds neighbours close together in memory.
+        // Within a band, entries go by the slot in which they begin, so that the sweep finds neighbours close together
+        // in memory.
         int[] firstSlot = new int[count + 1];
         for (int s = slots - 1; s >= 0; s--) {
             firstSlot[bandOfSlot[s]] = s;

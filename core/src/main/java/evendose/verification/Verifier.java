@@ -177,7 +177,7 @@ public final class Verifier {
         return (int) Math.max(fewest, Math.min(most, wanted));
     }
 
-    private static int infinite(double[] values) {
+    static int infinite(double[] values) {
         int count = 0;
         for (double v : values) {
             count += Double.isInfinite(v) ? 1 : 0;
