@@ -19,6 +19,7 @@ import evendose.layout.formats.LayoutFiles;
 import evendose.parallel.StageClock;
 import evendose.parallel.Workers;
 import evendose.psf.PsfFile;
+import evendose.report.ReportPage;
 import java.io.IOException;
 import java.io.PrintWriter;
 import java.nio.charset.StandardCharsets;
@@ -51,7 +52,8 @@ import picocli.CommandLine.Spec;
             "Example:",
             "  evendose correct chip.gds --layer 1/0 --psf si-100kv --base-dose-uc-per-cm2 750 --out chip-doses",
             "",
-            "Writes doses.csv (a row a piece), corrected.gds (dose level as datatype) with levels.csv, and summary.json.",
+            "Writes doses.csv (a row a piece), corrected.gds (dose level as datatype) with levels.csv, summary.json,",
+            "and report.html, a page that shows what was done and what will develop.",
             "Computed doses never replace a dose test on your own tool and process."
         })
 final class CorrectCommand implements Callable<Integer> {
@@ -87,6 +89,9 @@ final class CorrectCommand implements Callable<Integer> {
 
     @ArgGroup(exclusive = false, heading = "%nCorrection:%n")
     private Correction correction = new Correction();
+
+    @Option(names = "--no-report", description = "Do not write report.html.")
+    private boolean noReport;
 
     @ArgGroup(exclusive = false, heading = "%nRun:%n")
     private RunOptions run = new RunOptions();
@@ -194,6 +199,7 @@ final class CorrectCommand implements Callable<Integer> {
             Path corrected = output.file("corrected.gds");
             Path levelTable = output.file("levels.csv");
             Path summaryFile = output.file("summary.json");
+            Path reportFile = noReport ? null : output.file("report.html");
 
             clock.begin("reading the layout", 0);
             Layout layout = LayoutFiles.read(layoutFile);
@@ -215,16 +221,20 @@ final class CorrectCommand implements Callable<Integer> {
             DoseTableCsv.writeLevels(table, levelTable);
             List<String> cells =
                     cell == null ? layout.topCells().stream().map(Cell::name).toList() : List.of(cell);
-            write(
-                    summaryFile,
-                    new RunSummary(
-                                    table,
-                                    layoutFile.toString(),
-                                    cells,
-                                    CommandLineTool.Version.number(),
-                                    psfFile.source(),
-                                    clock.secondsByStage())
-                            .toJson());
+            RunSummary summary = new RunSummary(
+                    table,
+                    layoutFile.toString(),
+                    cells,
+                    CommandLineTool.Version.number(),
+                    psfFile.source(),
+                    clock.secondsByStage());
+            if (reportFile != null) {
+                List<String> arguments = spec.commandLine().getParseResult().originalArgs();
+                List<String> whole = new ArrayList<>(List.of("correct"));
+                whole.addAll(arguments);
+                ReportPage.write(summary, polygons, layout.unit().um(), whole, reportFile, workers, clock);
+            }
+            write(summaryFile, summary.toJson());
             output.commit();
             line.close();
             for (String warning : layout.warnings()) {
