@@ -7,11 +7,14 @@ import evendose.psf.GaussianTerm;
 import evendose.psf.PsfFile;
 import java.io.PrintWriter;
 import java.nio.file.Path;
+import java.util.List;
 import java.util.Locale;
 import java.util.Map;
 
 /** What 'correct' prints: the result in a form that a person takes in at one look. */
 final class CorrectionText {
+    private static final int MOST_TERMS_SHOWN = 4;
+
     private CorrectionText() {}
 
     static void print(
@@ -91,10 +94,24 @@ final class CorrectionText {
     }
 
     private static String terms(PsfFile psf) {
+        List<GaussianTerm> terms = psf.psf().terms();
         StringBuilder text = new StringBuilder();
-        for (GaussianTerm term : psf.psf().terms()) {
-            text.append(text.isEmpty() ? "" : " + ")
-                    .append(String.format(Locale.ROOT, "%.4f x %.4g um", term.weight(), term.rangeUm()));
+        if (terms.size() <= MOST_TERMS_SHOWN) {
+            for (GaussianTerm term : terms) {
+                text.append(text.isEmpty() ? "" : " + ")
+                        .append(String.format(Locale.ROOT, "%.4f x %.4g um", term.weight(), term.rangeUm()));
+            }
+        } else {
+            GaussianTerm direct = psf.psf().direct();
+            GaussianTerm main = psf.psf().main();
+            text.append(String.format(
+                    Locale.ROOT,
+                    "%d terms; direct ones %.4f around %.4g um, strongest far one %.4f x %.4g um",
+                    terms.size(),
+                    direct.weight(),
+                    direct.rangeUm(),
+                    main.weight(),
+                    main.rangeUm()));
         }
         return psf.source().isEmpty() ? text.toString() : text + " (" + psf.source() + ")";
     }
