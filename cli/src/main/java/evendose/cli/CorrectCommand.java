@@ -230,9 +230,7 @@ final class CorrectCommand implements Callable<Integer> {
                     clock.secondsByStage());
             if (reportFile != null) {
                 List<String> arguments = spec.commandLine().getParseResult().originalArgs();
-                List<String> whole = new ArrayList<>(List.of("correct"));
-                whole.addAll(arguments);
-                ReportPage.write(summary, polygons, layout.unit().um(), whole, reportFile, workers, clock);
+                ReportPage.write(summary, polygons, layout.unit().um(), arguments, reportFile, workers, clock);
             }
             write(summaryFile, summary.toJson());
             output.commit();

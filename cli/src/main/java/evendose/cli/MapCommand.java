@@ -119,7 +119,8 @@ final class MapCommand implements Callable<Integer> {
                         exposure.threshold(),
                         high,
                         contours.get(k),
-                        drawn.rings());
+                        drawn.rings(),
+                        EnergyMap.ALONE);
                 Files.write(pictures.get(k), picture.png());
                 if (raw.equals("npy")) {
                     RawMap.writeNpy(rasters.get(k), numbers.get(k));

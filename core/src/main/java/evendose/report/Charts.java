@@ -23,7 +23,10 @@ import java.nio.charset.StandardCharsets;
 import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.List;
+import java.util.LinkedHashMap;
 import java.util.Locale;
+import java.util.Map;
+import java.util.regex.Pattern;
 import org.knowm.xchart.CategoryChart;
 import org.knowm.xchart.CategoryChartBuilder;
 import org.knowm.xchart.XYChart;
@@ -74,9 +77,9 @@ final class Charts {
             low = Math.min(low, exposure.factor(u));
             high = Math.max(high, exposure.factor(u));
         }
-        double margin = Math.max(0.02 * (high - low), 0.005 * high);
-        double from = low - margin;
-        double bin = (high - low + 2 * margin) / BINS;
+        double step = Ticks.step(Math.max(high - low, 0.01 * high), 8);
+        double from = Math.floor(low / step) * step;
+        double bin = (Math.ceil(high / step) * step - from) / BINS;
         double[] area = new double[BINS];
         double total = 0;
         for (int u = 0; u < p.units(); u++) {
@@ -97,6 +100,7 @@ final class Charts {
         XYChart chart = xy("Dose factors by area", "dose factor", "share of the exposed area, %");
         chart.getStyler().setLegendVisible(false);
         chart.getStyler().setXAxisMin(from).setXAxisMax(from + BINS * bin).setYAxisMin(0.0);
+        chart.getStyler().setXAxisDecimalPattern(high - low < 0.1 ? "0.0000" : "0.00");
         XYSeries series = line(chart, "area", x, y, AFTER, null, 1.4f);
         series.setXYSeriesRenderStyle(XYSeries.XYSeriesRenderStyle.Area);
         series.setFillColor(new Color(0x1f, 0x5a, 0x96, 90));
@@ -248,6 +252,14 @@ final class Charts {
         return series;
     }
 
+    /** Clip paths are named after hash codes, which differ from run to run; they are counted instead. */
+    private static String withPlainNames(String svg) {
+        Map<String, String> names = new LinkedHashMap<>();
+        return Pattern.compile("clip-?\\d+")
+                .matcher(svg)
+                .replaceAll(m -> names.computeIfAbsent(m.group(), k -> "clip" + names.size()));
+    }
+
     private static Picture picture(String name, String caption, Chart<?, ?> chart) {
         return new Picture(name, caption, png(chart), svg(chart));
     }
@@ -273,6 +285,6 @@ final class Charts {
         } catch (IOException e) {
             throw new UncheckedIOException("memory can always be written to", e);
         }
-        return out.toString(StandardCharsets.UTF_8);
+        return withPlainNames(out.toString(StandardCharsets.UTF_8));
     }
 }

@@ -14,7 +14,7 @@ public final class ColourScale {
     private static final int[] TABLE = new int[STEPS];
 
     private static final double DARKEST = 0.24;
-    private static final double LIGHTEST = 0.94;
+    private static final double LIGHTEST = 0.92;
 
     static {
         for (int k = 0; k < STEPS; k++) {

@@ -6,10 +6,13 @@ import java.awt.image.BufferedImage;
 
 /**
  * The dose factors of a whole layout as a picture: each pixel has the mean factor of what is exposed in it, weighted by area;
- * pixels without any are white.
+ * pixels without any are white. High factors are dark: they belong to thin, lone shapes, which must stand out from the paper.
  */
 public final class DoseMap {
     private static final int WHITE = 0xffffff;
+    /** Maps are looked at in a page: this many pixels of it. */
+    private static final int PAGE_WIDTH = 780;
+
 
     private DoseMap() {}
 
@@ -59,17 +62,17 @@ public final class DoseMap {
             for (int c = 0; c < width; c++) {
                 int k = r * width + c;
                 int rgb = raster.area[k] > 0
-                        ? ColourScale.rgb((raster.dose[k] / raster.area[k] - low) / (high - low))
+                        ? ColourScale.rgb((high - raster.dose[k] / raster.area[k]) / (high - low))
                         : WHITE;
                 image.setRGB(c, height - 1 - r, rgb);
             }
         }
-        MapFrame frame = new MapFrame(x0, y0, x1, y1, width, height);
+        MapFrame frame = new MapFrame(x0, y0, x1, y1, width, height, PAGE_WIDTH);
         frame.map(image);
         return new Picture(
                 "dose-map",
                 "Dose factors of the whole layout; each pixel shows the mean over what is exposed in it.",
-                frame.finish("Dose factor", "dose factor", low, high, Double.NaN),
+                frame.finish("Dose factor", "dose factor", high, low, Double.NaN),
                 "");
     }
 

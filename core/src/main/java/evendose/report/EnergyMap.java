@@ -7,6 +7,12 @@ import java.util.List;
 
 /** An energy raster as a picture, with the threshold contour (white) and the drawn outline (black). */
 public final class EnergyMap {
+    /** Size of a map that has a page's or screen's width to itself, pixels. */
+    public static final int ALONE = 780;
+
+    /** Size of a map beside another one, pixels. */
+    public static final int IN_A_PAIR = 340;
+
     private static final int SMALLEST = 600;
 
     private EnergyMap() {}
@@ -19,6 +25,7 @@ public final class EnergyMap {
      * @param high energy of the lightest colour, positive; 0 is the darkest
      * @param contours the developed outline
      * @param drawn rings of the drawn outline, x0, y0, x1, y1, ... in um
+     * @param shownAt size in pixels at which the map will be looked at, for instance {@link #ALONE} or {@link #IN_A_PAIR}
      */
     public static Picture of(
             EnergyRaster raster,
@@ -27,7 +34,8 @@ public final class EnergyMap {
             double threshold,
             double high,
             Contours contours,
-            List<double[]> drawn) {
+            List<double[]> drawn,
+            int shownAt) {
         int columns = raster.columns();
         int rows = raster.rows();
         BufferedImage image = new BufferedImage(columns, rows, BufferedImage.TYPE_INT_RGB);
@@ -39,7 +47,7 @@ public final class EnergyMap {
         int zoom = Math.max(1, (int) Math.ceil((double) SMALLEST / Math.max(columns, rows)));
         double x1 = raster.leftUm() + columns * raster.pixelUm();
         double y1 = raster.bottomUm() + rows * raster.pixelUm();
-        MapFrame frame = new MapFrame(raster.leftUm(), raster.bottomUm(), x1, y1, zoom * columns, zoom * rows);
+        MapFrame frame = new MapFrame(raster.leftUm(), raster.bottomUm(), x1, y1, zoom * columns, zoom * rows, shownAt);
         frame.map(image);
         frame.clip();
         frame.graphics.setColor(Color.WHITE);

@@ -16,7 +16,6 @@ import javax.imageio.ImageIO;
 /** The frame around a map: axes in um, a colour bar, a scale bar, a title. The map is drawn in um through {@link #toPixels}. */
 final class MapFrame {
     private static final Color INK = new Color(0x20262c);
-    private static final Color FAINT = new Color(0x8a949e);
 
     private final double x0;
     private final double y0;
@@ -33,16 +32,17 @@ final class MapFrame {
     /**
      * A frame around the window from ({@code x0}, {@code y0}) to ({@code x1}, {@code y1}), um, whose map is {@code width} by
      * {@code height} pixels.
+     *
+     * @param shownAt size in pixels at which the map will be looked at; text and lines are drawn to be legible then
      */
-    MapFrame(double x0, double y0, double x1, double y1, int width, int height) {
+    MapFrame(double x0, double y0, double x1, double y1, int width, int height, int shownAt) {
         this.x0 = x0;
         this.y0 = y0;
         this.x1 = x1;
         this.y1 = y1;
         this.width = width;
         this.height = height;
-        // Text grows with the picture, so that it stays legible when a large one is shown at page width.
-        this.unit = Math.max(1f, Math.max(width, height) / 900f);
+        this.unit = Math.max(1f, Math.max(width, height) / (float) shownAt);
         this.left = px(66);
         this.top = px(38);
         image = new BufferedImage(left + width + px(112), top + height + px(52), BufferedImage.TYPE_INT_RGB);
@@ -82,8 +82,14 @@ final class MapFrame {
         graphics.setClip(left, top, width, height);
     }
 
-    /** Draws axes, bars and title, and gives the file's bytes. */
-    byte[] finish(String title, String barLabel, double low, double high, double mark) {
+    /**
+     * Draws axes, bars and title, and gives the file's bytes.
+     *
+     * @param dark value of the darkest colour
+     * @param light value of the lightest colour; may be below that of the darkest
+     * @param mark value to mark on the colour bar, or NaN
+     */
+    byte[] finish(String title, String barLabel, double dark, double light, double mark) {
         graphics.setClip(null);
         graphics.setStroke(stroke(1));
         graphics.setColor(INK);
@@ -93,7 +99,7 @@ final class MapFrame {
         graphics.setFont(font(12.5, Font.PLAIN));
         axes();
         scaleBar();
-        colourBar(barLabel, low, high, mark);
+        colourBar(barLabel, dark, light, mark);
         graphics.dispose();
         return png(image);
     }
@@ -137,21 +143,20 @@ final class MapFrame {
                 ? Ticks.text(1e3 * length, 1e3 * length) + " nm"
                 : Ticks.text(length, length) + " \u00b5m";
         FontMetrics metrics = graphics.getFontMetrics();
-        int boxWidth = Math.max(bar, metrics.stringWidth(text)) + px(16);
-        int x = left + px(10);
-        int y = top + height - px(10) - px(32);
-        graphics.setColor(new Color(255, 255, 255, 225));
-        graphics.fillRoundRect(x, y, boxWidth, px(32), px(4), px(4));
-        graphics.setColor(INK);
-        graphics.fillRect(x + (boxWidth - bar) / 2, y + px(23), bar, px(4));
-        graphics.drawString(text, x + (boxWidth - metrics.stringWidth(text)) / 2, y + px(17));
+        int right = left + width;
+        int y = top + height + px(36);
+        graphics.fillRect(right - bar, y - px(3), bar, px(4));
+        graphics.drawString(text, right - bar - px(8) - metrics.stringWidth(text), y + px(4));
     }
 
-    private void colourBar(String label, double low, double high, double mark) {
+    private void colourBar(String label, double dark, double light, double mark) {
+        double low = Math.min(dark, light);
+        double high = Math.max(dark, light);
         int x = left + width + px(18);
         int bar = px(16);
         for (int k = 0; k < height; k++) {
-            graphics.setColor(ColourScale.colour(1 - (k + 0.5) / height));
+            double share = (k + 0.5) / height;
+            graphics.setColor(ColourScale.colour(dark < light ? 1 - share : share));
             graphics.fillRect(x, top + k, bar, 1);
         }
         graphics.setColor(INK);
@@ -172,7 +177,6 @@ final class MapFrame {
             graphics.setColor(INK);
         }
         turned(label, x + bar + px(64), top + height / 2);
-        graphics.setColor(FAINT);
     }
 
     /** Bytes of a PNG file. */

@@ -301,7 +301,7 @@ public final class ReportPage {
                         .append("</p>\n");
             }
             out.append(Html.figure(Charts.widthErrors(p.widths())));
-            WidthGauge telling = VerificationFiles.mostChanged(p.widths()).gauge();
+            WidthGauge telling = VerificationFiles.mostTelling(p.widths()).gauge();
             out.append(Html.figure(Charts.cut(exposure, telling, p.before(), p.after())));
             maps(telling);
             end();
@@ -330,7 +330,8 @@ public final class ReportPage {
                     threshold,
                     high,
                     Contours.trace(before, p.before(), threshold),
-                    drawn.rings())));
+                    drawn.rings(),
+                    EnergyMap.IN_A_PAIR)));
             out.append(Html.figure(EnergyMap.of(
                     after,
                     "energy-corrected",
@@ -338,7 +339,8 @@ public final class ReportPage {
                     threshold,
                     high,
                     Contours.trace(after, p.after(), threshold),
-                    drawn.rings())));
+                    drawn.rings(),
+                    EnergyMap.IN_A_PAIR)));
             out.append("</div>\n");
         }
 
@@ -440,7 +442,7 @@ public final class ReportPage {
         }
 
         private static String area(double um2) {
-            return um2 >= 1e6 ? format("%.4g mm\u00b2", um2 * 1e-6) : format("%,.4g \u00b5m\u00b2", um2);
+            return um2 >= 1e6 ? format("%.4g mm\u00b2", um2 * 1e-6) : format(um2 < 1e4 ? "%,.2f \u00b5m\u00b2" : "%,.0f \u00b5m\u00b2", um2);
         }
 
         private static String percent(double share) {
@@ -449,7 +451,8 @@ public final class ReportPage {
         }
 
         private static String format(String pattern, Object... values) {
-            return String.format(Locale.ROOT, pattern, values);
+            String text = String.format(Locale.ROOT, pattern, values);
+            return text.matches("-0\\.0+") ? text.substring(1) : text;
         }
 
         private static String style() {

@@ -56,7 +56,7 @@ public final class VerificationFiles {
         }
         if (!v.widths().isEmpty()) {
             pictures.add(Charts.cut(
-                    exposure, mostChanged(v.widths()).gauge(), exposure.exact(false), exposure.exact(true)));
+                    exposure, mostTelling(v.widths()).gauge(), exposure.exact(false), exposure.exact(true)));
             pictures.add(Charts.widthErrors(v.widths()));
             pictures.add(Charts.sensitivity(v.sensitivity()));
         }
@@ -68,11 +68,15 @@ public final class VerificationFiles {
         }
     }
 
-    /** The narrow line with the largest uncorrected error: the most telling one to cut. */
-    static LineWidth mostChanged(List<LineWidth> widths) {
-        return widths.stream()
+    /** The line to show: of those with a neighbour near by, or of all if there is none, the one with the largest relative error before. */
+    static LineWidth mostTelling(List<LineWidth> widths) {
+        List<LineWidth> beside = widths.stream()
+                .filter(w -> w.gauge().gapUm() < 1.6 * w.gauge().drawnUm())
+                .toList();
+        return (beside.isEmpty() ? widths : beside)
+                .stream()
                 .max(Comparator.comparingDouble(w -> Double.isFinite(w.uncorrectedUm())
-                        ? Math.abs(w.uncorrectedErrorNm())
+                        ? Math.abs(w.uncorrectedErrorNm()) / w.gauge().drawnUm()
                         : 0))
                 .orElseThrow();
     }
