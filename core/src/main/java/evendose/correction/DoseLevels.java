@@ -3,8 +3,8 @@ package evendose.correction;
 import java.util.Arrays;
 
 /**
- * Dose levels in rising order, for writers that take a limited number of doses. Neighbours differ by a constant ratio, so the
- * relative error of snapping to the nearest in ratio is the same everywhere: at most {@code sqrt(q) - 1} for ratio q.
+ * Dose levels in rising order, for writers that take a limited number of doses. Where neighbours differ by a constant ratio q,
+ * snapping to the nearest in ratio costs at most {@code sqrt(q) - 1} of the dose.
  */
 public final class DoseLevels {
     /** Most levels. */
@@ -41,6 +41,51 @@ public final class DoseLevels {
         }
         factors[count - 1] = largest;
         return new DoseLevels(factors);
+    }
+
+    /**
+     * Levels at powers of {@code 1 + percent / 100} that reach from the smallest factor to the largest; factor 1 is on their
+     * ladder.
+     *
+     * @param smallest smallest factor, positive
+     * @param largest largest factor, at least {@code smallest}
+     * @param percent distance of neighbours, percent, positive
+     * @throws IllegalArgumentException if that asks for more than {@link #MOST} levels
+     */
+    public static DoseLevels step(double smallest, double largest, double percent) {
+        if (!(smallest > 0) || !(largest >= smallest) || !(percent > 0)) {
+            throw new IllegalArgumentException(
+                    "cannot make dose levels of " + percent + " percent from " + smallest + " to " + largest);
+        }
+        double log = Math.log1p(percent / 100);
+        double first = Math.floor(Math.log(smallest) / log + 0.5);
+        double last = Math.max(first, Math.floor(Math.log(largest) / log + 0.5));
+        if (last - first >= MOST) {
+            throw new IllegalArgumentException("steps of " + percent + " percent ask for more than " + MOST + " levels");
+        }
+        double[] factors = new double[(int) (last - first) + 1];
+        for (int k = 0; k < factors.length; k++) {
+            factors[k] = Math.exp(log * (first + k));
+        }
+        return new DoseLevels(factors);
+    }
+
+    /**
+     * Given levels.
+     *
+     * @param factors rising, positive, at least one; copied
+     * @throws IllegalArgumentException if that does not hold
+     */
+    public static DoseLevels of(double[] factors) {
+        if (factors.length == 0 || factors.length > MOST) {
+            throw new IllegalArgumentException("number of dose levels must lie in 1 to " + MOST);
+        }
+        for (int k = 0; k < factors.length; k++) {
+            if (!(factors[k] > (k == 0 ? 0 : factors[k - 1])) || Double.isInfinite(factors[k])) {
+                throw new IllegalArgumentException("dose levels must be positive and rise, level " + k + " is " + factors[k]);
+            }
+        }
+        return new DoseLevels(factors.clone());
     }
 
     /** Number of levels. */
