@@ -50,8 +50,7 @@ final class CommandLineTool implements Runnable {
         line.setParameterExceptionHandler((exception, arguments) -> {
             CommandLine command = exception.getCommandLine();
             command.getErr().println("evendose: " + oneLine(exception.getMessage()));
-            command.getErr()
-                    .println("Try '" + command.getCommandSpec().qualifiedName() + " --help'.");
+            command.getErr().println("Try '" + command.getCommandSpec().qualifiedName() + " --help'.");
             return ExitCode.USAGE.number();
         });
         line.setExecutionExceptionHandler((exception, command, parsed) -> {

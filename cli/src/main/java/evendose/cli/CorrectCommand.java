@@ -96,8 +96,9 @@ final class CorrectCommand implements Callable<Integer> {
         @Option(
                 names = "--criterion",
                 paramLabel = "edge|mean",
-                description = "What is made equal: energy on drawn edges (default; dimensions come out right), or mean energy"
-                        + " of each piece.")
+                description =
+                        "What is made equal: energy on drawn edges (default; dimensions come out right), or mean energy"
+                                + " of each piece.")
         private String criterion;
 
         @Option(
@@ -196,9 +197,8 @@ final class CorrectCommand implements Callable<Integer> {
 
             clock.begin("reading the layout", 0);
             Layout layout = LayoutFiles.read(layoutFile);
-            Flattener flattener = cell == null
-                    ? Flattener.of(layout)
-                    : Flattener.of(layout).withCell(cell);
+            Flattener flattener =
+                    cell == null ? Flattener.of(layout) : Flattener.of(layout).withCell(cell);
             List<LayerRole> roles = roles(flattener.counts());
             Map<Layer, Integer> groups = new HashMap<>();
             for (int g = 0; g < roles.size(); g++) {
@@ -209,14 +209,12 @@ final class CorrectCommand implements Callable<Integer> {
             if (polygons.size() == 0) {
                 throw new BadInputException(layoutFile.toString(), "", "has no shape with area on the chosen layers");
             }
-            DoseTable table = Corrector.correct(
-                    polygons, layout.unit().um(), roles, options, workers, clock);
+            DoseTable table = Corrector.correct(polygons, layout.unit().um(), roles, options, workers, clock);
             DoseTableCsv.write(table, doses, workers, clock);
             long lost = CorrectedLayout.write(table, layout.unit(), corrected, clock);
             DoseTableCsv.writeLevels(table, levelTable);
-            List<String> cells = cell == null
-                    ? layout.topCells().stream().map(Cell::name).toList()
-                    : List.of(cell);
+            List<String> cells =
+                    cell == null ? layout.topCells().stream().map(Cell::name).toList() : List.of(cell);
             write(
                     summaryFile,
                     new RunSummary(

@@ -59,7 +59,9 @@ final class CorrectionText {
         if (lost > 0) {
             row(out, "rounding", "%,d slivers below a database unit are in doses.csv but not in corrected.gds", lost);
         }
-        double total = secondsByStage.values().stream().mapToDouble(Double::doubleValue).sum();
+        double total = secondsByStage.values().stream()
+                .mapToDouble(Double::doubleValue)
+                .sum();
         row(out, "time", "%.1f s", total);
         row(out, "output", "%s (doses.csv, corrected.gds, levels.csv, summary.json)", folder);
         out.println();
@@ -72,7 +74,8 @@ final class CorrectionText {
     }
 
     private static void row(PrintWriter out, String name, String format, Object... values) {
-        out.printf(Locale.ROOT, "%-14s %s%n", name, CommandLineTool.oneLine(String.format(Locale.ROOT, format, values)));
+        out.printf(
+                Locale.ROOT, "%-14s %s%n", name, CommandLineTool.oneLine(String.format(Locale.ROOT, format, values)));
     }
 
     private static String layers(DoseTable table) {

@@ -16,7 +16,8 @@ final class PsfChoice {
     @Option(
             names = "--psf",
             paramLabel = "FILE_OR_SET",
-            description = "Point spread function: a JSON file, or the name of a built-in set ('evendose psf' lists them).")
+            description =
+                    "Point spread function: a JSON file, or the name of a built-in set ('evendose psf' lists them).")
     private String psf;
 
     @Option(

@@ -7,10 +7,16 @@ import picocli.CommandLine.Option;
 
 /** The options that say how and where to run; shared by all commands that compute and write. */
 final class RunOptions {
-    @Option(names = "--threads", paramLabel = "N", description = "Threads to use (default: all cores); the result is the same.")
+    @Option(
+            names = "--threads",
+            paramLabel = "N",
+            description = "Threads to use (default: all cores); the result is the same.")
     private Integer threads;
 
-    @Option(names = "--out", paramLabel = "DIR", description = "Folder for the output (default: named after the input).")
+    @Option(
+            names = "--out",
+            paramLabel = "DIR",
+            description = "Folder for the output (default: named after the input).")
     private Path out;
 
     @Option(names = "--force", description = "Replace files of an earlier run.")

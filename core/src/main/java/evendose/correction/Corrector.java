@@ -72,11 +72,6 @@ public final class Corrector {
         double[] factor = shared == null ? solver.dose : shared.toUnits(solver.dose);
         double[] judged = shared == null ? solver.criterion : shared.toUnits(solver.criterion);
         double[] before = shared == null ? solver.uncorrected : shared.toUnits(solver.uncorrected);
-        DoseStatus[] status = new DoseStatus[units];
-        for (int u = 0; u < units; u++) {
-            status[u] = status(factor[u], judged[u] / target[u] - 1, !Double.isNaN(fixed[u]), options);
-        }
-
         DoseLevels levels = levels(factor, options);
         int[] level = new int[units];
         for (int u = 0; u < units; u++) {
@@ -91,6 +86,10 @@ public final class Corrector {
             } else {
                 judged = shared.toUnits(shared.means(model, factor));
             }
+        }
+        DoseStatus[] status = new DoseStatus[units];
+        for (int u = 0; u < units; u++) {
+            status[u] = status(factor[u], judged[u] / target[u] - 1, !Double.isNaN(fixed[u]), options);
         }
         return new DoseTable(
                 pieces,

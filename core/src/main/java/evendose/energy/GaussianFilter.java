@@ -1,6 +1,7 @@
 package evendose.energy;
 
 import evendose.parallel.Workers;
+import java.util.Arrays;
 
 /**
  * Blurs a grid of spline coverages by a unit Gaussian of range {@code s = 4 pitch} and undoes the smoothing by the cubic B-spline, once
@@ -19,8 +20,8 @@ final class GaussianFilter {
     /** Nodes to either side that count: 4.5 ranges. */
     static final int REACH = 9 * FarGrid.NODES_PER_RANGE / 2;
 
-    private static final int ROWS_PER_PART = 16;
-    private static final int COLUMNS_PER_BLOCK = 1024;
+    private static final int ROWS_PER_PART = 32;
+    private static final int COLUMNS_PER_BLOCK = 512;
 
     /** {@code TAPS[n]} is the impulse response n nodes away. */
     private static final double[] TAPS = taps();
@@ -69,61 +70,105 @@ final class GaussianFilter {
     static void apply(double[] in, double[] out, int columns, int rows, Workers workers) {
         int blocks = Workers.partCount(columns, COLUMNS_PER_BLOCK);
         workers.runRanges(rows, ROWS_PER_PART, (from, to, part) -> {
-            double[] blurred = new double[Math.min(columns, COLUMNS_PER_BLOCK + 1) + 2 * REACH];
+            Scratch scratch = new Scratch();
             for (int b = 0; b < blocks; b++) {
                 int first = (int) ((long) columns * b / blocks);
                 int last = (int) ((long) columns * (b + 1) / blocks);
-                for (int row = from; row < to; row++) {
-                    int a0 = Math.max(0, first - REACH);
-                    int a1 = Math.min(columns, last + REACH);
-                    java.util.Arrays.fill(blurred, 0);
-                    along(in, row, rows, columns, a0, a1, blurred, a0 - first + REACH);
-                    across(blurred, out, row * columns + first, last - first);
-                }
+                block(in, out, columns, rows, from, to, first, last, scratch);
             }
         });
     }
 
-    /** Vertical sums of columns {@code a0} to {@code a1 - 1} about one row into {@code sum[at...]}. */
-    private static void along(double[] in, int row, int rows, int columns, int a0, int a1, double[] sum, int at) {
-        int length = a1 - a0;
-        int centre = row * columns + a0;
-        double c0 = TAPS[0];
-        for (int i = 0; i < length; i++) {
-            sum[at + i] = c0 * in[centre + i];
-        }
-        for (int n = 1; n <= REACH; n++) {
-            double c = TAPS[n];
-            boolean below = row >= n;
-            boolean above = row + n < rows;
-            int lower = centre - n * columns;
-            int upper = centre + n * columns;
-            if (below && above) {
-                for (int i = 0; i < length; i++) {
-                    sum[at + i] += c * (in[lower + i] + in[upper + i]);
-                }
-            } else if (below || above) {
-                int only = below ? lower : upper;
-                for (int i = 0; i < length; i++) {
-                    sum[at + i] += c * in[only + i];
-                }
+    /** The arrays for one block. All loops below run over whole arrays with one index, the form that is compiled to vectors. */
+    private static final class Scratch {
+        static final int WIDTH = COLUMNS_PER_BLOCK + 2 * REACH;
+        final double[] zero = new double[WIDTH];
+        final double[][] copies = new double[ROWS_PER_PART + 2 * REACH][WIDTH];
+        final double[][] rows = new double[ROWS_PER_PART + 2 * REACH][];
+        final double[] blurred = new double[WIDTH];
+        final double[][] shifted = new double[6][COLUMNS_PER_BLOCK];
+        final double[] sum = new double[COLUMNS_PER_BLOCK];
+    }
+
+    /** Rows {@code from} to {@code to - 1} of columns {@code first} to {@code last - 1}. */
+    private static void block(
+            double[] in, double[] out, int columns, int rows, int from, int to, int first, int last, Scratch s) {
+        int a0 = Math.max(0, first - REACH);
+        int a1 = Math.min(columns, last + REACH);
+        int at = a0 - (first - REACH);
+        for (int r = from - REACH; r < to + REACH; r++) {
+            int q = r - from + REACH;
+            if (r < 0 || r >= rows) {
+                s.rows[q] = s.zero;
+            } else {
+                double[] copy = s.copies[q];
+                Arrays.fill(copy, 0, at, 0);
+                System.arraycopy(in, r * columns + a0, copy, at, a1 - a0);
+                Arrays.fill(copy, at + a1 - a0, copy.length, 0);
+                s.rows[q] = copy;
             }
+        }
+        int width = last - first;
+        for (int r = from; r < to; r++) {
+            int centre = r - from + REACH;
+            scale(s.rows[centre], s.blurred, Scratch.WIDTH);
+            for (int n = 1; n <= REACH; n += 3) {
+                addPairs(
+                        s.rows[centre - n],
+                        s.rows[centre + n],
+                        s.rows[centre - n - 1],
+                        s.rows[centre + n + 1],
+                        s.rows[centre - n - 2],
+                        s.rows[centre + n + 2],
+                        n,
+                        s.blurred,
+                        width + 2 * REACH);
+            }
+            System.arraycopy(s.blurred, REACH, s.shifted[0], 0, width);
+            scale(s.shifted[0], s.sum, width);
+            for (int n = 1; n <= REACH; n += 3) {
+                for (int q = 0; q < 3; q++) {
+                    System.arraycopy(s.blurred, REACH - n - q, s.shifted[2 * q], 0, width);
+                    System.arraycopy(s.blurred, REACH + n + q, s.shifted[2 * q + 1], 0, width);
+                }
+                addPairs(
+                        s.shifted[0],
+                        s.shifted[1],
+                        s.shifted[2],
+                        s.shifted[3],
+                        s.shifted[4],
+                        s.shifted[5],
+                        n,
+                        s.sum,
+                        width);
+            }
+            System.arraycopy(s.sum, 0, out, r * columns + first, width);
         }
     }
 
-    /** Horizontal sums over {@code row}, whose entry {@code REACH + i} is the centre of {@code out[at + i]}. */
-    private static void across(double[] row, double[] out, int at, int length) {
-        double c0 = TAPS[0];
+    private static void scale(double[] row, double[] sum, int length) {
+        double c = TAPS[0];
         for (int i = 0; i < length; i++) {
-            out[at + i] = c0 * row[REACH + i];
+            sum[i] = c * row[i];
         }
-        for (int n = 1; n <= REACH; n++) {
-            double c = TAPS[n];
-            int lower = REACH - n;
-            int upper = REACH + n;
-            for (int i = 0; i < length; i++) {
-                out[at + i] += c * (row[lower + i] + row[upper + i]);
-            }
+    }
+
+    /** Adds the pairs of rows {@code n}, {@code n + 1} and {@code n + 2} away; three at a time spare traffic with the sum. */
+    private static void addPairs(
+            double[] la,
+            double[] ua,
+            double[] lb,
+            double[] ub,
+            double[] lc,
+            double[] uc,
+            int n,
+            double[] sum,
+            int length) {
+        double ca = TAPS[n];
+        double cb = TAPS[n + 1];
+        double cc = TAPS[n + 2];
+        for (int i = 0; i < length; i++) {
+            sum[i] += ca * (la[i] + ua[i]) + cb * (lb[i] + ub[i]) + cc * (lc[i] + uc[i]);
         }
     }
 }

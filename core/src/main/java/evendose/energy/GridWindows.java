@@ -52,34 +52,76 @@ final class GridWindows {
 
     /** Adds {@code weight * value[unit]} to the nodes of a grid with {@code columns} columns. */
     void scatter(double[] value, double[] grid, int columns) {
+        float[] a = weight;
         int p = 0;
         for (int w = 0; w < size; w++) {
             double v = value[unit[w]];
             int wide = width[w];
+            int high = height[w];
             int o = corner[w];
-            for (int r = 0; r < height[w]; r++) {
-                for (int c = 0; c < wide; c++) {
-                    grid[o + c] += v * weight[p + c];
+            // A unit no larger than the pitch covers 4 or 5 nodes a row: written out, a row takes half the time.
+            if (wide == 4) {
+                for (int r = 0; r < high; r++) {
+                    grid[o] += v * a[p];
+                    grid[o + 1] += v * a[p + 1];
+                    grid[o + 2] += v * a[p + 2];
+                    grid[o + 3] += v * a[p + 3];
+                    p += 4;
+                    o += columns;
                 }
-                p += wide;
-                o += columns;
+            } else if (wide == 5) {
+                for (int r = 0; r < high; r++) {
+                    grid[o] += v * a[p];
+                    grid[o + 1] += v * a[p + 1];
+                    grid[o + 2] += v * a[p + 2];
+                    grid[o + 3] += v * a[p + 3];
+                    grid[o + 4] += v * a[p + 4];
+                    p += 5;
+                    o += columns;
+                }
+            } else {
+                for (int r = 0; r < high; r++) {
+                    for (int c = 0; c < wide; c++) {
+                        grid[o + c] += v * a[p + c];
+                    }
+                    p += wide;
+                    o += columns;
+                }
             }
         }
     }
 
     /** Adds {@code factor} times the weighted sum of the grid's nodes to {@code sum[unit]}. */
     void gather(double[] grid, int columns, double factor, double[] sum) {
+        float[] a = weight;
         int p = 0;
         for (int w = 0; w < size; w++) {
             int wide = width[w];
+            int high = height[w];
             int o = corner[w];
             double s = 0;
-            for (int r = 0; r < height[w]; r++) {
-                for (int c = 0; c < wide; c++) {
-                    s += grid[o + c] * weight[p + c];
+            if (wide == 4) {
+                for (int r = 0; r < high; r++) {
+                    s += (grid[o] * a[p] + grid[o + 1] * a[p + 1]) + (grid[o + 2] * a[p + 2] + grid[o + 3] * a[p + 3]);
+                    p += 4;
+                    o += columns;
                 }
-                p += wide;
-                o += columns;
+            } else if (wide == 5) {
+                for (int r = 0; r < high; r++) {
+                    s += (grid[o] * a[p] + grid[o + 1] * a[p + 1])
+                            + (grid[o + 2] * a[p + 2] + grid[o + 3] * a[p + 3])
+                            + grid[o + 4] * a[p + 4];
+                    p += 5;
+                    o += columns;
+                }
+            } else {
+                for (int r = 0; r < high; r++) {
+                    for (int c = 0; c < wide; c++) {
+                        s += grid[o + c] * a[p + c];
+                    }
+                    p += wide;
+                    o += columns;
+                }
             }
             sum[unit[w]] += factor * s;
         }

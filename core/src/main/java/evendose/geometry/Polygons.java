@@ -123,7 +123,7 @@ public final class Polygons {
     public void forEach(Visitor visitor) {
         for (int b = 0; b < blocks.size(); b++) {
             long[] data = blocks.get(b);
-            int end = b == blocks.size() - 1 ? at : used.get(b);
+            int end = blockEnd(b);
             for (int i = 0; i < end; ) {
                 int group = (int) (data[i] & MAX_GROUP);
                 int vertices = (int) (data[i] >>> 16);
@@ -149,6 +149,21 @@ public final class Polygons {
          * kept.
          */
         void polygon(int group, long[] xy, int from, int vertices);
+    }
+
+    /** Number of storage blocks. */
+    int blocks() {
+        return blocks.size();
+    }
+
+    /** Storage block {@code b}, see the class comment. */
+    long[] block(int b) {
+        return blocks.get(b);
+    }
+
+    /** Where the used part of block {@code b} ends. */
+    int blockEnd(int b) {
+        return b == blocks.size() - 1 ? at : used.get(b);
     }
 
     private static boolean isRectangle(long[] p) {

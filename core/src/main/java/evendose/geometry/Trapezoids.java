@@ -20,6 +20,21 @@ import java.util.Arrays;
  * {@code exposedFirst(i + 1) - 1}.
  */
 public final class Trapezoids {
+    static final Trapezoids EMPTY = new Trapezoids(
+            new double[0],
+            new double[0],
+            new double[0],
+            new double[0],
+            new double[0],
+            new double[0],
+            new char[0],
+            new byte[0],
+            new int[1],
+            new double[0],
+            new double[0],
+            new boolean[0],
+            new int[1]);
+
     final double[] yBottom;
     final double[] yTop;
     final double[] xLeftBottom;

@@ -1,0 +1,164 @@
+package evendose.correction;
+
+import static org.junit.jupiter.api.Assertions.assertArrayEquals;
+import static org.junit.jupiter.api.Assertions.assertEquals;
+import static org.junit.jupiter.api.Assertions.assertFalse;
+import static org.junit.jupiter.api.Assertions.assertTrue;
+
+import evendose.geometry.Polygons;
+import evendose.layout.Layer;
+import evendose.parallel.Progress;
+import evendose.parallel.Workers;
+import evendose.psf.GaussianTerm;
+import evendose.psf.PointSpreadFunction;
+import java.util.Arrays;
+import java.util.List;
+import java.util.SplittableRandom;
+import org.junit.jupiter.api.Test;
+
+class CorrectorTest {
+    private static final PointSpreadFunction PSF = PointSpreadFunction.doubleGaussian(0.03, 8, 0.7);
+
+    @Test
+    void movingTheLayoutMovesNothingElse() {
+        double[] here =
+                Corrections.correct(scatter(0, 0), CorrectionOptions.of(PSF)).factors();
+        double[] there = Corrections.correct(scatter(123.457, -77.771), CorrectionOptions.of(PSF))
+                .factors();
+        assertArrayEquals(here, there, 2e-3);
+    }
+
+    @Test
+    void shapesDrawnInPartsGetTheDosesOfTheWhole() {
+        Polygons whole = new Polygons();
+        Corrections.box(whole, 0, 0, 0, 30, 20);
+        Corrections.box(whole, 0, 32, 0, 33, 20);
+        Polygons parts = new Polygons();
+        for (int i = 0; i < 10; i++) {
+            for (int j = 0; j < 4; j++) {
+                Corrections.box(parts, 0, 3 * i, 5 * j, 3 * i + 3, 5 * j + 5);
+            }
+        }
+        Corrections.box(parts, 0, 32, 0, 33, 12);
+        Corrections.box(parts, 0, 32, 8, 33, 20);
+        assertArrayEquals(
+                Corrections.correct(whole, CorrectionOptions.of(PSF)).factors(),
+                Corrections.correct(parts, CorrectionOptions.of(PSF)).factors());
+    }
+
+    @Test
+    void theNumberOfThreadsDoesNotMatter() {
+        Polygons polygons = scatter(0, 0);
+        double[][] factors = new double[2][];
+        for (int threads = 1; threads <= 2; threads++) {
+            try (Workers workers = Workers.of(threads)) {
+                factors[threads - 1] = Corrector.correct(
+                                polygons,
+                                Corrections.DBU_UM,
+                                List.of(Corrections.LINES),
+                                CorrectionOptions.of(PSF),
+                                workers,
+                                Progress.NONE)
+                        .factors();
+            }
+        }
+        assertArrayEquals(factors[0], factors[1]);
+    }
+
+    @Test
+    void boundsAreKeptAndFlagged() {
+        Polygons polygons = new Polygons();
+        Corrections.box(polygons, 0, 0, 0, 100, 100);
+        Corrections.box(polygons, 0, 150, 0, 150.2, 100);
+        DoseTable table = Corrections.correct(
+                polygons,
+                CorrectionOptions.builder(PSF).minFactor(0.9).maxFactor(1.2).build());
+        assertTrue(table.convergence().converged(), "what is held at a bound does not count");
+        assertEquals(0.9, table.minFactor());
+        assertEquals(1.2, table.maxFactor());
+        assertTrue(table.pieces(DoseStatus.AT_MINIMUM) > 0);
+        assertTrue(table.pieces(DoseStatus.AT_MAXIMUM) > 0);
+        assertEquals(
+                table.pieces().size(),
+                Arrays.stream(DoseStatus.values()).mapToLong(table::pieces).sum());
+    }
+
+    @Test
+    void runningOutOfIterationsIsAResult() {
+        DoseTable table = Corrections.correct(
+                scatter(0, 0), CorrectionOptions.builder(PSF).maxIterations(1).build());
+        assertFalse(table.convergence().converged());
+        assertEquals(1, table.convergence().iterations());
+        assertTrue(table.pieces(DoseStatus.UNCONVERGED) > 0);
+    }
+
+    @Test
+    void oneDosePerShapeGivesOneDosePerShape() {
+        DoseTable table = Corrections.correct(
+                scatter(0, 0),
+                CorrectionOptions.builder(PSF).oneDosePerShape(true).build());
+        assertTrue(table.convergence().converged());
+        for (int s = 0; s < table.pieces().shapes(); s++) {
+            for (int u = table.pieces().shapeFirst(s); u < table.pieces().shapeFirst(s + 1); u++) {
+                assertEquals(table.factor(table.pieces().shapeFirst(s)), table.factor(u));
+            }
+        }
+    }
+
+    @Test
+    void levelsAreImposedAndTheirErrorReported() {
+        DoseTable table = Corrections.correct(
+                scatter(0, 0), CorrectionOptions.builder(PSF).levels(4).build());
+        assertEquals(4, Arrays.stream(table.factors()).distinct().count());
+        for (int u = 0; u < table.pieces().units(); u++) {
+            assertEquals(table.levels().factor(table.level(u)), table.factor(u));
+        }
+        assertTrue(table.pieces(DoseStatus.UNCONVERGED) > 0, "four doses cannot serve this layout to 0.1 %");
+    }
+
+    @Test
+    void aTargetScalesTheEnergyOfItsLayerOnly() {
+        Polygons polygons = new Polygons();
+        Corrections.box(polygons, 0, 0, 0, 20, 20);
+        Corrections.box(polygons, 1, 100, 0, 120, 20);
+        DoseTable table = Corrections.correct(
+                polygons, CorrectionOptions.of(PSF), Corrections.LINES, LayerRole.corrected(new Layer(2, 0), 0.4));
+        assertEquals(0.4 * Corrections.factorAt(table, 10, 10), Corrections.factorAt(table, 110, 10), 2e-3);
+    }
+
+    @Test
+    void aMidRangeTermGivesLargeShapesEdgeStrips() {
+        PointSpreadFunction heavy = PointSpreadFunction.from(
+                List.of(new GaussianTerm(0.5, 0.01), new GaussianTerm(0.2, 0.4), new GaussianTerm(0.3, 30)));
+        Polygons polygons = new Polygons();
+        Corrections.box(polygons, 0, 0, 0, 20, 20);
+        DoseTable table = Corrections.correct(polygons, CorrectionOptions.of(heavy));
+        assertTrue(table.convergence().converged());
+        double edge = Corrections.factorAt(table, 0.2, 10);
+        double inside = Corrections.factorAt(table, 10, 10);
+        assertTrue(edge > 1.1 * inside, "edge " + edge + " inside " + inside);
+    }
+
+    /** Rectangles of many sizes, some overlapping, and a few slanted shapes. */
+    private static Polygons scatter(double dx, double dy) {
+        SplittableRandom random = new SplittableRandom(7);
+        Polygons polygons = new Polygons();
+        for (int k = 0; k < 200; k++) {
+            double x = dx + random.nextDouble(60);
+            double y = dy + random.nextDouble(60);
+            double w = 0.2 + random.nextDouble(4);
+            double h = 0.2 + random.nextDouble(4);
+            long x0 = Math.round(x / Corrections.DBU_UM);
+            long y0 = Math.round(y / Corrections.DBU_UM);
+            long wide = Math.round(w / Corrections.DBU_UM);
+            long high = Math.round(h / Corrections.DBU_UM);
+            if (k % 10 == 0) {
+                polygons.addPolygon(
+                        0, new long[] {x0, y0, x0 + wide, y0, x0 + 2 * wide, y0 + high, x0 + wide, y0 + high}, 4);
+            } else {
+                polygons.addRectangle(0, x0, y0, x0 + wide, y0 + high);
+            }
+        }
+        return polygons;
+    }
+}
