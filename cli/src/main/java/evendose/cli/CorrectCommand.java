@@ -7,6 +7,7 @@ import evendose.correction.Criterion;
 import evendose.correction.DoseTable;
 import evendose.correction.DoseTableCsv;
 import evendose.correction.LayerRole;
+import evendose.correction.LevelRule;
 import evendose.correction.RunSummary;
 import evendose.files.BadInputException;
 import evendose.files.OutputFolder;
@@ -137,8 +138,25 @@ final class CorrectCommand implements Callable<Integer> {
         @Option(
                 names = "--levels",
                 paramLabel = "N",
-                description = "Use only N different doses, in geometric steps (default: free doses).")
+                description = "Use only N different doses (default: free doses).")
         private Integer levels;
+
+        @Option(
+                names = "--level-spacing",
+                paramLabel = "optimal|geometric",
+                description = "Where the N doses lie: at the least error (default), or at a constant ratio.")
+        private String levelSpacing;
+
+        @Option(
+                names = "--level-step-percent",
+                paramLabel = "P",
+                description = "Use only doses P percent apart, instead of --levels.")
+        private Double levelStepPercent;
+
+        @Option(
+                names = "--level-study",
+                description = "Find out what 1 to 256 levels would cost: level-study.csv and a picture.")
+        private boolean levelStudy;
 
         @Option(names = "--one-dose-per-shape", description = "Give all pieces of a merged shape the same dose.")
         private boolean oneDosePerShape;
@@ -156,11 +174,32 @@ final class CorrectCommand implements Callable<Integer> {
                 set(maxIterations, builder::maxIterations);
                 set(minFactor, builder::minFactor);
                 set(maxFactor, builder::maxFactor);
-                set(levels, builder::levels);
+                set(levelRule(), builder::levels);
+                builder.levelStudy(levelStudy);
                 return builder.oneDosePerShape(oneDosePerShape).build();
             } catch (IllegalArgumentException e) {
                 throw new UsageException(e.getMessage());
             }
+        }
+
+        private LevelRule levelRule() {
+            if (levelStepPercent != null) {
+                if (levels != null || levelSpacing != null) {
+                    throw new UsageException("give either --levels or --level-step-percent, not both");
+                }
+                return LevelRule.step(levelStepPercent);
+            }
+            if (levels == null) {
+                if (levelSpacing != null) {
+                    throw new UsageException("--level-spacing goes with --levels");
+                }
+                return null;
+            }
+            return switch (levelSpacing == null ? "optimal" : levelSpacing) {
+                case "optimal" -> LevelRule.optimal(levels);
+                case "geometric" -> LevelRule.geometric(levels);
+                default -> throw new UsageException("--level-spacing is optimal or geometric, not '" + levelSpacing + "'");
+            };
         }
 
         private static <T> void set(T value, Consumer<T> setter) {

@@ -55,6 +55,16 @@ final class CorrectionText {
         } else {
             row(out, "dose factors", "%.4f to %.4f", table.minFactor(), table.maxFactor());
         }
+        table.levelCost()
+                .ifPresent(cost -> row(
+                        out,
+                        "dose levels",
+                        "%d; added error %s (rms %s), width %.2f nm (rms %.2f nm)",
+                        cost.levels(),
+                        percent(cost.max()),
+                        percent(cost.rms()),
+                        cost.maxWidthNm(),
+                        cost.rmsWidthNm()));
         row(out, "status", "%s", statuses(table));
         if (lost > 0) {
             row(out, "rounding", "%,d slivers below a database unit are in doses.csv but not in corrected.gds", lost);

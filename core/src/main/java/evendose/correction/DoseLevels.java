@@ -98,6 +98,11 @@ public final class DoseLevels {
         return factors[k];
     }
 
+    /** The factors of all levels, a new array. */
+    public double[] factors() {
+        return factors.clone();
+    }
+
     /** The level nearest to {@code factor} in ratio. */
     public int nearest(double factor) {
         int k = Arrays.binarySearch(factors, factor);
@@ -112,5 +117,25 @@ public final class DoseLevels {
             return factors.length - 1;
         }
         return factor * factor < factors[above - 1] * factors[above] ? above - 1 : above;
+    }
+
+    /** The level whose difference from {@code factor} is smallest. */
+    int closest(double factor) {
+        int k = nearest(Math.max(factor, Double.MIN_NORMAL));
+        // Nearest in ratio and nearest in difference are the same level or neighbours.
+        if (k > 0 && factor - factors[k - 1] < factors[k] - factor) {
+            return k - 1;
+        }
+        if (k < factors.length - 1 && factors[k + 1] - factor < factor - factors[k]) {
+            return k + 1;
+        }
+        return k;
+    }
+
+    /** Largest relative distance from level {@code k} to the middle between it and a neighbour; 0 if it is alone. */
+    double halfStep(int k) {
+        double below = k > 0 ? 1 - factors[k - 1] / factors[k] : 0;
+        double above = k < factors.length - 1 ? factors[k + 1] / factors[k] - 1 : 0;
+        return Math.max(below, above) / 2;
     }
 }

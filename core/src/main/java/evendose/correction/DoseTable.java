@@ -3,6 +3,7 @@ package evendose.correction;
 import evendose.energy.TermChoice;
 import evendose.pieces.Pieces;
 import java.util.List;
+import java.util.Optional;
 
 /**
  * The result of a correction: a dose factor for every piece, and how well it meets the criterion.
@@ -22,6 +23,8 @@ public final class DoseTable {
     private final double[] energyCorrected;
     private final DoseStatus[] status;
     private final List<TermChoice> evaluators;
+    private final Optional<LevelTrial> levelCost;
+    private final List<LevelTrial> levelStudy;
 
     DoseTable(
             Pieces pieces,
@@ -34,7 +37,9 @@ public final class DoseTable {
             double[] energyUncorrected,
             double[] energyCorrected,
             DoseStatus[] status,
-            List<TermChoice> evaluators) {
+            List<TermChoice> evaluators,
+            Optional<LevelTrial> levelCost,
+            List<LevelTrial> levelStudy) {
         this.pieces = pieces;
         this.roles = List.copyOf(roles);
         this.options = options;
@@ -46,6 +51,8 @@ public final class DoseTable {
         this.energyCorrected = energyCorrected;
         this.status = status;
         this.evaluators = List.copyOf(evaluators);
+        this.levelCost = levelCost;
+        this.levelStudy = List.copyOf(levelStudy);
     }
 
     /** The pieces; layers are indices into {@link #roles}. */
@@ -76,6 +83,16 @@ public final class DoseTable {
     /** Dose levels, rising. */
     public DoseLevels levels() {
         return levels;
+    }
+
+    /** What the limited set of doses costs; empty if doses were free. */
+    public Optional<LevelTrial> levelCost() {
+        return levelCost;
+    }
+
+    /** What other numbers of levels would cost, by rising number; empty unless the options ask for it. */
+    public List<LevelTrial> levelStudy() {
+        return levelStudy;
     }
 
     /** Dose factor of unit {@code u}. */
