@@ -1,0 +1,13 @@
+package evendose.calibration;
+
+/**
+ * A measurement beside what the fit says.
+ *
+ * @param measurement what was measured
+ * @param predicted what the fit says, same unit
+ * @param standardised measured minus predicted over the assumed standard error
+ * @param studentised the same over its standard deviation, with the point itself left out of the fit's scatter
+ * @param outlier whether so large a value would be met in less than one of a hundred such data sets
+ */
+public record FitResidual(
+        Measurement measurement, double predicted, double standardised, double studentised, boolean outlier) {}
