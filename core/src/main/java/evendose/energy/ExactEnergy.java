@@ -128,7 +128,7 @@ public final class ExactEnergy {
 
     private double term(GaussianTerm term, double xUm, double yUm, PieceIndex.Hits hits) {
         double s = term.rangeUm();
-        double reach = GaussianKernel.REACH * s;
+        double reach = GaussianKernel.EXACT.reach() * s;
         index.find(xUm - reach, yUm - reach, xUm + reach, yUm + reach, hits);
         double[] y0 = pieces.yBottomUm();
         double[] y1 = pieces.yTopUm();
@@ -146,8 +146,8 @@ public final class ExactEnergy {
             double right = (xr0[i] - xUm) * perRange;
             sum += doseOfPiece[i]
                     * (xl0[i] == xl1[i] && xr0[i] == xr1[i]
-                            ? GaussianKernel.rectangle(left, right, bottom, top)
-                            : GaussianKernel.trapezoid(
+                            ? GaussianKernel.EXACT.rectangle(left, right, bottom, top)
+                            : GaussianKernel.EXACT.trapezoid(
                                     bottom, top, left, right, (xl1[i] - xUm) * perRange, (xr1[i] - xUm) * perRange));
         }
         return term.weight() * sum;
@@ -167,7 +167,7 @@ public final class ExactEnergy {
         double slope = 0;
         for (GaussianTerm term : terms) {
             double s = term.rangeUm();
-            double reach = GaussianKernel.REACH * s;
+            double reach = GaussianKernel.EXACT.reach() * s;
             index.find(xUm - reach, yUm - reach, xUm + reach, yUm + reach, hits);
             double sum = 0;
             for (int h = 0; h < hits.size; h++) {

@@ -12,47 +12,66 @@ import org.apache.commons.math3.analysis.integration.gauss.GaussIntegratorFactor
  *
  * <pre>side = int_v0^v1 exp(-v^2)/sqrt(pi) erf(x(v))/2 dv.</pre>
  *
- * <p>Rectangles and vertical sides are closed forms. Along a slanted side {@code erf(x(v))} is constant beyond
- * {@code |x| = 6}; the rest, at most 17 long, is cut into even panels for Gauss-Legendre rules whose order depends on the
- * panel's Euclidean length, since that length sets how far both factors vary. Absolute error below 1e-13 (held by
- * {@code GaussianKernelPropertyTest}).
+ * <p>Rectangles and vertical sides are closed forms. Along a slanted side {@code erf(x(v))} is constant where {@code |x|} is large, and
+ * over the whole straight line the integral is {@code erf(h)/2}, h the line's distance from the origin. So only the shorter of
+ * what lies within reach on the side and what lies there on the line beyond the side's ends is integrated numerically, in even panels by a
+ * Gauss-Legendre rule whose order follows from the panel's Euclidean length, since that length sets how far both
+ * factors vary.
  */
 final class GaussianKernel {
-    /** Beyond this distance a Gaussian counts as zero: {@code erfc(6)/2 = 1.1e-17}. */
-    static final double REACH = FastErf.LIMIT;
+    /** For {@link ExactEnergy}: absolute error below 1e-13 (held by {@code GaussianKernelPropertyTest}). */
+    static final GaussianKernel EXACT = new GaussianKernel(
+            FastErf.LIMIT, new int[] {4, 6, 8, 10, 12, 16, 20}, new double[] {0.15, 0.54, 1.1, 1.75, 2.5, 4, 5.5});
+
+    /** For the engine: absolute error below 1e-8 (held by {@code GaussianKernelPropertyTest}). */
+    static final GaussianKernel ENGINE = new GaussianKernel(
+            4.5, new int[] {3, 4, 5, 6, 8, 10, 12}, new double[] {0.28, 0.59, 0.98, 1.4, 2.3, 3.3, 4.3});
 
     private static final double INVERSE_SQRT_PI = 1 / Math.sqrt(Math.PI);
 
-    /** Longest panel, in ranges, that each rule integrates to 1e-14. */
-    private static final double[] LONGEST = {0.06, 0.25, 0.55, 0.95, 1.4, 2.0, 3.0};
+    private final double reach;
+    private final double[] longest;
+    private final double[][] nodes;
+    private final double[][] weights;
 
-    private static final int[] ORDER = {4, 6, 8, 10, 12, 15, 20};
-    private static final double[][] NODES = new double[ORDER.length][];
-    private static final double[][] WEIGHTS = new double[ORDER.length][];
-
-    static {
+    /**
+     * Sets the accuracy.
+     *
+     * @param reach distance beyond which a Gaussian counts as zero
+     * @param order orders of the rules
+     * @param longest longest panel, in ranges, that each rule integrates well enough, found by trial over lines of all
+     *     directions and distances
+     */
+    private GaussianKernel(double reach, int[] order, double[] longest) {
+        this.reach = reach;
+        this.longest = longest;
+        this.nodes = new double[order.length][];
+        this.weights = new double[order.length][];
         GaussIntegratorFactory factory = new GaussIntegratorFactory();
-        for (int r = 0; r < ORDER.length; r++) {
-            GaussIntegrator rule = factory.legendre(ORDER[r], 0, 1);
-            NODES[r] = new double[ORDER[r]];
-            WEIGHTS[r] = new double[ORDER[r]];
-            for (int i = 0; i < ORDER[r]; i++) {
-                NODES[r][i] = rule.getPoint(i);
-                WEIGHTS[r][i] = rule.getWeight(i);
+        for (int r = 0; r < order.length; r++) {
+            GaussIntegrator rule = factory.legendre(order[r], 0, 1);
+            nodes[r] = new double[order[r]];
+            weights[r] = new double[order[r]];
+            for (int i = 0; i < order[r]; i++) {
+                nodes[r][i] = rule.getPoint(i);
+                weights[r][i] = rule.getWeight(i);
             }
         }
     }
-
-    private GaussianKernel() {}
 
     /** Share of a one-dimensional Gaussian between {@code a} and {@code b}. */
     static double band(double a, double b) {
         return 0.5 * (FastErf.value(b) - FastErf.value(a));
     }
 
+    /** Distance beyond which a Gaussian counts as zero. */
+    double reach() {
+        return reach;
+    }
+
     /** Integral over the rectangle {@code [x0, x1] x [y0, y1]}. */
-    static double rectangle(double x0, double x1, double y0, double y1) {
-        if (x0 >= REACH || x1 <= -REACH || y0 >= REACH || y1 <= -REACH) {
+    double rectangle(double x0, double x1, double y0, double y1) {
+        if (x0 >= reach || x1 <= -reach || y0 >= reach || y1 <= -reach) {
             return 0;
         }
         return band(x0, x1) * band(y0, y1);
@@ -62,65 +81,87 @@ final class GaussianKernel {
      * Integral over the trapezoid with sides at {@code y0 < y1}, from {@code xl0} to {@code xr0} at {@code y0} and from
      * {@code xl1} to {@code xr1} at {@code y1}.
      */
-    static double trapezoid(double y0, double y1, double xl0, double xr0, double xl1, double xr1) {
-        if (y0 >= REACH || y1 <= -REACH || Math.min(xl0, xl1) >= REACH || Math.max(xr0, xr1) <= -REACH) {
+    double trapezoid(double y0, double y1, double xl0, double xr0, double xl1, double xr1) {
+        if (y0 >= reach || y1 <= -reach || Math.min(xl0, xl1) >= reach || Math.max(xr0, xr1) <= -reach) {
             return 0;
         }
         return side(xr0, y0, xr1, y1) - side(xl0, y0, xl1, y1);
     }
 
     /** The integral above along the side from {@code (x0, v0)} to {@code (x1, v1)}, {@code v0 < v1}. */
-    static double side(double x0, double v0, double x1, double v1) {
+    double side(double x0, double v0, double x1, double v1) {
         if (x0 == x1) {
             return 0.5 * FastErf.value(x0) * band(v0, v1);
         }
-        if (x0 >= REACH && x1 >= REACH) {
+        if (x0 >= reach && x1 >= reach) {
             return 0.5 * band(v0, v1);
         }
-        if (x0 <= -REACH && x1 <= -REACH) {
+        if (x0 <= -reach && x1 <= -reach) {
             return -0.5 * band(v0, v1);
         }
+        // Positions along the line: 0 and 1 are the side's ends; |x| < reach from enter to leave, |v| < reach from low
+        // to high.
         double dx = x1 - x0;
         double dv = v1 - v0;
-        // Positions along the side, 0 to 1, where it enters and leaves |x| < REACH.
-        double enter = ((dx > 0 ? -REACH : REACH) - x0) / dx;
-        double leave = ((dx > 0 ? REACH : -REACH) - x0) / dx;
         double sign = dx > 0 ? 1 : -1;
-        double sum = 0;
-        double from = 0;
-        double to = 1;
-        if (enter > 0) {
-            from = enter;
-            sum -= 0.5 * sign * band(v0, v0 + enter * dv);
-        }
-        if (leave < 1) {
-            to = leave;
-            sum += 0.5 * sign * band(v0 + leave * dv, v1);
-        }
-        from = Math.max(from, (-REACH - v0) / dv);
-        to = Math.min(to, (REACH - v0) / dv);
-        if (!(from < to)) {
+        double enter = (-sign * reach - x0) / dx;
+        double leave = (sign * reach - x0) / dx;
+        double low = Math.max(enter, (-reach - v0) / dv);
+        double high = Math.min(leave, (reach - v0) / dv);
+        double within = Math.max(0, Math.min(1, high) - Math.max(0, low));
+        double beyond = Math.max(0, Math.min(0, high) - low) + Math.max(0, high - Math.max(1, low));
+        if (within <= beyond) {
+            double sum = numerical(x0, v0, dx, dv, Math.max(0, low), Math.min(1, high));
+            if (enter > 0) {
+                sum -= 0.5 * sign * band(v0, v0 + Math.min(1, enter) * dv);
+            }
+            if (leave < 1) {
+                sum += 0.5 * sign * band(v0 + Math.max(0, leave) * dv, v1);
+            }
             return sum;
         }
+        double distance = (x0 * dv - v0 * dx) / Math.sqrt(dx * dx + dv * dv);
+        double before = -0.25 * sign * (1 + FastErf.value(v0 + Math.min(0, enter) * dv));
+        if (enter < 0) {
+            before += numerical(x0, v0, dx, dv, low, Math.min(0, high));
+            if (leave < 0) {
+                before += 0.5 * sign * band(v0 + leave * dv, v0);
+            }
+        }
+        double after = 0.25 * sign * (1 - FastErf.value(v0 + Math.max(1, leave) * dv));
+        if (leave > 1) {
+            after += numerical(x0, v0, dx, dv, Math.max(1, low), high);
+            if (enter > 1) {
+                after -= 0.5 * sign * band(v1, v0 + enter * dv);
+            }
+        }
+        return 0.5 * FastErf.value(distance) - before - after;
+    }
+
+    private double numerical(double x0, double v0, double dx, double dv, double from, double to) {
+        if (!(from < to)) {
+            return 0;
+        }
         double length = (to - from) * Math.sqrt(dx * dx + dv * dv);
-        int panels = (int) Math.ceil(length / LONGEST[LONGEST.length - 1]);
+        int last = longest.length - 1;
+        int panels = (int) Math.ceil(length / longest[last]);
         double panel = (to - from) / panels;
         int rule = 0;
-        while (rule < LONGEST.length - 1 && length > panels * LONGEST[rule]) {
+        while (rule < last && length > panels * longest[rule]) {
             rule++;
         }
-        double[] nodes = NODES[rule];
-        double[] weights = WEIGHTS[rule];
+        double[] node = nodes[rule];
+        double[] weight = weights[rule];
         double integral = 0;
         for (int k = 0; k < panels; k++) {
             double start = from + k * panel;
-            for (int i = 0; i < nodes.length; i++) {
-                double t = start + nodes[i] * panel;
+            for (int i = 0; i < node.length; i++) {
+                double t = start + node[i] * panel;
                 double v = v0 + t * dv;
-                integral += weights[i] * Math.exp(-v * v) * FastErf.value(x0 + t * dx);
+                integral += weight[i] * Math.exp(-v * v) * FastErf.value(x0 + t * dx);
             }
         }
-        return sum + 0.5 * INVERSE_SQRT_PI * panel * dv * integral;
+        return 0.5 * INVERSE_SQRT_PI * panel * dv * integral;
     }
 
     /**
@@ -137,7 +178,7 @@ final class GaussianKernel {
         double tx = dx / length;
         double ty = dy / length;
         double distance = ty * x0 - tx * y0;
-        if (Math.abs(distance) >= REACH) {
+        if (Math.abs(distance) >= FastErf.LIMIT) {
             return 0;
         }
         double along = tx * x0 + ty * y0;

@@ -19,7 +19,7 @@ import java.util.List;
  */
 final class NearField {
     /** Distance, in ranges, beyond which a piece does not count. */
-    static final double REACH = 4.5;
+    static final double REACH = GaussianKernel.ENGINE.reach();
 
     /** Entries below this are dropped. */
     private static final double SMALLEST_ENTRY = 1e-9;
@@ -154,9 +154,9 @@ final class NearField {
             double x = samples.xUm(j);
             double y = samples.yUm(j);
             double g = rectangle
-                    ? GaussianKernel.rectangle(
+                    ? GaussianKernel.ENGINE.rectangle(
                             (xl0 - x) * scale, (xr0 - x) * scale, (bottom - y) * scale, (top - y) * scale)
-                    : GaussianKernel.trapezoid(
+                    : GaussianKernel.ENGINE.trapezoid(
                             (bottom - y) * scale,
                             (top - y) * scale,
                             (xl0 - x) * scale,

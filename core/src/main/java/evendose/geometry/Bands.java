@@ -49,16 +49,16 @@ final class Bands {
         });
 
         compactGroup = new char[groups];
-        int next = 0;
+        int groupsSoFar = 0;
         for (int g = 0; g < groups; g++) {
             boolean any = false;
             for (int b = 0; b < blocks; b++) {
                 any |= used[b][g];
             }
-            compactGroup[g] = (char) next;
-            next += any ? 1 : 0;
+            compactGroup[g] = (char) groupsSoFar;
+            groupsSoFar += any ? 1 : 0;
         }
-        usedGroups = next;
+        usedGroups = groupsSoFar;
 
         long[] startsOf = new long[slots];
         long[] crossingsOf = new long[slots];
@@ -90,33 +90,32 @@ final class Bands {
         borders[count] = polygons.top();
         border = Arrays.copyOf(borders, count + 1);
 
-        int[][] perBand = new int[blocks][count];
-        workers.run(
-                blocks,
-                b -> visit(b, (from, to, e) -> {
-                    for (int k = from; k <= to; k++) {
-                        perBand[b][k]++;
-                    }
-                }));
+        // Within a band, entries go by the slot in which they begin, so that the sweep finds neighbours close together
+        // in memory.
+        int[] firstSlot = new int[count + 1];
+        for (int s = slots - 1; s >= 0; s--) {
+            firstSlot[bandOfSlot[s]] = s;
+        }
+        int[][] next = starts;
+        workers.run(blocks, b -> {
+            Arrays.fill(next[b], 0);
+            visit(b, firstSlot, (slot, e) -> next[b][slot]++);
+        });
         firstEntry = new int[count + 1];
         int sum = 0;
-        for (int k = 0; k < count; k++) {
-            firstEntry[k] = sum;
+        for (int s = 0; s < slots; s++) {
+            if (s == firstSlot[bandOfSlot[s]]) {
+                firstEntry[bandOfSlot[s]] = sum;
+            }
             for (int b = 0; b < blocks; b++) {
-                int here = perBand[b][k];
-                perBand[b][k] = sum;
+                int here = next[b][s];
+                next[b][s] = sum;
                 sum = Math.addExact(sum, here);
             }
         }
         firstEntry[count] = sum;
         entry = new long[sum];
-        workers.run(
-                blocks,
-                b -> visit(b, (from, to, e) -> {
-                    for (int k = from; k <= to; k++) {
-                        entry[perBand[b][k]++] = e;
-                    }
-                }));
+        workers.run(blocks, b -> visit(b, firstSlot, (slot, e) -> entry[next[b][slot]++] = e));
     }
 
     /** Number of bands. */
@@ -264,13 +263,13 @@ final class Bands {
         crossings[slot(high - 1) + 1] -= edges;
     }
 
-    /** Takes an entry that reaches from band {@code from} to band {@code to}. */
+    /** Takes an entry that belongs to a band from {@code slot} on. */
     private interface EntryVisitor {
-        void visit(int from, int to, long entry);
+        void visit(int slot, long entry);
     }
 
-    /** Shows the entries of block {@code b}: the polygons that do not wind backwards, and the edges that stand for the rest. */
-    private void visit(int b, EntryVisitor visitor) {
+    /** Shows the entries of block {@code b}, once per band: the polygons that do not wind backwards, and the edges that stand for the rest. */
+    private void visit(int b, int[] firstSlot, EntryVisitor visitor) {
         long[] d = polygons.block(b);
         int end = polygons.blockEnd(b);
         int t = 0;
@@ -278,7 +277,7 @@ final class Bands {
             int vertices = (int) (d[at] >>> 16);
             long code = ((long) b << 32) | at;
             if (vertices == 0) {
-                visitor.visit(band(d[at + 2]), band(d[at + 4] - 1), code);
+                visit(d[at + 2], d[at + 4] - 1, code, firstSlot, visitor);
                 at += 5;
                 continue;
             }
@@ -292,7 +291,7 @@ final class Bands {
                     high = Math.max(high, d[i]);
                 }
                 if (low < high) {
-                    visitor.visit(band(low), band(high - 1), code);
+                    visit(low, high - 1, code, firstSlot, visitor);
                 }
             }
             at += 2 * vertices + 1;
@@ -301,11 +300,16 @@ final class Bands {
             int at = s * Strays.FIELDS;
             long low = strays[b].data[at + 4] >> Lines.STEP_BITS;
             long high = (strays[b].data[at + 5] - 1) >> Lines.STEP_BITS;
-            visitor.visit(band(low), band(high), STRAY | ((long) b << 32) | at);
+            visit(low, high, STRAY | ((long) b << 32) | at, firstSlot, visitor);
         }
     }
 
-    private int band(long y) {
-        return bandOfSlot[slot(y)];
+    private void visit(long low, long high, long code, int[] firstSlot, EntryVisitor visitor) {
+        int slot = slot(low);
+        visitor.visit(slot, code);
+        int last = bandOfSlot[slot(high)];
+        for (int k = bandOfSlot[slot] + 1; k <= last; k++) {
+            visitor.visit(firstSlot[k], code);
+        }
     }
 }

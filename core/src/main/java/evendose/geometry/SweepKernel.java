@@ -289,16 +289,45 @@ final class SweepKernel implements Contacts.Sink {
     }
 
     private double xAt(int e, long height) {
-        return Lines.x(height, x[e], y[e] >> Lines.STEP_BITS, dx[e], dy[e]);
+        return slope[e] == 0 ? x[e] : Lines.x(height, x[e], y[e] >> Lines.STEP_BITS, dx[e], dy[e]);
     }
 
     /** First index in the list, from {@code low} on, whose edge does not come before {@code e}. */
     private int search(int e, long height, int low) {
+        return slanted ? searchSlanted(e, height, low) : searchUpright(e, low);
+    }
+
+    private int searchUpright(int e, int low) {
+        long wanted = x[e];
         int a = low;
         int b = active;
         while (a < b) {
             int middle = (a + b) >>> 1;
-            if (total(list[middle], e, height) < 0) {
+            int other = list[middle];
+            long there = x[other];
+            if (there < wanted || (there == wanted && other < e)) {
+                a = middle + 1;
+            } else {
+                b = middle;
+            }
+        }
+        return a;
+    }
+
+    private int searchSlanted(int e, long height, int low) {
+        long wanted = x[e];
+        double run = slope[e] * (height - y[e]);
+        int a = low;
+        int b = active;
+        while (a < b) {
+            int middle = (a + b) >>> 1;
+            int other = list[middle];
+            long apart = x[other] - wanted;
+            double otherRun = slope[other] * (height - y[other]);
+            double difference = apart + (otherRun - run);
+            // The same filter as in compare.
+            boolean sure = Math.abs(difference) > (Math.abs(apart) + Math.abs(otherRun) + Math.abs(run)) * FILTER;
+            if (sure ? difference < 0 : total(other, e, height) < 0) {
                 a = middle + 1;
             } else {
                 b = middle;

@@ -100,6 +100,11 @@ final class ShapeCutter {
         divide(bottom, top, yCuts, ny);
     }
 
+    /** Whether an extent, dbu, needs no cut. */
+    boolean isOneCell(double extent) {
+        return cells(extent) == 1;
+    }
+
     private boolean hasStrips(double extent) {
         return strip > 0 && extent > 4 * strip;
     }

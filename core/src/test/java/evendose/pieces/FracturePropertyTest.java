@@ -1,0 +1,270 @@
+package evendose.pieces;
+
+import static org.junit.jupiter.api.Assertions.assertArrayEquals;
+import static org.junit.jupiter.api.Assertions.assertEquals;
+import static org.junit.jupiter.api.Assertions.assertTrue;
+
+import evendose.geometry.Merge;
+import evendose.geometry.Outline;
+import evendose.geometry.Polygons;
+import evendose.geometry.Trapezoids;
+import evendose.parallel.Progress;
+import evendose.parallel.Workers;
+import java.util.SplittableRandom;
+import org.junit.jupiter.api.Test;
+import org.junit.jupiter.params.ParameterizedTest;
+import org.junit.jupiter.params.provider.ValueSource;
+
+class FracturePropertyTest {
+    private static final double DBU_UM = 0.001;
+    private static final double DIRECT_UM = 0.02;
+
+    private static FractureOptions options(double maxPieceUm, FractureOptions.Judging judging) {
+        return new FractureOptions(maxPieceUm, DIRECT_UM, 5, 0, judging);
+    }
+
+    private static Trapezoids merged(Polygons polygons) {
+        try (Workers workers = Workers.of(1)) {
+            return Merge.of(polygons, 1, workers, Progress.NONE);
+        }
+    }
+
+    private static Fracture.Result cut(Trapezoids merged, FractureOptions options, int threads) {
+        try (Workers workers = Workers.of(threads)) {
+            return Fracture.of(merged, DBU_UM, options, workers, Progress.NONE);
+        }
+    }
+
+    private static double area(Pieces pieces) {
+        double sum = 0;
+        for (int i = 0; i < pieces.size(); i++) {
+            assertTrue(pieces.areaUm2(i) > 0, "piece " + i);
+            sum += pieces.areaUm2(i);
+        }
+        return sum;
+    }
+
+    @ParameterizedTest
+    @ValueSource(doubles = {0.7, 2.4, 7.75, 1000})
+    void thePiecesTileTheMergedArea(double maxPieceUm) {
+        for (long seed = 1; seed <= 5; seed++) {
+            Trapezoids merged = merged(jumble(seed));
+            Pieces pieces = cut(merged, options(maxPieceUm, FractureOptions.Judging.EDGES), 1)
+                    .pieces();
+            double expected = merged.area() * DBU_UM * DBU_UM;
+            assertEquals(expected, area(pieces), 1e-10 * expected);
+            // Disjoint, too: merging the pieces again loses nothing beyond rounding of slanted cuts to the grid.
+            Polygons again = new Polygons();
+            for (int i = 0; i < pieces.size(); i++) {
+                again.addPolygon(0, corners(pieces, i), 4);
+            }
+            assertEquals(expected, merged(again).area() * DBU_UM * DBU_UM, 2e-3 * expected);
+        }
+    }
+
+    private static long[] corners(Pieces p, int i) {
+        return new long[] {
+            dbu(p.xLeftBottomUm()[i]),
+            dbu(p.yBottomUm()[i]),
+            dbu(p.xRightBottomUm()[i]),
+            dbu(p.yBottomUm()[i]),
+            dbu(p.xRightTopUm()[i]),
+            dbu(p.yTopUm()[i]),
+            dbu(p.xLeftTopUm()[i]),
+            dbu(p.yTopUm()[i])
+        };
+    }
+
+    private static long dbu(double um) {
+        return Math.round(um / DBU_UM);
+    }
+
+    @ParameterizedTest
+    @ValueSource(doubles = {0.7, 2.4, 7.75})
+    void unitsFitTheirCells(double maxPieceUm) {
+        Pieces p = cut(merged(jumble(3)), options(maxPieceUm, FractureOptions.Judging.EDGES), 1)
+                .pieces();
+        for (int u = 0; u < p.units(); u++) {
+            double left = Double.MAX_VALUE;
+            double right = -Double.MAX_VALUE;
+            double bottom = Double.MAX_VALUE;
+            double top = -Double.MAX_VALUE;
+            for (int i = p.unitFirst(u); i < p.unitFirst(u + 1); i++) {
+                left = Math.min(left, Math.min(p.xLeftBottomUm()[i], p.xLeftTopUm()[i]));
+                right = Math.max(right, Math.max(p.xRightBottomUm()[i], p.xRightTopUm()[i]));
+                bottom = Math.min(bottom, p.yBottomUm()[i]);
+                top = Math.max(top, p.yTopUm()[i]);
+            }
+            // A cell, the slack for thin parts on either side, and remainders that joined.
+            assertTrue(right - left < 2.5 * maxPieceUm, "unit " + u + " is " + (right - left) + " um wide");
+            assertTrue(top - bottom < 2.5 * maxPieceUm, "unit " + u + " is " + (top - bottom) + " um high");
+        }
+    }
+
+    @Test
+    void samplesLieOnTheOutlineAndAwayFromCorners() {
+        Polygons polygons = new Polygons();
+        polygons.addRectangle(0, 0, 0, 5000, 3000);
+        polygons.addRectangle(0, 4000, 0, 6000, 900);
+        polygons.addPolygon(0, new long[] {10_000, 0, 13_000, 0, 14_000, 4000, 11_000, 4000}, 4);
+        Trapezoids merged = merged(polygons);
+        Outline outline = Outline.of(merged);
+        Samples samples =
+                cut(merged, options(2.4, FractureOptions.Judging.EDGES), 1).samples();
+        int judged = 0;
+        for (int u = 0; u < samples.units(); u++) {
+            double sum = 0;
+            for (int j = samples.first(u); j < samples.first(u + 1); j++) {
+                sum += samples.weight(j);
+                if (!samples.interior(u)) {
+                    judged++;
+                    double distance = Double.MAX_VALUE;
+                    double corner = Double.MAX_VALUE;
+                    for (int e = 0; e < outline.size(); e++) {
+                        distance = Math.min(distance, distance(outline, e, samples.xUm(j), samples.yUm(j)));
+                        corner = Math.min(
+                                corner,
+                                Math.hypot(
+                                        outline.x0(e) * DBU_UM - samples.xUm(j),
+                                        outline.y0(e) * DBU_UM - samples.yUm(j)));
+                    }
+                    assertEquals(0, distance, 1e-9, "sample " + j + " lies on the outline");
+                    assertTrue(corner > 1.5 * DIRECT_UM, "sample " + j + " is " + corner + " um from a corner");
+                }
+            }
+            assertEquals(1, sum, 1e-6);
+        }
+        assertTrue(judged > 50, "samples: " + judged);
+    }
+
+    private static double distance(Outline o, int e, double xUm, double yUm) {
+        double ax = o.x0(e) * DBU_UM;
+        double ay = o.y0(e) * DBU_UM;
+        double bx = o.x1(e) * DBU_UM - ax;
+        double by = o.y1(e) * DBU_UM - ay;
+        double f = Math.max(0, Math.min(1, ((xUm - ax) * bx + (yUm - ay) * by) / (bx * bx + by * by)));
+        return Math.hypot(ax + f * bx - xUm, ay + f * by - yUm);
+    }
+
+    @Test
+    void edgeSamplesCoverTheOutlineOfALoneRectangle() {
+        Polygons polygons = new Polygons();
+        polygons.addRectangle(0, 0, 0, 2000, 1000);
+        Fracture.Result result = cut(merged(polygons), options(10, FractureOptions.Judging.EDGES), 1);
+        assertEquals(1, result.pieces().units());
+        assertFalseInterior(result.samples());
+        // Each side less 1.5 direct ranges at both ends.
+        assertEquals(2 * (2 - 0.06) + 2 * (1 - 0.06), result.judged()[0], 1e-5);
+    }
+
+    private static void assertFalseInterior(Samples samples) {
+        for (int u = 0; u < samples.units(); u++) {
+            assertTrue(!samples.interior(u), "unit " + u + " has an exposed edge");
+        }
+    }
+
+    @ParameterizedTest
+    @ValueSource(longs = {30, 60, 61, 100, 1000, 6000})
+    void theShortcutForLoneRectanglesFindsTheSamplesOfTheLongWay(long height) {
+        FractureOptions options = options(10, FractureOptions.Judging.EDGES);
+        Polygons polygons = new Polygons();
+        polygons.addRectangle(0, 100, 200, 7100, 200 + height);
+        ShapeCutter cutter = new ShapeCutter(merged(polygons), DBU_UM, options);
+        cutter.cut(0);
+        EdgeSampler general = new EdgeSampler(options);
+        general.sample(cutter, DBU_UM);
+        EdgeSampler shortcut = new EdgeSampler(options);
+        shortcut.sampleRectangle(0.1, 0.2, 7.1, 0.2 + height * DBU_UM);
+        int n = general.first[1];
+        assertEquals(n, shortcut.first[1]);
+        double sum = 0;
+        double sumShortcut = 0;
+        for (int k = 0; k < n; k++) {
+            sum += general.weight[k];
+            sumShortcut += shortcut.weight[k];
+        }
+        for (int k = 0; k < n; k++) {
+            assertEquals(general.x[k], shortcut.x[k], 1e-12);
+            assertEquals(general.y[k], shortcut.y[k], 1e-12);
+            assertEquals(general.weight[k] / sum, shortcut.weight[k] / sumShortcut, 1e-12);
+        }
+    }
+
+    @Test
+    void aLargePadHasInteriorUnitsAndADotIsJudgedDespiteItsCorners() {
+        Polygons polygons = new Polygons();
+        polygons.addRectangle(0, 0, 0, 30_000, 30_000);
+        polygons.addRectangle(0, 40_000, 0, 40_020, 20);
+        Fracture.Result result = cut(merged(polygons), options(10, FractureOptions.Judging.EDGES), 1);
+        Samples samples = result.samples();
+        int interior = 0;
+        for (int u = 0; u < samples.units(); u++) {
+            interior += samples.interior(u) ? 1 : 0;
+        }
+        assertEquals(10, result.pieces().units());
+        assertEquals(1, interior);
+        int dot = result.pieces().shapeFirst(1);
+        assertEquals(4, samples.first(dot + 1) - samples.first(dot), "one fallback sample a side");
+    }
+
+    @Test
+    void areaSamplesIntegrateSmoothFunctions() {
+        Polygons polygons = new Polygons();
+        polygons.addPolygon(0, new long[] {0, 0, 3000, 0, 2000, 1000, 500, 1000}, 4);
+        Fracture.Result result = cut(merged(polygons), options(10, FractureOptions.Judging.AREA), 1);
+        Samples samples = result.samples();
+        double mean = 0;
+        for (int j = 0; j < samples.size(); j++) {
+            mean += samples.weight(j) * samples.xUm(j) * samples.yUm(j);
+        }
+        // Integral of x y over the trapezoid by hand: x runs from y / 2 to 3 - y, so 1/2 int y ((3 - y)^2 - y^2 / 4) dy
+        // = 1/2 (9/2 - 2 + 3/16) = 43/32; its area is 9/4.
+        assertEquals(43.0 / 32 / 2.25, mean, 1e-6);
+    }
+
+    @Test
+    void theNumberOfThreadsDoesNotMatter() {
+        Polygons polygons = new Polygons();
+        SplittableRandom random = new SplittableRandom(5);
+        for (int k = 0; k < 40_000; k++) {
+            long x = random.nextLong(4_000_000);
+            long y = random.nextLong(4_000_000);
+            polygons.addRectangle(0, x, y, x + 100 + random.nextLong(900), y + 100 + random.nextLong(900));
+        }
+        Trapezoids merged = merged(polygons);
+        Fracture.Result one = cut(merged, options(2, FractureOptions.Judging.EDGES), 1);
+        Fracture.Result two = cut(merged, options(2, FractureOptions.Judging.EDGES), 2);
+        assertArrayEquals(one.pieces().xLeftTopUm(), two.pieces().xLeftTopUm());
+        assertArrayEquals(one.pieces().unitOfPiece(), two.pieces().unitOfPiece());
+        assertArrayEquals(one.judged(), two.judged());
+        assertEquals(one.samples().size(), two.samples().size());
+    }
+
+    /** Rectangles, slanted bars, discs and a comb, overlapping. */
+    private static Polygons jumble(long seed) {
+        SplittableRandom random = new SplittableRandom(seed);
+        Polygons polygons = new Polygons();
+        for (int k = 0; k < 60; k++) {
+            long x = random.nextLong(30_000);
+            long y = random.nextLong(30_000);
+            long w = 50 + random.nextLong(5000);
+            long h = 50 + random.nextLong(5000);
+            switch (k % 3) {
+                case 0 -> polygons.addRectangle(0, x, y, x + w, y + h);
+                case 1 ->
+                    polygons.addPolygon(
+                            0, new long[] {x, y, x + w, y + h / 7, x + w + 200, y + h, x + 200, y + h - h / 7}, 4);
+                default -> {
+                    int n = 48;
+                    long[] xy = new long[2 * n];
+                    for (int i = 0; i < n; i++) {
+                        xy[2 * i] = x + Math.round(w / 3.0 * Math.cos(2 * Math.PI * i / n));
+                        xy[2 * i + 1] = y + Math.round(w / 3.0 * Math.sin(2 * Math.PI * i / n));
+                    }
+                    polygons.addPolygon(0, xy, n);
+                }
+            }
+        }
+        return polygons;
+    }
+}
