@@ -5,8 +5,10 @@ import evendose.psf.GaussianTerm;
 import evendose.psf.PointSpreadFunction;
 import java.util.ArrayList;
 import java.util.Arrays;
+import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Locale;
+import java.util.Map;
 import java.util.OptionalDouble;
 import java.util.stream.IntStream;
 import org.apache.commons.math3.distribution.ChiSquaredDistribution;
@@ -36,6 +38,12 @@ public final class CalibrationFit {
     private static final double POOR = 0.15;
     private static final double UNLIKELY = 1e-3;
     private static final int STARTS_FOLLOWED = 4;
+
+    /** Of so many measurements at most one is set aside. */
+    private static final int MOST_OUTLIERS = 4;
+
+    /** Standardised residuals below this are rounding. */
+    private static final double EXACT = 1e-6;
 
     private static final double[] ALPHA_STARTS = {0.005, 0.02, 0.06};
     private static final double[] BETA_STARTS = {1, 3, 10, 30};
@@ -207,7 +215,7 @@ public final class CalibrationFit {
                 correlation[a][b] = covariance[a][b] / Math.sqrt(covariance[a][a] * covariance[b][b]);
             }
         }
-        List<FitResidual> residuals = residuals(model, best, svd, freedom, errorsGiven);
+        List<FitResidual> residuals = residuals(model, best, svd, freedom, errorsGiven, outliers(all));
         return new Calibration(
                 psf(all),
                 parameters,
@@ -304,24 +312,63 @@ public final class CalibrationFit {
         };
     }
 
-    private List<FitResidual> residuals(
+    /**
+     * Indices of measurements that lie too far off, and the distance of each: the worst is set aside and the rest fitted again
+     * until none is left, since one wrong value drags others along.
+     */
+    private Map<Integer, Double> outliers(double[] start) {
+        Map<Integer, Double> outliers = new LinkedHashMap<>();
+        List<Integer> kept = new ArrayList<>(
+                IntStream.range(0, measurements.size()).boxed().toList());
+        double[] from = start;
+        while (outliers.size() < measurements.size() / MOST_OUTLIERS) {
+            List<Measurement> rest = kept.stream().map(measurements::get).toList();
+            CalibrationModel model = new CalibrationModel(rest, from, free, options.thirdTerm(), options.ownThreshold());
+            LeastSquares.Minimum found = LeastSquares.search(model, model.start());
+            SingularValueDecomposition svd =
+                    new SingularValueDecomposition(new Array2DRowRealMatrix(model.jacobian(found.x()), false));
+            int freedom = rest.size() - free.length;
+            boolean given = rest.stream().allMatch(x -> x.standardError().isPresent());
+            double[] studentised = studentised(model, found, svd, freedom, given);
+            int worst = 0;
+            for (int k = 1; k < studentised.length; k++) {
+                worst = Math.abs(studentised[k]) > Math.abs(studentised[worst]) ? k : worst;
+            }
+            // Exact data leave rounding alone, whose ratios mean nothing.
+            if (!(Math.abs(studentised[worst]) > limit(rest.size(), freedom, given))
+                    || Math.abs(model.residuals(found.x())[worst]) < EXACT) {
+                break;
+            }
+            outliers.put(kept.remove(worst), studentised[worst]);
+            from = model.expand(found.x());
+        }
+        return outliers;
+    }
+
+    /** With a scatter of its own a point needs two others' worth of freedom to be judged by. */
+    private static boolean judged(int freedom, boolean errorsGiven) {
+        return errorsGiven ? freedom > 0 : freedom > 1;
+    }
+
+    private static double limit(int measurements, int freedom, boolean errorsGiven) {
+        if (!judged(freedom, errorsGiven)) {
+            return Double.POSITIVE_INFINITY;
+        }
+        double chance = 1 - OUTLIER_CHANCE / (2 * measurements);
+        return errorsGiven
+                ? new NormalDistribution().inverseCumulativeProbability(chance)
+                : new TDistribution(freedom - 1).inverseCumulativeProbability(chance);
+    }
+
+    private double[] studentised(
             CalibrationModel model,
-            LeastSquares.Minimum best,
+            LeastSquares.Minimum found,
             SingularValueDecomposition svd,
             int freedom,
             boolean errorsGiven) {
-        double[] r = model.residuals(best.x());
-        double[] predicted = model.predictions(best.x());
-        int m = r.length;
-        // With a scatter of its own a point needs two others' worth of freedom to be judged by.
-        boolean judged = errorsGiven ? freedom > 0 : freedom > 1;
-        double limit = !judged
-                ? Double.POSITIVE_INFINITY
-                : errorsGiven
-                        ? new NormalDistribution().inverseCumulativeProbability(1 - OUTLIER_CHANCE / (2 * m))
-                        : new TDistribution(freedom - 1).inverseCumulativeProbability(1 - OUTLIER_CHANCE / (2 * m));
-        List<FitResidual> residuals = new ArrayList<>();
-        for (int i = 0; i < m; i++) {
+        double[] r = model.residuals(found.x());
+        double[] studentised = new double[r.length];
+        for (int i = 0; i < r.length; i++) {
             double leverage = 0;
             for (int k = 0; k < free.length; k++) {
                 double u = svd.getU().getEntry(i, k);
@@ -330,14 +377,30 @@ public final class CalibrationFit {
             double room = Math.max(1e-12, 1 - leverage);
             double variance = errorsGiven
                     ? 1
-                    : Math.max(1e-30, (best.cost() - r[i] * r[i] / room) / Math.max(1, freedom - 1));
-            double studentised = judged ? r[i] / Math.sqrt(variance * room) : Double.NaN;
+                    : Math.max(1e-30, (found.cost() - r[i] * r[i] / room) / Math.max(1, freedom - 1));
+            studentised[i] = judged(freedom, errorsGiven) ? r[i] / Math.sqrt(variance * room) : Double.NaN;
+        }
+        return studentised;
+    }
+
+    private List<FitResidual> residuals(
+            CalibrationModel model,
+            LeastSquares.Minimum best,
+            SingularValueDecomposition svd,
+            int freedom,
+            boolean errorsGiven,
+            Map<Integer, Double> outliers) {
+        double[] r = model.residuals(best.x());
+        double[] predicted = model.predictions(best.x());
+        double[] studentised = studentised(model, best, svd, freedom, errorsGiven);
+        List<FitResidual> residuals = new ArrayList<>();
+        for (int i = 0; i < r.length; i++) {
             residuals.add(new FitResidual(
                     measurements.get(i),
                     predicted[i],
                     r[i],
-                    studentised,
-                    Math.abs(studentised) > limit && Math.abs(r[i]) > 1e-6));
+                    outliers.getOrDefault(i, studentised[i]),
+                    outliers.containsKey(i)));
         }
         return residuals;
     }

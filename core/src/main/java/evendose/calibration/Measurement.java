@@ -1,5 +1,7 @@
 package evendose.calibration;
 
+import java.math.BigDecimal;
+import java.math.MathContext;
 import java.util.OptionalDouble;
 
 /**
@@ -54,13 +56,20 @@ public record Measurement(
     public String label() {
         if (figure instanceof TestFigure.Ring ring) {
             return ring.innerRadiusUm() == 0
-                    ? String.format(java.util.Locale.ROOT, "disc %.4g um", ring.outerRadiusUm())
-                    : String.format(
-                            java.util.Locale.ROOT, "ring %.4g-%.4g um", ring.innerRadiusUm(), ring.outerRadiusUm());
+                    ? "disc " + brief(ring.outerRadiusUm()) + " um"
+                    : "ring " + brief(ring.innerRadiusUm()) + "-" + brief(ring.outerRadiusUm()) + " um";
         }
         TestFigure.Lines lines = (TestFigure.Lines) figure;
         return lines.lines() == 1
-                ? String.format(java.util.Locale.ROOT, "lone line %.4g um", lines.widthUm())
-                : String.format(java.util.Locale.ROOT, "lines %.4g/%.4g um", lines.widthUm(), lines.pitchUm());
+                ? "lone line " + brief(lines.widthUm()) + " um"
+                : "lines " + brief(lines.widthUm()) + "/" + brief(lines.pitchUm()) + " um";
+    }
+
+    /** Four digits at most, no zeros at the end. */
+    static String brief(double value) {
+        return new BigDecimal(value)
+                .round(new MathContext(4))
+                .stripTrailingZeros()
+                .toPlainString();
     }
 }

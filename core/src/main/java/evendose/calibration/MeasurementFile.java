@@ -118,11 +118,8 @@ public record MeasurementFile(List<Measurement> measurements, int empty) {
         if (measured > UNBELIEVABLE * drawn || measured < drawn / UNBELIEVABLE) {
             throw table.error(
                     i,
-                    String.format(
-                            Locale.ROOT,
-                            "a line drawn %.4g um wide measured %.4g um; is the unit right?",
-                            drawn,
-                            measured));
+                    "a line drawn " + Measurement.brief(drawn) + " um wide measured " + Measurement.brief(measured)
+                            + " um; is the unit right?");
         }
         if (count > 1 && measured >= pitch.getAsDouble()) {
             throw table.error(i, "the measured width is not below the pitch; the gap is closed there: leave it empty");
