@@ -55,10 +55,16 @@ final class Spans {
         double xLeft = left;
         double xRight = right;
         if (left > right) {
-            double back = Math.min(1, (left - right) / (leftSlope - rightSlope));
+            // They have crossed less than a step of the grid below; far from the origin, doubles may not tell.
+            double back = (left - right) / (leftSlope - rightSlope);
             double apex = y - back / Lines.STEPS;
-            y = apex > yBottom[s] ? apex : y;
-            xLeft = xRight = left - back * leftSlope;
+            if (apex > y - 1.0 / Lines.STEPS) {
+                y = apex;
+                xLeft = left - back * leftSlope;
+            } else {
+                xLeft = 0.5 * (left + right);
+            }
+            xRight = xLeft;
         }
         yTop[s] = y;
         xLeftTop[s] = xLeft;

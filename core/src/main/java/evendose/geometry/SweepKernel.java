@@ -817,28 +817,27 @@ final class SweepKernel implements Contacts.Sink {
         if (compare(a, b, last) <= 0) {
             return;
         }
-        // The first step at which the order is the other way round lies above height, at last or before.
-        long low = height;
-        long high = last;
+        // The first step at which the order is the other way round lies above height, at last or before. Rounding leads
+        // close to
+        // it; widening steps enclose it, halving finds it.
         double gap = (x[b] - x[a]) + (slope[b] * (height - y[b]) - slope[a] * (height - y[a]));
         double rise = gap / (slope[a] - slope[b]);
-        long guess = height + (long) Math.min(Math.max(rise, 0), (double) (last - height));
-        long reach = 1;
-        boolean guided = true;
+        long low = height;
+        long high = last;
+        long reach = 0;
+        long at = height + (long) Math.min(Math.max(rise, 0), (double) (last - height));
         while (high - low > 1) {
-            long at = guided && guess > low && guess < high ? guess : (low + high) >>> 1;
-            if (guided && (guess <= low || guess >= high)) {
-                guided = false;
+            if (at <= low || at >= high) {
                 at = low + ((high - low) >> 1);
             }
+            reach = 2 * reach + 1;
             if (compare(a, b, at) > 0) {
                 high = at;
-                guess = at - reach;
+                at -= reach;
             } else {
                 low = at;
-                guess = at + reach;
+                at += reach;
             }
-            reach *= 2;
         }
         if (high < last) {
             pushCrossing(high, a, b);

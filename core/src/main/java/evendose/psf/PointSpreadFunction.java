@@ -12,7 +12,7 @@ import java.util.List;
  * <p>Terms are kept in order of rising range; the first is the <em>direct</em> one (beam and forward scattering).
  * Reference for the double Gaussian: T. H. P. Chang, J. Vac. Sci. Technol. 12, 1271 (1975).
  */
-public final class PointSpreadFunction {
+public final class PointSpreadFunction implements RadialModel {
     private final List<GaussianTerm> terms;
 
     private PointSpreadFunction(List<GaussianTerm> terms) {
@@ -83,6 +83,7 @@ public final class PointSpreadFunction {
      *
      * @param rUm distance, um
      */
+    @Override
     public double density(double rUm) {
         double sum = 0;
         for (GaussianTerm t : terms) {
@@ -93,6 +94,7 @@ public final class PointSpreadFunction {
     }
 
     /** Share of the energy beyond radius {@code rUm} (um): {@code sum_k w_k exp(-r^2 / s_k^2)}. */
+    @Override
     public double shareBeyond(double rUm) {
         double sum = 0;
         for (GaussianTerm t : terms) {
@@ -100,6 +102,40 @@ public final class PointSpreadFunction {
             sum += t.weight() * Math.exp(-u * u);
         }
         return sum;
+    }
+
+    /** Root of the mean squared distance of the energy, um: {@code sqrt(sum_k w_k s_k^2)}. */
+    public double rmsRadiusUm() {
+        double sum = 0;
+        for (GaussianTerm t : terms) {
+            sum += t.weight() * t.rangeUm() * t.rangeUm();
+        }
+        return Math.sqrt(sum);
+    }
+
+    /**
+     * Radius that holds a share of the energy, um, by bisection to 1e-9 relative.
+     *
+     * @param share share of the energy, above 0 and below 1
+     * @throws IllegalArgumentException if the share is out of range
+     */
+    public double radiusHoldingUm(double share) {
+        if (!(share > 0 && share < 1)) {
+            throw new IllegalArgumentException("share must be above 0 and below 1, got " + share);
+        }
+        // The narrowest and the widest term alone bound the radius.
+        double reach = Math.sqrt(-Math.log1p(-share));
+        double low = reach * terms.get(0).rangeUm() * (1 - 1e-12);
+        double high = reach * terms.get(terms.size() - 1).rangeUm() * (1 + 1e-12);
+        while (high > low * (1 + 1e-9)) {
+            double middle = Math.sqrt(low * high);
+            if (1 - shareBeyond(middle) < share) {
+                low = middle;
+            } else {
+                high = middle;
+            }
+        }
+        return Math.sqrt(low * high);
     }
 
     @Override
