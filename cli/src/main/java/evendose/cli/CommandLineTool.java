@@ -22,7 +22,7 @@ import picocli.CommandLine.Option;
         synopsisSubcommandLabel = "COMMAND",
         mixinStandardHelpOptions = true,
         versionProvider = CommandLineTool.Version.class,
-        subcommands = {CorrectCommand.class, ScatterCommand.class, PsfCommand.class},
+        subcommands = {CorrectCommand.class, ScatterCommand.class, PsfCommand.class, CalibrateCommand.class, PlanCommand.class},
         footer = {
             "",
             "Exit codes: 0 done, 1 unexpected fault, 2 wrong command line, 3 bad input, 4 not converged or limit exceeded.",

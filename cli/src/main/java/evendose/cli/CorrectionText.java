@@ -3,10 +3,12 @@ package evendose.cli;
 import evendose.correction.Convergence;
 import evendose.correction.DoseStatus;
 import evendose.correction.DoseTable;
+import evendose.correction.LayerDepth;
 import evendose.psf.GaussianTerm;
 import evendose.psf.PsfFile;
 import java.io.PrintWriter;
 import java.nio.file.Path;
+import java.util.List;
 import java.util.Locale;
 import java.util.Map;
 
@@ -17,6 +19,7 @@ final class CorrectionText {
     static void print(
             PrintWriter out,
             DoseTable table,
+            List<LayerDepth> depths,
             Path layout,
             PsfFile psf,
             long lost,
@@ -65,6 +68,19 @@ final class CorrectionText {
                         percent(cost.rms()),
                         cost.maxWidthNm(),
                         cost.rmsWidthNm()));
+        for (LayerDepth d : depths) {
+            row(
+                    out,
+                    "depth " + d.layer(),
+                    "%.1f nm wanted; %.1f to %.1f nm before, %.1f to %.1f nm after (rms error %.1f and %.1f nm)",
+                    d.wantedNm(),
+                    d.before().min(),
+                    d.before().max(),
+                    d.after().min(),
+                    d.after().max(),
+                    d.before().rmsError(),
+                    d.after().rmsError());
+        }
         row(out, "status", "%s", statuses(table));
         if (lost > 0) {
             row(out, "rounding", "%,d slivers below a database unit are in doses.csv but not in corrected.gds", lost);
@@ -94,7 +110,7 @@ final class CorrectionText {
             text.append(text.isEmpty() ? "" : ", ").append(role.layer());
             role.fixedDose().ifPresent(f -> text.append(String.format(Locale.ROOT, " (fixed at %s)", f)));
             if (role.target() != 1) {
-                text.append(String.format(Locale.ROOT, " (target %s)", role.target()));
+                text.append(String.format(Locale.ROOT, " (target %.4g)", role.target()));
             }
         });
         return text.toString();

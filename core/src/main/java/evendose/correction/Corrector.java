@@ -111,7 +111,22 @@ public final class Corrector {
                 status,
                 model.choices(),
                 levelCost,
-                levelStudy);
+                levelStudy,
+                wideDose(model, target, fixed, roles));
+    }
+
+    private static Optional<double[]> wideDose(
+            EnergyModel model, double[] target, double[] fixed, List<LayerRole> roles) {
+        if (roles.stream().allMatch(role -> role.target() == 1)) {
+            return Optional.empty();
+        }
+        double[] factor = new double[target.length];
+        for (int u = 0; u < factor.length; u++) {
+            factor[u] = Double.isNaN(fixed[u]) ? target[u] : fixed[u];
+        }
+        double[] energy = new double[factor.length];
+        model.apply(factor, energy);
+        return Optional.of(energy);
     }
 
     /** With levels imposed, {@code allowed} counts half a step between them: no choice of a level could do better. */

@@ -25,6 +25,7 @@ public final class DoseTable {
     private final List<TermChoice> evaluators;
     private final Optional<LevelTrial> levelCost;
     private final List<LevelTrial> levelStudy;
+    private final Optional<double[]> energyAtWideDose;
 
     DoseTable(
             Pieces pieces,
@@ -39,7 +40,8 @@ public final class DoseTable {
             DoseStatus[] status,
             List<TermChoice> evaluators,
             Optional<LevelTrial> levelCost,
-            List<LevelTrial> levelStudy) {
+            List<LevelTrial> levelStudy,
+            Optional<double[]> energyAtWideDose) {
         this.pieces = pieces;
         this.roles = List.copyOf(roles);
         this.options = options;
@@ -53,6 +55,7 @@ public final class DoseTable {
         this.evaluators = List.copyOf(evaluators);
         this.levelCost = levelCost;
         this.levelStudy = List.copyOf(levelStudy);
+        this.energyAtWideDose = energyAtWideDose;
     }
 
     /** The pieces; layers are indices into {@link #roles}. */
@@ -93,6 +96,14 @@ public final class DoseTable {
     /** What other numbers of levels would cost, by rising number; empty unless the options ask for it. */
     public List<LevelTrial> levelStudy() {
         return levelStudy;
+    }
+
+    /**
+     * Criterion values, one a unit, if every corrected unit had as its factor the energy that it should get: the dose right for a wide
+     * area. Empty unless some layer has a target of its own.
+     */
+    public Optional<double[]> energyAtWideDose() {
+        return energyAtWideDose;
     }
 
     /** Dose factor of unit {@code u}. */
