@@ -26,6 +26,8 @@ import picocli.CommandLine.Option;
             CorrectCommand.class,
             VerifyCommand.class,
             MapCommand.class,
+            PlanCommand.class,
+            CalibrateCommand.class,
             ScatterCommand.class,
             PsfCommand.class
         },

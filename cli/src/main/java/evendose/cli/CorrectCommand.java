@@ -1,12 +1,15 @@
 package evendose.cli;
 
+import evendose.correction.ContrastCurve;
 import evendose.correction.CorrectedLayout;
 import evendose.correction.CorrectionOptions;
 import evendose.correction.Corrector;
 import evendose.correction.Criterion;
 import evendose.correction.DoseTable;
 import evendose.correction.DoseTableCsv;
+import evendose.correction.LayerDepth;
 import evendose.correction.LayerRole;
+import evendose.correction.LevelRule;
 import evendose.correction.RunSummary;
 import evendose.files.BadInputException;
 import evendose.files.OutputFolder;
@@ -19,6 +22,8 @@ import evendose.layout.formats.LayoutFiles;
 import evendose.parallel.StageClock;
 import evendose.parallel.Workers;
 import evendose.psf.PsfFile;
+import evendose.report.CalibrationPictures;
+import evendose.report.LevelPictures;
 import evendose.report.ReportPage;
 import java.io.IOException;
 import java.io.PrintWriter;
@@ -31,6 +36,7 @@ import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Locale;
 import java.util.Map;
+import java.util.Optional;
 import java.util.SortedMap;
 import java.util.concurrent.Callable;
 import java.util.function.Consumer;
@@ -83,6 +89,19 @@ final class CorrectCommand implements Callable<Integer> {
             paramLabel = "L/D=F",
             description = "Expose a layer with dose factor F as it is: it only adds background to the others.")
     private Map<String, Double> fixedDoses = new LinkedHashMap<>();
+
+    @Option(
+            names = "--contrast",
+            paramLabel = "CSV",
+            description = "Contrast curve of the resist for --depth: columns dose_uc_per_cm2, remaining_nm.")
+    private Path contrastFile;
+
+    @Option(
+            names = "--depth",
+            paramLabel = "L/D=NM",
+            description = "Correct a layer so that it develops to this depth, nm (grey tone); needs --contrast and the base"
+                    + " dose, and corrects the mean energy.")
+    private Map<String, Double> depths = new LinkedHashMap<>();
 
     @ArgGroup(exclusive = false, heading = "%nPoint spread function:%n")
     private PsfChoice psf = new PsfChoice();
@@ -142,8 +161,25 @@ final class CorrectCommand implements Callable<Integer> {
         @Option(
                 names = "--levels",
                 paramLabel = "N",
-                description = "Use only N different doses, in geometric steps (default: free doses).")
+                description = "Use only N different doses (default: free doses).")
         private Integer levels;
+
+        @Option(
+                names = "--level-spacing",
+                paramLabel = "optimal|geometric",
+                description = "Where the N doses lie: at the least error (default), or at a constant ratio.")
+        private String levelSpacing;
+
+        @Option(
+                names = "--level-step-percent",
+                paramLabel = "P",
+                description = "Use only doses P percent apart, instead of --levels.")
+        private Double levelStepPercent;
+
+        @Option(
+                names = "--level-study",
+                description = "Find out what 1 to 256 levels would cost: level-study.csv and a picture.")
+        private boolean levelStudy;
 
         @Option(names = "--one-dose-per-shape", description = "Give all pieces of a merged shape the same dose.")
         private boolean oneDosePerShape;
@@ -161,11 +197,32 @@ final class CorrectCommand implements Callable<Integer> {
                 set(maxIterations, builder::maxIterations);
                 set(minFactor, builder::minFactor);
                 set(maxFactor, builder::maxFactor);
-                set(levels, builder::levels);
+                set(levelRule(), builder::levels);
+                builder.levelStudy(levelStudy);
                 return builder.oneDosePerShape(oneDosePerShape).build();
             } catch (IllegalArgumentException e) {
                 throw new UsageException(e.getMessage());
             }
+        }
+
+        private LevelRule levelRule() {
+            if (levelStepPercent != null) {
+                if (levels != null || levelSpacing != null) {
+                    throw new UsageException("give either --levels or --level-step-percent, not both");
+                }
+                return LevelRule.step(levelStepPercent);
+            }
+            if (levels == null) {
+                if (levelSpacing != null) {
+                    throw new UsageException("--level-spacing goes with --levels");
+                }
+                return null;
+            }
+            return switch (levelSpacing == null ? "optimal" : levelSpacing) {
+                case "optimal" -> LevelRule.optimal(levels);
+                case "geometric" -> LevelRule.geometric(levels);
+                default -> throw new UsageException("--level-spacing is optimal or geometric, not '" + levelSpacing + "'");
+            };
         }
 
         private static <T> void set(T value, Consumer<T> setter) {
@@ -188,7 +245,9 @@ final class CorrectCommand implements Callable<Integer> {
         PrintWriter out = spec.commandLine().getOut();
         PrintWriter err = spec.commandLine().getErr();
         PsfFile psfFile = psf.read();
+        Optional<ContrastCurve> contrast = contrast();
         CorrectionOptions options = correction.build(psfFile);
+        contrast.ifPresent(curve -> addDepths(curve, options));
         Path folder = run.folder(layoutFile, "-doses");
         try (ProgressLine line = ProgressLine.on(err, run.quiet());
                 Workers workers = run.workers();
@@ -233,6 +292,18 @@ final class CorrectCommand implements Callable<Integer> {
                 ReportPage.write(summary, polygons, layout.unit().um(), arguments, reportFile, workers, clock);
             }
             write(summaryFile, summary.toJson());
+            List<LayerDepth> layerDepths =
+                    contrast.map(curve -> LayerDepth.predict(table, curve)).orElse(List.of());
+            if (contrast.isPresent()) {
+                output.write("depths.csv", LayerDepth.csv(layerDepths));
+                PictureFiles.write(
+                        output,
+                        List.of(CalibrationPictures.contrast(contrast.orElseThrow(), layerDepths)));
+            }
+            if (!table.levelStudy().isEmpty()) {
+                output.write("level-study.csv", LevelPictures.csv(table.levelStudy()));
+                PictureFiles.write(output, List.of(LevelPictures.study(table.levelStudy())));
+            }
             output.commit();
             line.close();
             for (String warning : layout.warnings()) {
@@ -241,7 +312,7 @@ final class CorrectCommand implements Callable<Integer> {
             if (!psfFile.notice().isEmpty()) {
                 err.println("evendose: note: " + psfFile.notice());
             }
-            CorrectionText.print(out, table, layoutFile, psfFile, lost, clock.secondsByStage(), folder);
+            CorrectionText.print(out, table, layerDepths, layoutFile, psfFile, lost, clock.secondsByStage(), folder);
             return (table.convergence().converged() ? ExitCode.DONE : ExitCode.LIMIT).number();
         }
     }
@@ -251,6 +322,35 @@ final class CorrectCommand implements Callable<Integer> {
             Files.writeString(file, text, StandardCharsets.UTF_8);
         } catch (IOException e) {
             throw new BadInputException(file.toString(), "", "cannot be written (" + OutputFolder.reason(e) + ")", e);
+        }
+    }
+
+    /** The contrast curve, if depths are wanted; they are a matter of mean energies. */
+    private Optional<ContrastCurve> contrast() {
+        if (contrastFile == null && depths.isEmpty()) {
+            return Optional.empty();
+        }
+        if (contrastFile == null || depths.isEmpty()) {
+            throw new UsageException("--contrast and --depth go together");
+        }
+        if (correction.baseDose == null) {
+            throw new UsageException("--depth needs --base-dose-uc-per-cm2, the dose that factor 1 stands for");
+        }
+        if (correction.criterion == null) {
+            correction.criterion = "mean";
+        } else if (!correction.criterion.equals("mean")) {
+            throw new UsageException("--depth goes with --criterion mean");
+        }
+        return Optional.of(ContrastCurve.read(contrastFile));
+    }
+
+    private void addDepths(ContrastCurve curve, CorrectionOptions options) {
+        for (Map.Entry<String, Double> entry : depths.entrySet()) {
+            try {
+                targets.put(entry.getKey(), LayerDepth.target(curve, entry.getValue(), options));
+            } catch (IllegalArgumentException e) {
+                throw new UsageException("--depth " + entry.getKey() + ": " + e.getMessage());
+            }
         }
     }
 

@@ -3,6 +3,7 @@ package evendose.cli;
 import evendose.correction.Convergence;
 import evendose.correction.DoseStatus;
 import evendose.correction.DoseTable;
+import evendose.correction.LayerDepth;
 import evendose.psf.GaussianTerm;
 import evendose.psf.PsfFile;
 import java.io.PrintWriter;
@@ -20,6 +21,7 @@ final class CorrectionText {
     static void print(
             PrintWriter out,
             DoseTable table,
+            List<LayerDepth> depths,
             Path layout,
             PsfFile psf,
             long lost,
@@ -58,6 +60,29 @@ final class CorrectionText {
         } else {
             row(out, "dose factors", "%.4f to %.4f", table.minFactor(), table.maxFactor());
         }
+        table.levelCost()
+                .ifPresent(cost -> row(
+                        out,
+                        "dose levels",
+                        "%d; added error %s (rms %s), width %.2f nm (rms %.2f nm)",
+                        cost.levels(),
+                        percent(cost.max()),
+                        percent(cost.rms()),
+                        cost.maxWidthNm(),
+                        cost.rmsWidthNm()));
+        for (LayerDepth d : depths) {
+            row(
+                    out,
+                    "depth " + d.layer(),
+                    "%.1f nm wanted; %.1f to %.1f nm before, %.1f to %.1f nm after (rms error %.1f and %.1f nm)",
+                    d.wantedNm(),
+                    d.before().min(),
+                    d.before().max(),
+                    d.after().min(),
+                    d.after().max(),
+                    d.before().rmsError(),
+                    d.after().rmsError());
+        }
         row(out, "status", "%s", statuses(table));
         if (lost > 0) {
             row(out, "rounding", "%,d slivers below a database unit are in doses.csv but not in corrected.gds", lost);
@@ -87,7 +112,7 @@ final class CorrectionText {
             text.append(text.isEmpty() ? "" : ", ").append(role.layer());
             role.fixedDose().ifPresent(f -> text.append(String.format(Locale.ROOT, " (fixed at %s)", f)));
             if (role.target() != 1) {
-                text.append(String.format(Locale.ROOT, " (target %s)", role.target()));
+                text.append(String.format(Locale.ROOT, " (target %.4g)", role.target()));
             }
         });
         return text.toString();

@@ -4,8 +4,8 @@ import evendose.pieces.FractureOptions;
 import evendose.psf.GaussianTerm;
 import evendose.psf.PointSpreadFunction;
 import java.util.Comparator;
+import java.util.Optional;
 import java.util.OptionalDouble;
-import java.util.OptionalInt;
 import java.util.stream.Stream;
 
 /**
@@ -19,7 +19,8 @@ import java.util.stream.Stream;
  * @param maxIterations most dose updates, at least 1
  * @param minFactor smallest dose factor, positive
  * @param maxFactor largest dose factor, above {@code minFactor}
- * @param levels number of dose levels that the factors are snapped to; empty for free doses
+ * @param levels limited set of doses to use; empty for free doses
+ * @param levelStudy whether to find out what other numbers of levels would cost
  * @param oneDosePerShape whether all units of a merged shape share one dose
  * @param baseDoseUcPerCm2 dose at factor 1, uC/cm^2; empty if it is not known
  */
@@ -32,7 +33,8 @@ public record CorrectionOptions(
         int maxIterations,
         double minFactor,
         double maxFactor,
-        OptionalInt levels,
+        Optional<LevelRule> levels,
+        boolean levelStudy,
         boolean oneDosePerShape,
         OptionalDouble baseDoseUcPerCm2) {
 
@@ -51,12 +53,6 @@ public record CorrectionOptions(
                 maxFactor > minFactor && Double.isFinite(maxFactor),
                 "largest factor must be above the smallest (" + minFactor + ")",
                 maxFactor);
-        if (levels.isPresent()) {
-            require(
-                    levels.getAsInt() >= 1 && levels.getAsInt() <= DoseLevels.MOST,
-                    "number of dose levels must lie in 1 to " + DoseLevels.MOST,
-                    levels.getAsInt());
-        }
         if (baseDoseUcPerCm2.isPresent()) {
             require(
                     baseDoseUcPerCm2.getAsDouble() > 0 && Double.isFinite(baseDoseUcPerCm2.getAsDouble()),
@@ -94,7 +90,8 @@ public record CorrectionOptions(
         private int maxIterations = 50;
         private double minFactor = 0.05;
         private double maxFactor = 20;
-        private OptionalInt levels = OptionalInt.empty();
+        private Optional<LevelRule> levels = Optional.empty();
+        private boolean levelStudy;
         private boolean oneDosePerShape;
         private OptionalDouble baseDoseUcPerCm2 = OptionalDouble.empty();
 
@@ -138,8 +135,13 @@ public record CorrectionOptions(
             return this;
         }
 
-        public Builder levels(int value) {
-            levels = OptionalInt.of(value);
+        public Builder levels(LevelRule value) {
+            levels = Optional.of(value);
+            return this;
+        }
+
+        public Builder levelStudy(boolean value) {
+            levelStudy = value;
             return this;
         }
 
@@ -169,6 +171,7 @@ public record CorrectionOptions(
                     minFactor,
                     maxFactor,
                     levels,
+                    levelStudy,
                     oneDosePerShape,
                     baseDoseUcPerCm2);
         }

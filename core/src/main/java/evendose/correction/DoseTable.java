@@ -4,6 +4,7 @@ import evendose.energy.TermChoice;
 import evendose.pieces.Pieces;
 import java.util.Arrays;
 import java.util.List;
+import java.util.Optional;
 
 /**
  * The result of a correction: a dose factor for every piece, and how well it meets the criterion.
@@ -23,6 +24,9 @@ public final class DoseTable {
     private final double[] energyCorrected;
     private final DoseStatus[] status;
     private final List<TermChoice> evaluators;
+    private final Optional<LevelTrial> levelCost;
+    private final List<LevelTrial> levelStudy;
+    private final Optional<double[]> energyAtWideDose;
 
     DoseTable(
             Pieces pieces,
@@ -35,7 +39,10 @@ public final class DoseTable {
             double[] energyUncorrected,
             double[] energyCorrected,
             DoseStatus[] status,
-            List<TermChoice> evaluators) {
+            List<TermChoice> evaluators,
+            Optional<LevelTrial> levelCost,
+            List<LevelTrial> levelStudy,
+            Optional<double[]> energyAtWideDose) {
         this.pieces = pieces;
         this.roles = List.copyOf(roles);
         this.options = options;
@@ -47,6 +54,9 @@ public final class DoseTable {
         this.energyCorrected = energyCorrected;
         this.status = status;
         this.evaluators = List.copyOf(evaluators);
+        this.levelCost = levelCost;
+        this.levelStudy = List.copyOf(levelStudy);
+        this.energyAtWideDose = energyAtWideDose;
     }
 
     /** The pieces; layers are indices into {@link #roles}. */
@@ -77,6 +87,24 @@ public final class DoseTable {
     /** Dose levels, rising. */
     public DoseLevels levels() {
         return levels;
+    }
+
+    /** What the limited set of doses costs; empty if doses were free. */
+    public Optional<LevelTrial> levelCost() {
+        return levelCost;
+    }
+
+    /** What other numbers of levels would cost, by rising number; empty unless the options ask for it. */
+    public List<LevelTrial> levelStudy() {
+        return levelStudy;
+    }
+
+    /**
+     * Criterion values, one a unit, if every corrected unit had as its factor the energy that it should get: the dose right for a wide
+     * area. Empty unless some layer has a target of its own.
+     */
+    public Optional<double[]> energyAtWideDose() {
+        return energyAtWideDose;
     }
 
     /** Dose factor of unit {@code u}. */
