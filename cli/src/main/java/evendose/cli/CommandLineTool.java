@@ -56,6 +56,7 @@ final class CommandLineTool implements Runnable {
         CommandLine line = new CommandLine(tool);
         line.setOut(new PrintWriter(new OutputStreamWriter(out, StandardCharsets.UTF_8), true));
         line.setErr(new PrintWriter(new OutputStreamWriter(err, StandardCharsets.UTF_8), true));
+        line.setCaseInsensitiveEnumValuesAllowed(true);
         line.setUsageHelpAutoWidth(false).setUsageHelpWidth(110);
         line.setParameterExceptionHandler((exception, arguments) -> {
             CommandLine command = exception.getCommandLine();

@@ -85,13 +85,17 @@ final class CorrectionText {
         }
         row(out, "status", "%s", statuses(table));
         if (lost > 0) {
-            row(out, "rounding", "%,d slivers below a database unit are in doses.csv but not in corrected.gds", lost);
+            row(
+                    out,
+                    "rounding",
+                    "%,d slivers below a database unit are in doses.csv but not in the corrected layout",
+                    lost);
         }
         double total = secondsByStage.values().stream()
                 .mapToDouble(Double::doubleValue)
                 .sum();
         row(out, "time", "%.1f s", total);
-        row(out, "output", "%s (doses.csv, corrected.gds, levels.csv, summary.json)", folder);
+        row(out, "output", "%s (doses.csv, the corrected layout, levels.csv, summary.json)", folder);
         out.println();
         if (!c.converged()) {
             out.println("Not converged: some pieces miss the tolerance; their status in doses.csv is 'unconverged'.");
