@@ -322,14 +322,7 @@ public final class DoseTableReader {
                 unit++;
             }
             Layer layer = layers.get(group);
-            rows.add(
-                    c,
-                    new Layer(layer.number(), 0),
-                    unit,
-                    unit,
-                    levels.get(layer.datatype()),
-                    DoseStatus.OK,
-                    count);
+            rows.add(c, new Layer(layer.number(), 0), unit, unit, levels.get(layer.datatype()), DoseStatus.OK, count);
         }
     }
 }

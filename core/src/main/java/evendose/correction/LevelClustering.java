@@ -57,7 +57,8 @@ final class LevelClustering {
         double high = x[order[order.length - 1]];
         double cell = order.length > MOST_CELLS ? (high - low) / MOST_CELLS : 0;
         // Values within one cell become their weighted mean; weights of nothing still keep their place.
-        double tiny = 1e-9 * Math.max(Double.MIN_NORMAL, Arrays.stream(weight).max().orElse(0));
+        double tiny =
+                1e-9 * Math.max(Double.MIN_NORMAL, Arrays.stream(weight).max().orElse(0));
         double[] value = new double[order.length];
         double[] mass = new double[order.length];
         int n = 0;
@@ -75,7 +76,8 @@ final class LevelClustering {
         }
         value = Arrays.copyOf(value, n);
         mass = Arrays.copyOf(mass, n);
-        int[] starts = n <= count ? IntStream.rangeClosed(0, n).toArray() : new LevelClustering(value, mass).split(count);
+        int[] starts =
+                n <= count ? IntStream.rangeClosed(0, n).toArray() : new LevelClustering(value, mass).split(count);
         double[] levels = new double[starts.length - 1];
         for (int k = 0; k < levels.length; k++) {
             double sum = 0;

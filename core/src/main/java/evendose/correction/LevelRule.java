@@ -28,9 +28,8 @@ public record LevelRule(Spacing spacing, int count, double stepPercent) {
                     "number of dose levels must lie in 1 to " + DoseLevels.MOST + ", got " + count);
         }
         if (spacing == Spacing.OPTIMAL && count > LevelClustering.MOST) {
-            throw new IllegalArgumentException(
-                    "at most " + LevelClustering.MOST + " levels can be placed optimally, got " + count
-                            + "; use geometric spacing for more");
+            throw new IllegalArgumentException("at most " + LevelClustering.MOST
+                    + " levels can be placed optimally, got " + count + "; use geometric spacing for more");
         }
     }
 

@@ -98,8 +98,8 @@ final class LevelTrials {
                     for (int j = samples.first(u); j < samples.first(u + 1); j++) {
                         double x = samples.xUm(j);
                         double y = samples.yUm(j);
-                        gradient[u] += samples.weight(j)
-                                * Math.hypot(energy.slopeAt(x, y, 1, 0), energy.slopeAt(x, y, 0, 1));
+                        gradient[u] +=
+                                samples.weight(j) * Math.hypot(energy.slopeAt(x, y, 1, 0), energy.slopeAt(x, y, 0, 1));
                     }
                 }
             }
@@ -138,7 +138,11 @@ final class LevelTrials {
 
     /** Given doses stay exactly what they are: each takes a level of its own out of the number asked for. */
     private DoseLevels levels(LevelRule rule) {
-        double[] given = Arrays.stream(fixed).filter(f -> !Double.isNaN(f)).sorted().distinct().toArray();
+        double[] given = Arrays.stream(fixed)
+                .filter(f -> !Double.isNaN(f))
+                .sorted()
+                .distinct()
+                .toArray();
         if (given.length == 0) {
             return rule.levelsFor(free, placing);
         }
@@ -155,8 +159,12 @@ final class LevelTrials {
         double[] found = corrected.length == 0
                 ? new double[0]
                 : rest.levelsFor(
-                                Arrays.stream(corrected).mapToDouble(i -> free[i]).toArray(),
-                                Arrays.stream(corrected).mapToDouble(i -> placing[i]).toArray())
+                                Arrays.stream(corrected)
+                                        .mapToDouble(i -> free[i])
+                                        .toArray(),
+                                Arrays.stream(corrected)
+                                        .mapToDouble(i -> placing[i])
+                                        .toArray())
                         .factors();
         return DoseLevels.of(DoubleStream.concat(Arrays.stream(given), Arrays.stream(found))
                 .sorted()
@@ -182,7 +190,8 @@ final class LevelTrials {
 
     /** Tries rising numbers of levels with both spacings. */
     List<LevelTrial> study(Progress progress) {
-        long given = Arrays.stream(fixed).filter(f -> !Double.isNaN(f)).distinct().count();
+        long given =
+                Arrays.stream(fixed).filter(f -> !Double.isNaN(f)).distinct().count();
         long different = Arrays.stream(free).distinct().count();
         progress.begin("trying dose levels", 2L * STUDIED.length);
         List<LevelTrial> trials = new ArrayList<>();

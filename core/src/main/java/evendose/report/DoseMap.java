@@ -13,7 +13,6 @@ public final class DoseMap {
     /** Maps are looked at in a page: this many pixels of it. */
     private static final int PAGE_WIDTH = 780;
 
-
     private DoseMap() {}
 
     /**

@@ -8,8 +8,7 @@ import java.util.List;
  * and return it.
  */
 final class HtmlPage {
-    private static final String STYLE =
-            """
+    private static final String STYLE = """
             :root { color-scheme: light; }
             body { font: 15px/1.5 "Source Sans 3", "Segoe UI", "Liberation Sans", Arial, sans-serif; color: #20262c;
               background: #fff; max-width: 58rem; margin: 2.5rem auto 4rem; padding: 0 1.25rem; }
@@ -121,7 +120,11 @@ final class HtmlPage {
 
     /** A drawing given as an SVG element. */
     HtmlPage drawing(String svg, String caption) {
-        body.append("<figure>").append(svg).append("<figcaption>").append(escape(caption)).append("</figcaption></figure>\n");
+        body.append("<figure>")
+                .append(svg)
+                .append("<figcaption>")
+                .append(escape(caption))
+                .append("</figcaption></figure>\n");
         return this;
     }
 

@@ -63,8 +63,8 @@ public record Prediction(
         double[] goodAfter = places.awayFromCorners(placedAfter);
 
         GaussianTerm main = exposure.psf().main();
-        PointEnergy density =
-                exposure.fields(PointSpreadFunction.from(List.of(main)), workers, Progress.NONE).of(false);
+        PointEnergy density = exposure.fields(PointSpreadFunction.from(List.of(main)), workers, Progress.NONE)
+                .of(false);
         double widest = Verifier.widestUm(exposure);
         List<WidthGauge> gauges =
                 new WidthGauges(edges, exposure, density).automatic(places, widest, PER_CLASS, MOST_WIDTHS);

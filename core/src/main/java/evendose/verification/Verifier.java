@@ -76,15 +76,15 @@ public final class Verifier {
         double[] placedAfter = random.placementsNm(after, search, workers);
 
         progress.begin("line widths", 0);
-        PointSpreadFunction main = PointSpreadFunction.from(List.of(exposure.psf().main()));
+        PointSpreadFunction main =
+                PointSpreadFunction.from(List.of(exposure.psf().main()));
         WidthGauges finder = new WidthGauges(edges, exposure, exposure.exact(false, main));
         int most = limit(INTEGRALS / (INTEGRALS_PER_WIDTH * cost), FEWEST_WIDTHS, MOST_WIDTHS);
         List<WidthGauge> widthGauges = gauges == null
                 ? finder.automatic(random, widestUm(exposure), PER_CLASS, most)
                 : gauges.choose(finder, widestUm(exposure));
         List<LineWidth> widths = new WidthMeasurement(exposure).measure(before, after, widthGauges, workers);
-        Sensitivity sensitivity =
-                Sensitivity.of(exposure, widthGauges, sensitivityPercent, false, workers, progress);
+        Sensitivity sensitivity = Sensitivity.of(exposure, widthGauges, sensitivityPercent, false, workers, progress);
 
         progress.begin("searching the outline", 0);
         OutlineScan scan = OutlineScan.of(exposure, edges, fieldAfter, EdgeGauges.Region.ALL, workers);

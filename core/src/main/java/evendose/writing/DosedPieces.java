@@ -175,7 +175,10 @@ public final class DosedPieces {
         if (!(value[FACTOR] > 0)) {
             throw new BadInputException(file, "line " + line, "dose_factor must be positive, got " + value[FACTOR]);
         }
-        if (value[SHAPE] < 0 || value[SHAPE] != (int) value[SHAPE] || value[LEVEL] < 0 || value[LEVEL] != (int) value[LEVEL]) {
+        if (value[SHAPE] < 0
+                || value[SHAPE] != (int) value[SHAPE]
+                || value[LEVEL] < 0
+                || value[LEVEL] != (int) value[LEVEL]) {
             throw new BadInputException(file, "line " + line, "shape and level must be whole numbers from 0");
         }
         if (size == factor.length) {

@@ -108,7 +108,8 @@ class CorrectorTest {
     @Test
     void levelsAreImposedAndTheirErrorReported() {
         DoseTable table = Corrections.correct(
-                scatter(0, 0), CorrectionOptions.builder(PSF).levels(LevelRule.optimal(4)).build());
+                scatter(0, 0),
+                CorrectionOptions.builder(PSF).levels(LevelRule.optimal(4)).build());
         assertEquals(4, Arrays.stream(table.factors()).distinct().count());
         for (int u = 0; u < table.pieces().units(); u++) {
             assertEquals(table.levels().factor(table.level(u)), table.factor(u));

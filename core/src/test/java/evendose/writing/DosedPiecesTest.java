@@ -58,7 +58,6 @@ class DosedPiecesTest {
         Path file = folder.resolve("x.csv");
         Files.writeString(file, "a,b\n1,2\n");
         BadInputException e = assertThrows(BadInputException.class, () -> DosedPieces.read(file));
-        assertEquals(
-                file + ", line 1: has no column shape; give the doses.csv that 'correct' writes", e.getMessage());
+        assertEquals(file + ", line 1: has no column shape; give the doses.csv that 'correct' writes", e.getMessage());
     }
 }
