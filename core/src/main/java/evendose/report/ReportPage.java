@@ -65,7 +65,13 @@ public final class ReportPage {
         DoseTable table = run.table();
         Exposure exposure = Exposure.of(table);
         OutlineSample outline =
-                OutlineSample.of(polygons, table.roles().size(), dbuUm, workers, Progress.NONE);
+OutlineSample.of(
+                polygons,
+                table.roles().size(),
+                dbuUm,
+                Prediction.reachUm(exposure.psf()),
+                workers,
+                Progress.NONE);
         Prediction prediction = Prediction.of(exposure, outline, workers, progress);
         String page = new ReportPage.Text(run, exposure, prediction, polygons.size(), arguments, workers).page();
         try {
