@@ -253,7 +253,7 @@ final class Charts {
     }
 
     private static Picture picture(String name, String caption, Chart<?, ?> chart) {
-        return new Picture(name, caption, png(chart), svg(chart));
+        return new Picture(name, caption, () -> png(chart), svg(chart));
     }
 
     private static byte[] png(Chart<?, ?> chart) {
