@@ -276,6 +276,11 @@ final class CorrectCommand implements Callable<Integer> {
             StageClock clock = new StageClock(line);
             Path doses = output.file("doses.csv");
             Path corrected = output.file("corrected." + format.extension());
+            for (LayoutFormat other : LayoutFormat.values()) {
+                if (other != format) {
+                    output.without("corrected." + other.extension());
+                }
+            }
             Path levelTable = output.file("levels.csv");
             Path summaryFile = output.file("summary.json");
             Path reportFile = noReport ? null : output.file("report.html");
