@@ -22,7 +22,15 @@ import picocli.CommandLine.Option;
         synopsisSubcommandLabel = "COMMAND",
         mixinStandardHelpOptions = true,
         versionProvider = CommandLineTool.Version.class,
-        subcommands = {CorrectCommand.class, ScatterCommand.class, PsfCommand.class, CalibrateCommand.class, PlanCommand.class},
+        subcommands = {
+            CorrectCommand.class,
+            VerifyCommand.class,
+            MapCommand.class,
+            PlanCommand.class,
+            CalibrateCommand.class,
+            ScatterCommand.class,
+            PsfCommand.class
+        },
         footer = {
             "",
             "Exit codes: 0 done, 1 unexpected fault, 2 wrong command line, 3 bad input, 4 not converged or limit exceeded.",
@@ -48,6 +56,7 @@ final class CommandLineTool implements Runnable {
         CommandLine line = new CommandLine(tool);
         line.setOut(new PrintWriter(new OutputStreamWriter(out, StandardCharsets.UTF_8), true));
         line.setErr(new PrintWriter(new OutputStreamWriter(err, StandardCharsets.UTF_8), true));
+        line.setCaseInsensitiveEnumValuesAllowed(true);
         line.setUsageHelpAutoWidth(false).setUsageHelpWidth(110);
         line.setParameterExceptionHandler((exception, arguments) -> {
             CommandLine command = exception.getCommandLine();

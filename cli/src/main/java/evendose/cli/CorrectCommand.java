@@ -19,11 +19,13 @@ import evendose.layout.Flattener;
 import evendose.layout.Layer;
 import evendose.layout.Layout;
 import evendose.layout.formats.LayoutFiles;
+import evendose.layout.formats.LayoutFormat;
 import evendose.parallel.StageClock;
 import evendose.parallel.Workers;
 import evendose.psf.PsfFile;
 import evendose.report.CalibrationPictures;
 import evendose.report.LevelPictures;
+import evendose.report.ReportPage;
 import java.io.IOException;
 import java.io.PrintWriter;
 import java.nio.charset.StandardCharsets;
@@ -36,6 +38,7 @@ import java.util.List;
 import java.util.Locale;
 import java.util.Map;
 import java.util.Optional;
+import java.util.Set;
 import java.util.SortedMap;
 import java.util.concurrent.Callable;
 import java.util.function.Consumer;
@@ -57,14 +60,21 @@ import picocli.CommandLine.Spec;
             "Example:",
             "  evendose correct chip.gds --layer 1/0 --psf si-100kv --base-dose-uc-per-cm2 750 --out chip-doses",
             "",
-            "Writes doses.csv (a row a piece), corrected.gds (dose level as datatype) with levels.csv, and summary.json.",
+            "Writes doses.csv (a row a piece), corrected.gds or .oas (dose level as datatype) with levels.csv, summary.json,",
+            "and report.html, a page that shows what was done and what will develop.",
             "Computed doses never replace a dose test on your own tool and process."
         })
 final class CorrectCommand implements Callable<Integer> {
+    /** About what a polygon takes at least, from flattening to writing, bytes. */
+    private static final long MEMORY_PER_POLYGON = 100;
+
     @Spec
     private CommandSpec spec;
 
-    @Parameters(index = "0", paramLabel = "LAYOUT", description = "GDSII file (also gzipped) or CSV table of shapes.")
+    @Parameters(
+            index = "0",
+            paramLabel = "LAYOUT",
+            description = "GDSII or OASIS file or CSV table of shapes, also gzipped.")
     private Path layoutFile;
 
     @Option(names = "--cell", paramLabel = "NAME", description = "Cell to correct (default: all top cells together).")
@@ -101,11 +111,26 @@ final class CorrectCommand implements Callable<Integer> {
                     + " dose, and corrects the mean energy.")
     private Map<String, Double> depths = new LinkedHashMap<>();
 
+    @Option(
+            names = "--format",
+            paramLabel = "gdsii|oasis",
+            description = "Format of the corrected layout (default: gdsii, corrected.gds; oasis: corrected.oas).")
+    private LayoutFormat format = LayoutFormat.GDSII;
+
+    @Option(
+            names = "--max-polygons",
+            paramLabel = "N",
+            description = "Refuse layouts of more polygons when flattened (default: as many as memory may hold).")
+    private long maxPolygons = Runtime.getRuntime().maxMemory() / MEMORY_PER_POLYGON;
+
     @ArgGroup(exclusive = false, heading = "%nPoint spread function:%n")
     private PsfChoice psf = new PsfChoice();
 
     @ArgGroup(exclusive = false, heading = "%nCorrection:%n")
     private Correction correction = new Correction();
+
+    @Option(names = "--no-report", description = "Do not write report.html.")
+    private boolean noReport;
 
     @ArgGroup(exclusive = false, heading = "%nRun:%n")
     private RunOptions run = new RunOptions();
@@ -250,9 +275,10 @@ final class CorrectCommand implements Callable<Integer> {
             run.cleanUpOnInterrupt(output);
             StageClock clock = new StageClock(line);
             Path doses = output.file("doses.csv");
-            Path corrected = output.file("corrected.gds");
+            Path corrected = output.file("corrected." + format.extension());
             Path levelTable = output.file("levels.csv");
             Path summaryFile = output.file("summary.json");
+            Path reportFile = noReport ? null : output.file("report.html");
 
             clock.begin("reading the layout", 0);
             Layout layout = LayoutFiles.read(layoutFile);
@@ -263,6 +289,7 @@ final class CorrectCommand implements Callable<Integer> {
             for (int g = 0; g < roles.size(); g++) {
                 groups.put(roles.get(g).layer(), g);
             }
+            refuseTooMany(flattener.counts(), groups.keySet());
             Polygons polygons = new Polygons();
             flattener.flatten(groups, polygons);
             if (polygons.size() == 0) {
@@ -270,20 +297,22 @@ final class CorrectCommand implements Callable<Integer> {
             }
             DoseTable table = Corrector.correct(polygons, layout.unit().um(), roles, options, workers, clock);
             DoseTableCsv.write(table, doses, workers, clock);
-            long lost = CorrectedLayout.write(table, layout.unit(), corrected, clock);
+            long lost = CorrectedLayout.write(table, layout.unit(), corrected, format, clock);
             DoseTableCsv.writeLevels(table, levelTable);
             List<String> cells =
                     cell == null ? layout.topCells().stream().map(Cell::name).toList() : List.of(cell);
-            write(
-                    summaryFile,
-                    new RunSummary(
-                                    table,
-                                    layoutFile.toString(),
-                                    cells,
-                                    CommandLineTool.Version.number(),
-                                    psfFile.source(),
-                                    clock.secondsByStage())
-                            .toJson());
+            RunSummary summary = new RunSummary(
+                    table,
+                    layoutFile.toString(),
+                    cells,
+                    CommandLineTool.Version.number(),
+                    psfFile.source(),
+                    clock.secondsByStage());
+            if (reportFile != null) {
+                List<String> arguments = spec.commandLine().getParseResult().originalArgs();
+                ReportPage.write(summary, polygons, layout.unit().um(), arguments, reportFile, workers, clock);
+            }
+            write(summaryFile, summary.toJson());
             List<LayerDepth> layerDepths =
                     contrast.map(curve -> LayerDepth.predict(table, curve)).orElse(List.of());
             if (contrast.isPresent()) {
@@ -306,6 +335,23 @@ final class CorrectCommand implements Callable<Integer> {
             }
             CorrectionText.print(out, table, layerDepths, layoutFile, psfFile, lost, clock.secondsByStage(), folder);
             return (table.convergence().converged() ? ExitCode.DONE : ExitCode.LIMIT).number();
+        }
+    }
+
+    /** Counts before anything is flattened. */
+    private void refuseTooMany(SortedMap<Layer, Long> counts, Set<Layer> chosen) {
+        double count = 0;
+        for (Layer layer : chosen) {
+            count += counts.get(layer);
+        }
+        if (count > maxPolygons) {
+            throw new LimitException(String.format(
+                    Locale.ROOT,
+                    "%s flattens to %,.0f polygons on the chosen layers, beyond the limit of %,d; choose fewer layers or a"
+                            + " smaller cell, or raise --max-polygons and Java's memory (-Xmx)",
+                    layoutFile,
+                    count,
+                    maxPolygons));
         }
     }
 

@@ -14,6 +14,8 @@ import java.util.Map;
 
 /** What 'correct' prints: the result in a form that a person takes in at one look. */
 final class CorrectionText {
+    private static final int MOST_TERMS_SHOWN = 4;
+
     private CorrectionText() {}
 
     static void print(
@@ -83,13 +85,17 @@ final class CorrectionText {
         }
         row(out, "status", "%s", statuses(table));
         if (lost > 0) {
-            row(out, "rounding", "%,d slivers below a database unit are in doses.csv but not in corrected.gds", lost);
+            row(
+                    out,
+                    "rounding",
+                    "%,d slivers below a database unit are in doses.csv but not in the corrected layout",
+                    lost);
         }
         double total = secondsByStage.values().stream()
                 .mapToDouble(Double::doubleValue)
                 .sum();
         row(out, "time", "%.1f s", total);
-        row(out, "output", "%s (doses.csv, corrected.gds, levels.csv, summary.json)", folder);
+        row(out, "output", "%s (doses.csv, the corrected layout, levels.csv, summary.json)", folder);
         out.println();
         if (!c.converged()) {
             out.println("Not converged: some pieces miss the tolerance; their status in doses.csv is 'unconverged'.");
@@ -117,10 +123,24 @@ final class CorrectionText {
     }
 
     private static String terms(PsfFile psf) {
+        List<GaussianTerm> terms = psf.psf().terms();
         StringBuilder text = new StringBuilder();
-        for (GaussianTerm term : psf.psf().terms()) {
-            text.append(text.isEmpty() ? "" : " + ")
-                    .append(String.format(Locale.ROOT, "%.4f x %.4g um", term.weight(), term.rangeUm()));
+        if (terms.size() <= MOST_TERMS_SHOWN) {
+            for (GaussianTerm term : terms) {
+                text.append(text.isEmpty() ? "" : " + ")
+                        .append(String.format(Locale.ROOT, "%.4f x %.4g um", term.weight(), term.rangeUm()));
+            }
+        } else {
+            GaussianTerm direct = psf.psf().direct();
+            GaussianTerm main = psf.psf().main();
+            text.append(String.format(
+                    Locale.ROOT,
+                    "%d terms; direct ones %.4f around %.4g um, strongest far one %.4f x %.4g um",
+                    terms.size(),
+                    direct.weight(),
+                    direct.rangeUm(),
+                    main.weight(),
+                    main.rangeUm()));
         }
         return psf.source().isEmpty() ? text.toString() : text + " (" + psf.source() + ")";
     }

@@ -107,7 +107,7 @@ final class ScatterCommand implements Callable<Integer> {
     private RunOptions run = new RunOptions();
 
     @Override
-    public Integer call() throws IOException {
+    public Integer call() {
         PrintWriter out = spec.commandLine().getOut();
         LayerStack stack = LayerStack.read(stackFile);
         boolean sweep = energy.sweepKev != null;

@@ -7,10 +7,7 @@ import evendose.psf.PointSpreadFunction;
 import evendose.psf.PsfFile;
 import evendose.psf.PsfPreset;
 import evendose.psf.PsfPresets;
-import java.io.ByteArrayOutputStream;
 import java.io.IOException;
-import java.io.PrintStream;
-import java.nio.charset.StandardCharsets;
 import java.nio.file.Files;
 import java.nio.file.Path;
 import javax.imageio.ImageIO;
@@ -25,15 +22,10 @@ class PsfCommandTest {
     private String err;
 
     private int run(String... args) {
-        ByteArrayOutputStream outBytes = new ByteArrayOutputStream();
-        ByteArrayOutputStream errBytes = new ByteArrayOutputStream();
-        int code = CommandLineTool.run(
-                args,
-                new PrintStream(outBytes, true, StandardCharsets.UTF_8),
-                new PrintStream(errBytes, true, StandardCharsets.UTF_8));
-        out = outBytes.toString(StandardCharsets.UTF_8);
-        err = errBytes.toString(StandardCharsets.UTF_8);
-        return code;
+        Tool tool = Tool.run((Object[]) args);
+        out = tool.out();
+        err = tool.err();
+        return tool.code();
     }
 
     @Test

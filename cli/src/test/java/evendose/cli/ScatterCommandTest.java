@@ -9,10 +9,7 @@ import com.fasterxml.jackson.databind.JsonNode;
 import com.fasterxml.jackson.databind.ObjectMapper;
 import evendose.psf.PsfFile;
 import evendose.psf.RadialProfile;
-import java.io.ByteArrayOutputStream;
 import java.io.IOException;
-import java.io.PrintStream;
-import java.nio.charset.StandardCharsets;
 import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.List;
@@ -23,7 +20,8 @@ import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
 
 class ScatterCommandTest {
-    private static final String STACK = "../testdata/demo/pmma-on-silicon.json";
+    private static final String STACK =
+            Tool.testdata("demo/pmma-on-silicon.json").toString();
 
     @TempDir
     private Path dir;
@@ -32,15 +30,10 @@ class ScatterCommandTest {
     private String err;
 
     private int run(String... args) {
-        ByteArrayOutputStream outBytes = new ByteArrayOutputStream();
-        ByteArrayOutputStream errBytes = new ByteArrayOutputStream();
-        int code = CommandLineTool.run(
-                args,
-                new PrintStream(outBytes, true, StandardCharsets.UTF_8),
-                new PrintStream(errBytes, true, StandardCharsets.UTF_8));
-        out = outBytes.toString(StandardCharsets.UTF_8);
-        err = errBytes.toString(StandardCharsets.UTF_8);
-        return code;
+        Tool tool = Tool.run((Object[]) args);
+        out = tool.out();
+        err = tool.err();
+        return tool.code();
     }
 
     private static Set<String> names(Path folder) throws IOException {

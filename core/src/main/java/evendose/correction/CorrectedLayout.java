@@ -4,7 +4,8 @@ import evendose.files.BadInputException;
 import evendose.files.OutputFolder;
 import evendose.layout.DatabaseUnit;
 import evendose.layout.Layer;
-import evendose.layout.gdsii.GdsiiWriter;
+import evendose.layout.LayoutWriter;
+import evendose.layout.formats.LayoutFormat;
 import evendose.parallel.Progress;
 import evendose.pieces.Pieces;
 import java.io.IOException;
@@ -12,7 +13,7 @@ import java.nio.file.Files;
 import java.nio.file.Path;
 
 /**
- * The pieces as a GDSII layout: one cell, each piece on the layer it came from, with its dose level as datatype. Corners are
+ * The pieces as a layout: one cell, each piece on the layer it came from, with its dose level as datatype. Corners are
  * rounded to the database unit; a piece that rounding leaves without area is left out.
  */
 public final class CorrectedLayout {
@@ -30,11 +31,11 @@ public final class CorrectedLayout {
      * @return number of pieces that rounding left without area
      * @throws BadInputException if the file cannot be written or a coordinate does not fit it
      */
-    public static long write(DoseTable table, DatabaseUnit unit, Path file, Progress progress) {
+    public static long write(DoseTable table, DatabaseUnit unit, Path file, LayoutFormat format, Progress progress) {
         Pieces p = table.pieces();
         progress.begin("writing the layout", p.size());
         long lost = 0;
-        try (GdsiiWriter writer = new GdsiiWriter(Files.newOutputStream(file), file.toString(), "EVENDOSE", unit)) {
+        try (LayoutWriter writer = format.writer(Files.newOutputStream(file), file.toString(), "EVENDOSE", unit)) {
             writer.beginCell(CELL);
             for (int s = 0; s < p.shapes(); s++) {
                 int number = table.roles().get(p.layerOfShape(s)).layer().number();

@@ -3,8 +3,10 @@ package evendose.correction;
 import evendose.pieces.FractureOptions;
 import evendose.psf.GaussianTerm;
 import evendose.psf.PointSpreadFunction;
+import java.util.Comparator;
 import java.util.Optional;
 import java.util.OptionalDouble;
+import java.util.stream.Stream;
 
 /**
  * How to correct. {@link #of} gives the usual options, {@link #builder} others.
@@ -35,6 +37,8 @@ public record CorrectionOptions(
         boolean levelStudy,
         boolean oneDosePerShape,
         OptionalDouble baseDoseUcPerCm2) {
+
+    private static final double WEIGHTY = 0.05;
 
     public CorrectionOptions {
         require(
@@ -180,26 +184,29 @@ public record CorrectionOptions(
 
     /** How shapes are cut under these options. */
     public FractureOptions fracture() {
-        double second = psf.terms().get(Math.min(1, psf.terms().size() - 1)).rangeUm();
+        double spacing = weightyBeyondDirect()
+                .mapToDouble(GaussianTerm::rangeUm)
+                .min()
+                .orElse(psf.main().rangeUm());
         return new FractureOptions(
                 maxPieceUm,
                 psf.direct().rangeUm(),
-                Math.max(second, psf.direct().rangeUm()) / 2,
+                Math.max(spacing, psf.direct().rangeUm()) / 2,
                 stripUm(),
                 criterion.judging());
     }
 
-    /** Strips for the strongest term between the direct and the main one, if it is wider than the direct one by far. */
+    /** Strips for the strongest term between the direct ones and the cells. */
     private double stripUm() {
-        double strip = 0;
-        double heaviest = 0.02;
-        for (GaussianTerm term : psf.terms()) {
-            boolean between = term.rangeUm() > 4 * psf.direct().rangeUm() && term.rangeUm() < maxPieceUm;
-            if (between && term.weight() > heaviest) {
-                heaviest = term.weight();
-                strip = term.rangeUm();
-            }
-        }
-        return strip;
+        return weightyBeyondDirect()
+                .filter(t -> t.rangeUm() < maxPieceUm)
+                .max(Comparator.comparingDouble(GaussianTerm::weight))
+                .map(GaussianTerm::rangeUm)
+                .orElse(0.0);
+    }
+
+    /** Terms beyond the direct ones that are worth samples and strips of their own; weaker ones ride along. */
+    private Stream<GaussianTerm> weightyBeyondDirect() {
+        return psf.terms().stream().skip(psf.directTerms()).filter(t -> t.weight() >= WEIGHTY);
     }
 }

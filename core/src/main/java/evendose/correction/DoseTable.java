@@ -2,6 +2,7 @@ package evendose.correction;
 
 import evendose.energy.TermChoice;
 import evendose.pieces.Pieces;
+import java.util.Arrays;
 import java.util.List;
 import java.util.Optional;
 
@@ -139,6 +140,51 @@ public final class DoseTable {
     /** Energy that the criterion asks for in the shapes of layer {@code index}. */
     public double target(int index) {
         return options.target() * roles.get(index).target();
+    }
+
+    /**
+     * The units whose middle lies in a window, um; how the iteration went remains that of the whole.
+     *
+     * @param x0 left side
+     * @param y0 lower side
+     * @param x1 right side
+     * @param y1 upper side
+     */
+    public DoseTable within(double x0, double y0, double x1, double y1) {
+        boolean[] keep = new boolean[pieces.units()];
+        int[] kept = new int[keep.length];
+        int n = 0;
+        for (int u = 0; u < keep.length; u++) {
+            double left = Double.MAX_VALUE;
+            double right = -Double.MAX_VALUE;
+            double bottom = Double.MAX_VALUE;
+            double top = -Double.MAX_VALUE;
+            for (int i = pieces.unitFirst(u); i < pieces.unitFirst(u + 1); i++) {
+                left = Math.min(left, Math.min(pieces.xLeftBottomUm()[i], pieces.xLeftTopUm()[i]));
+                right = Math.max(right, Math.max(pieces.xRightBottomUm()[i], pieces.xRightTopUm()[i]));
+                bottom = Math.min(bottom, pieces.yBottomUm()[i]);
+                top = Math.max(top, pieces.yTopUm()[i]);
+            }
+            double x = 0.5 * (left + right);
+            double y = 0.5 * (bottom + top);
+            if (x >= x0 && x < x1 && y >= y0 && y < y1) {
+                keep[u] = true;
+                kept[n++] = u;
+            }
+        }
+        int[] units = Arrays.copyOf(kept, n);
+        return new DoseTable(
+                pieces.ofUnits(keep),
+                roles,
+                options,
+                convergence,
+                levels,
+                Arrays.stream(units).mapToDouble(u -> factor[u]).toArray(),
+                Arrays.stream(units).map(u -> level[u]).toArray(),
+                Arrays.stream(units).mapToDouble(u -> energyUncorrected[u]).toArray(),
+                Arrays.stream(units).mapToDouble(u -> energyCorrected[u]).toArray(),
+                Arrays.stream(units).mapToObj(u -> status[u]).toArray(DoseStatus[]::new),
+                evaluators);
     }
 
     /** Number of pieces with the given status. */

@@ -83,6 +83,35 @@ final class Spans {
         partTo[parts++] = to;
     }
 
+    /** A copy whose arrays are no longer than they need be. */
+    Spans trimmed() {
+        Spans copy = new Spans();
+        copy.size = size;
+        copy.yBottom = Arrays.copyOf(yBottom, size);
+        copy.yTop = Arrays.copyOf(yTop, size);
+        copy.xLeftBottom = Arrays.copyOf(xLeftBottom, size);
+        copy.xRightBottom = Arrays.copyOf(xRightBottom, size);
+        copy.xLeftTop = Arrays.copyOf(xLeftTop, size);
+        copy.xRightTop = Arrays.copyOf(xRightTop, size);
+        copy.group = Arrays.copyOf(group, size);
+        copy.sides = Arrays.copyOf(sides, size);
+        copy.parent = Arrays.copyOf(parent, size);
+        copy.parts = parts;
+        copy.partSpan = Arrays.copyOf(partSpan, parts);
+        copy.partFrom = Arrays.copyOf(partFrom, parts);
+        copy.partTo = Arrays.copyOf(partTo, parts);
+        return copy;
+    }
+
+    /** Gives memory back. */
+    void forgetAllButParts() {
+        size = 0;
+        yBottom = yTop = xLeftBottom = xRightBottom = xLeftTop = xRightTop = null;
+        group = null;
+        sides = null;
+        parent = null;
+    }
+
     void clear() {
         size = 0;
         parts = 0;

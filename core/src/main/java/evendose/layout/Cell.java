@@ -1,5 +1,8 @@
 package evendose.layout;
 
+import java.nio.ByteBuffer;
+import java.nio.charset.CharacterCodingException;
+import java.nio.charset.StandardCharsets;
 import java.util.ArrayList;
 import java.util.Collections;
 import java.util.List;
@@ -8,13 +11,39 @@ import java.util.TreeMap;
 
 /** A named group of shapes and of references to other cells. Readers fill it; afterwards it is only read. */
 public final class Cell {
+    /** Name of a cell in which some programs keep notes; readers drop it with all that it places. */
+    public static final String CONTEXT = "$$$CONTEXT_INFO$$$";
+
     private final String name;
-    private final SortedMap<Layer, Shapes> shapes = new TreeMap<>();
-    private final List<Reference> references = new ArrayList<>();
+    private final SortedMap<Layer, Shapes> shapes;
+    private final List<Reference> references;
 
     /** An empty cell. */
     public Cell(String name) {
+        this(name, new TreeMap<>(), new ArrayList<>());
+    }
+
+    private Cell(String name, SortedMap<Layer, Shapes> shapes, List<Reference> references) {
         this.name = name;
+        this.shapes = shapes;
+        this.references = references;
+    }
+
+    /** This cell's contents, shared with it, under another name. */
+    public Cell renamed(String newName) {
+        return new Cell(newName, shapes, references);
+    }
+
+    /** A name as files hold it: UTF-8, or ISO 8859-1 where the bytes are no UTF-8. */
+    public static String decodeName(byte[] bytes, int from, int length) {
+        try {
+            return StandardCharsets.UTF_8
+                    .newDecoder()
+                    .decode(ByteBuffer.wrap(bytes, from, length))
+                    .toString();
+        } catch (CharacterCodingException e) {
+            return new String(bytes, from, length, StandardCharsets.ISO_8859_1);
+        }
     }
 
     public String name() {

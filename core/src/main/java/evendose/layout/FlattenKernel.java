@@ -71,29 +71,16 @@ final class FlattenKernel implements Shapes.Visitor {
             this.y = t.y();
         }
 
-        double arrayX(int column, int row) {
-            return x
-                    + (double) repetition.columnSpanX() * column / repetition.columns()
-                    + (double) repetition.rowSpanX() * row / repetition.rows();
-        }
-
-        double arrayY(int column, int row) {
-            return y
-                    + (double) repetition.columnSpanY() * column / repetition.columns()
-                    + (double) repetition.rowSpanY() * row / repetition.rows();
-        }
-
-        /** Extends {@code box} by the whole array's extent. */
+        /** Extends {@code box} by the extent of all copies. */
         void extend(Box box) {
             Box child = plan.box;
-            int lastColumn = repetition.columns() - 1;
-            int lastRow = repetition.rows() - 1;
-            for (int corner = 0; corner < 16; corner++) {
+            for (int corner = 0; corner < 4; corner++) {
                 double px = (corner & 1) == 0 ? child.left : child.right;
                 double py = (corner & 2) == 0 ? child.bottom : child.top;
-                int column = (corner & 4) == 0 ? 0 : lastColumn;
-                int row = (corner & 8) == 0 ? 0 : lastRow;
-                box.include(a * px + b * py + arrayX(column, row), c * px + d * py + arrayY(column, row));
+                double cx = a * px + b * py + x;
+                double cy = c * px + d * py + y;
+                box.include(cx + repetition.left(), cy + repetition.bottom());
+                box.include(cx + repetition.right(), cy + repetition.top());
             }
         }
     }
@@ -130,7 +117,7 @@ final class FlattenKernel implements Shapes.Visitor {
                 if (wanted != null && shapes.size() > 0) {
                     plan.shapes.add(shapes);
                     plan.groups.add(wanted);
-                    plan.count += shapes.size();
+                    plan.count = saturatedSum(plan.count, shapes.size());
                     plan.box.include(shapes.left(), shapes.bottom());
                     plan.box.include(shapes.right(), shapes.top());
                     absoluteReach = Math.max(absoluteReach, shapes.absoluteReach());
@@ -172,7 +159,8 @@ final class FlattenKernel implements Shapes.Visitor {
                     throw new BadInputException(
                             layout.source(),
                             "cell " + root.name(),
-                            "extends to " + plan.box.largest() + " dbu, beyond the limit of " + Polygons.MAX_COORDINATE
+                            "extends to " + (Double.isFinite(plan.box.largest()) ? plan.box.largest() : "infinity")
+                                    + " dbu, beyond the limit of " + Polygons.MAX_COORDINATE
                                     + "; check its placements or use a coarser database unit");
                 }
             }
@@ -223,14 +211,11 @@ final class FlattenKernel implements Shapes.Visitor {
             double nb = ma * p.b + mb * p.d;
             double nc = mc * p.a + md * p.c;
             double nd = mc * p.b + md * p.d;
-            int rows = p.repetition.rows();
-            int columns = p.repetition.columns();
-            for (int row = 0; row < rows; row++) {
-                for (int column = 0; column < columns; column++) {
-                    double x = p.arrayX(column, row);
-                    double y = p.arrayY(column, row);
-                    walk(p.plan, na, nb, nc, nd, ma * x + mb * y + mx, mc * x + md * y + my);
-                }
+            long copies = p.repetition.count();
+            for (long k = 0; k < copies; k++) {
+                double x = p.x + p.repetition.x(k);
+                double y = p.y + p.repetition.y(k);
+                walk(p.plan, na, nb, nc, nd, ma * x + mb * y + mx, mc * x + md * y + my);
             }
         }
     }

@@ -11,16 +11,22 @@ import java.util.Map;
  *
  * <p>Coordinates are dbu. They are kept in 32 bits where they fit and in 64 where they do not.
  *
- * <p>Storage: a list of blocks of {@code int}. An entry is a header {@code points << 3 | wide << 2 | kind}, for a path the
- * index of its style, and the coordinates: one {@code int} each, or two (low half first) if {@code wide}. A rectangle has the
- * points lower-left and upper-right. An entry never straddles two blocks.
+ * <p>A shape may be repeated; it is stored once then, counted as often as it occurs, and shown copy by copy.
+ *
+ * <p>Storage: a list of blocks of {@code int}. An entry is a header {@code points << 4 | repeated << 3 | wide << 2 | kind},
+ * for a path the index of its style, if {@code repeated} the index of its repetition, and the coordinates: one {@code int}
+ * each, or two (low half first) if {@code wide}. A rectangle has the points lower-left and upper-right. An entry never
+ * straddles two blocks.
  */
 public final class Shapes {
     private static final int RECTANGLE = 0;
     private static final int POLYGON = 1;
     private static final int PATH = 2;
     private static final int WIDE = 4;
-    private static final int MAX_POINTS = 1 << 28;
+    private static final int REPEATED = 8;
+    private static final int POINTS_SHIFT = 4;
+    private static final int PLAIN_RECTANGLE = 2 << POINTS_SHIFT | RECTANGLE;
+    private static final int MAX_POINTS = 1 << 27;
     private static final int FIRST_BLOCK = 16;
     /** 256 KB: below half a heap region, where the collector handles arrays without waste. */
     private static final int BLOCK = 1 << 16;
@@ -29,6 +35,7 @@ public final class Shapes {
     private final List<Integer> used = new ArrayList<>();
     private final List<PathStyle> styles = new ArrayList<>();
     private final Map<PathStyle, Integer> styleIndex = new HashMap<>();
+    private final List<Repetition> repetitions = new ArrayList<>();
     private int[] block = new int[FIRST_BLOCK];
     private int at;
     private long size;
@@ -38,7 +45,7 @@ public final class Shapes {
     private long top = Long.MIN_VALUE;
     private long absoluteReach;
 
-    /** Number of shapes. */
+    /** Number of shapes, each copy counted; {@code Long.MAX_VALUE} if there are more. */
     public long size() {
         return size;
     }
@@ -49,6 +56,11 @@ public final class Shapes {
      * @return whether it was kept: one without area is not
      */
     public boolean addRectangle(long xa, long ya, long xb, long yb) {
+        return addRectangle(xa, ya, xb, yb, Repetition.ONCE);
+    }
+
+    /** Adds a rectangle and its copies; see {@link #addRectangle(long, long, long, long)}. */
+    public boolean addRectangle(long xa, long ya, long xb, long yb, Repetition repetition) {
         if (xa == xb || ya == yb) {
             return false;
         }
@@ -56,24 +68,19 @@ public final class Shapes {
         long y0 = Math.min(ya, yb);
         long x1 = Math.max(xa, xb);
         long y1 = Math.max(ya, yb);
-        if ((int) x0 == x0 && (int) y0 == y0 && (int) x1 == x1 && (int) y1 == y1) {
+        boolean narrow = (int) x0 == x0 && (int) y0 == y0 && (int) x1 == x1 && (int) y1 == y1;
+        if (narrow && repetition.equals(Repetition.ONCE)) {
             reserve(5);
-            block[at++] = 2 << 3 | RECTANGLE;
+            block[at++] = PLAIN_RECTANGLE;
             block[at++] = (int) x0;
             block[at++] = (int) y0;
             block[at++] = (int) x1;
             block[at++] = (int) y1;
-        } else {
-            reserve(9);
-            block[at++] = 2 << 3 | WIDE | RECTANGLE;
-            putLong(x0);
-            putLong(y0);
-            putLong(x1);
-            putLong(y1);
+            extend(x0, y0, x1, y1);
+            size++;
+            return true;
         }
-        extend(x0, y0, x1, y1);
-        size++;
-        return true;
+        return put(RECTANGLE, -1, new long[] {x0, y0, x1, y1}, 2, 0, repetition);
     }
 
     /**
@@ -85,6 +92,11 @@ public final class Shapes {
      *     horizontal line
      */
     public boolean addPolygon(long[] xy, int points) {
+        return addPolygon(xy, points, Repetition.ONCE);
+    }
+
+    /** Adds a polygon and its copies; see {@link #addPolygon(long[], int)}. */
+    public boolean addPolygon(long[] xy, int points, Repetition repetition) {
         int n = points;
         while (n > 1 && xy[0] == xy[2 * n - 2] && xy[1] == xy[2 * n - 1]) {
             n--;
@@ -93,9 +105,9 @@ public final class Shapes {
             return false;
         }
         if (n == 4 && isRectangle(xy)) {
-            return addRectangle(xy[0], xy[1], xy[4], xy[5]);
+            return addRectangle(xy[0], xy[1], xy[4], xy[5], repetition);
         }
-        return put(POLYGON, -1, xy, n, 0);
+        return put(POLYGON, -1, xy, n, 0, repetition);
     }
 
     /**
@@ -106,6 +118,11 @@ public final class Shapes {
      * @return whether it was kept: one without area (width 0; a single point without extent) is not
      */
     public boolean addPath(PathStyle style, long[] spine, int points) {
+        return addPath(style, spine, points, Repetition.ONCE);
+    }
+
+    /** Adds a path and its copies; see {@link #addPath(PathStyle, long[], int)}. */
+    public boolean addPath(PathStyle style, long[] spine, int points, Repetition repetition) {
         if (style.width() == 0 || !PathOutline.hasArea(style, spine, points)) {
             return false;
         }
@@ -118,7 +135,7 @@ public final class Shapes {
         if (style.absolute()) {
             absoluteReach = Math.max(absoluteReach, style.reach());
         }
-        return put(PATH, index, spine, points, style.reach());
+        return put(PATH, index, spine, points, style.reach(), repetition);
     }
 
     /** Shows all shapes to {@code visitor}, in the order they were added. */
@@ -129,14 +146,15 @@ public final class Shapes {
             int end = b < full.size() ? used.get(b) : at;
             for (int i = 0; i < end; ) {
                 int header = data[i++];
-                if (header == (2 << 3 | RECTANGLE)) {
+                if (header == PLAIN_RECTANGLE) {
                     visitor.rectangle(data[i], data[i + 1], data[i + 2], data[i + 3]);
                     i += 4;
                     continue;
                 }
                 int kind = header & 3;
-                int points = header >>> 3;
+                int points = header >>> POINTS_SHIFT;
                 int style = kind == PATH ? data[i++] : -1;
+                Repetition repetition = (header & REPEATED) == 0 ? null : repetitions.get(data[i++]);
                 if (scratch.length < 2 * points) {
                     scratch = new long[Math.max(2 * points, 2 * scratch.length)];
                 }
@@ -151,12 +169,29 @@ public final class Shapes {
                     }
                     i += 4 * points;
                 }
-                switch (kind) {
-                    case RECTANGLE -> visitor.rectangle(scratch[0], scratch[1], scratch[2], scratch[3]);
-                    case POLYGON -> visitor.polygon(scratch, points);
-                    default -> visitor.path(styles.get(style), scratch, points);
+                if (repetition == null) {
+                    show(visitor, kind, style, scratch, points);
+                    continue;
+                }
+                long[] copy = new long[2 * points];
+                for (long k = 0; k < repetition.count(); k++) {
+                    long dx = Math.round(repetition.x(k));
+                    long dy = Math.round(repetition.y(k));
+                    for (int p = 0; p < 2 * points; p += 2) {
+                        copy[p] = scratch[p] + dx;
+                        copy[p + 1] = scratch[p + 1] + dy;
+                    }
+                    show(visitor, kind, style, copy, points);
                 }
             }
+        }
+    }
+
+    private void show(Visitor visitor, int kind, int style, long[] xy, int points) {
+        switch (kind) {
+            case RECTANGLE -> visitor.rectangle(xy[0], xy[1], xy[2], xy[3]);
+            case POLYGON -> visitor.polygon(xy, points);
+            default -> visitor.path(styles.get(style), xy, points);
         }
     }
 
@@ -194,7 +229,7 @@ public final class Shapes {
         return absoluteReach;
     }
 
-    private boolean put(int kind, int style, long[] xy, int points, long margin) {
+    private boolean put(int kind, int style, long[] xy, int points, long margin, Repetition repetition) {
         if (points > MAX_POINTS) {
             throw new IllegalArgumentException("a shape of " + points + " points is beyond the limit of " + MAX_POINTS);
         }
@@ -212,10 +247,14 @@ public final class Shapes {
             return false;
         }
         boolean wide = (int) x0 != x0 || (int) y0 != y0 || (int) x1 != x1 || (int) y1 != y1;
-        reserve(2 + (wide ? 4 : 2) * points);
-        block[at++] = points << 3 | (wide ? WIDE : 0) | kind;
+        boolean repeated = !repetition.equals(Repetition.ONCE);
+        reserve(3 + (wide ? 4 : 2) * points);
+        block[at++] = points << POINTS_SHIFT | (repeated ? REPEATED : 0) | (wide ? WIDE : 0) | kind;
         if (kind == PATH) {
             block[at++] = style;
+        }
+        if (repeated) {
+            block[at++] = index(repetition);
         }
         for (int i = 0; i < 2 * points; i++) {
             if (wide) {
@@ -224,9 +263,22 @@ public final class Shapes {
                 block[at++] = (int) xy[i];
             }
         }
-        extend(x0 - margin, y0 - margin, x1 + margin, y1 + margin);
-        size++;
+        extend(
+                x0 - margin + (long) repetition.left(),
+                y0 - margin + (long) repetition.bottom(),
+                x1 + margin + (long) repetition.right(),
+                y1 + margin + (long) repetition.top());
+        size = FlattenKernel.saturatedSum(size, repetition.count());
         return true;
+    }
+
+    /** Files reuse a repetition for many shapes in a row. */
+    private int index(Repetition repetition) {
+        int last = repetitions.size() - 1;
+        if (last < 0 || !repetitions.get(last).equals(repetition)) {
+            repetitions.add(repetition);
+        }
+        return repetitions.size() - 1;
     }
 
     private void putLong(long value) {

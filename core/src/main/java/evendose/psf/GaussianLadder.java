@@ -27,7 +27,7 @@ final class GaussianLadder {
     private static final int ROUNDS = 4;
 
     /** Terms of less weight are left out. */
-    private static final double LEAST_WEIGHT = 1e-4;
+    private static final double LEAST_WEIGHT = 3e-4;
 
     private GaussianLadder() {}
 

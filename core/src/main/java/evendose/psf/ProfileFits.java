@@ -38,7 +38,7 @@ public final class ProfileFits {
         return fit(
                 "double Gaussian",
                 profile,
-                doubleGaussianStart(profile),
+                List.of(doubleGaussianStart(profile)),
                 p -> PointSpreadFunction.doubleGaussian(p[0], p[1], p[2]),
                 "alpha_um",
                 "beta_um",
@@ -50,11 +50,10 @@ public final class ProfileFits {
      * one between.
      */
     public static ProfileFit tripleGaussian(RadialProfile profile) {
-        double[] two = doubleGaussianStart(profile);
         return fit(
                 "triple Gaussian",
                 profile,
-                new double[] {two[0], two[1], two[2], Math.sqrt(two[0] * two[1]), 0.1},
+                startsWithMiddle(profile),
                 p -> PointSpreadFunction.from(
                         List.of(new GaussianTerm(1, p[0]), new GaussianTerm(p[2], p[1]), new GaussianTerm(p[4], p[3]))),
                 "alpha_um",
@@ -66,11 +65,10 @@ public final class ProfileFits {
 
     /** The double Gaussian plus exponential: {@code alpha_um}, {@code beta_um}, {@code eta}, {@code gamma_um}, {@code nu}. */
     public static ProfileFit doubleGaussianPlusExponential(RadialProfile profile) {
-        double[] two = doubleGaussianStart(profile);
         return fit(
                 "double Gaussian + exponential",
                 profile,
-                new double[] {two[0], two[1], two[2], Math.sqrt(two[0] * two[1]), 0.1},
+                startsWithMiddle(profile),
                 p -> new DoubleGaussianPlusExponential(p[0], p[1], p[3], p[2], p[4]),
                 "alpha_um",
                 "beta_um",
@@ -136,13 +134,29 @@ public final class ProfileFits {
         };
     }
 
+    /** Starts with a middle term at several places between alpha and beta: the misfit has more than one valley. */
+    private static List<double[]> startsWithMiddle(RadialProfile profile) {
+        double[] two = doubleGaussianStart(profile);
+        List<double[]> starts = new ArrayList<>();
+        for (double place : new double[] {0.25, 0.5, 0.75}) {
+            starts.add(new double[] {
+                two[0], two[1], two[2], two[0] * Math.pow(two[1] / two[0], place), 0.2 * Math.min(1, two[2])
+            });
+        }
+        return starts;
+    }
+
     private static ProfileFit fit(
             String form,
             RadialProfile profile,
-            double[] start,
+            List<double[]> starts,
             Function<double[], RadialModel> family,
             String... names) {
-        Optimum optimum = optimum(profile, logs(start), family);
+        Optimum optimum = null;
+        for (double[] start : starts) {
+            Optimum found = optimum(profile, logs(start), family);
+            optimum = optimum == null || found.getCost() < optimum.getCost() ? found : optimum;
+        }
         double[] best = optimum.getPoint().toArray();
         double[] errors = new double[best.length];
         if (profile.replicates() > 1) {

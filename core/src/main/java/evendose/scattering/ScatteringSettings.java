@@ -4,7 +4,7 @@ package evendose.scattering;
  * What to simulate. Start from {@link #of} and change what differs.
  *
  * @param energyKev beam energy, keV, 5 to 200
- * @param electrons largest number of electrons, at least 100
+ * @param electrons largest number of electrons, 100 to 100,000,000
  * @param beamFwhmNm beam diameter (full width at half maximum of a Gaussian), nm, at least 0
  * @param seed seed of the random numbers
  * @param fastSecondaries whether hard collisions set electrons free that are followed themselves
@@ -31,13 +31,15 @@ public record ScatteringSettings(
 
     private static final double LEAST_KEV = 5;
     private static final double MOST_KEV = 200;
+    private static final int MOST_ELECTRONS = 100_000_000;
 
     public ScatteringSettings {
         if (!(energyKev >= LEAST_KEV && energyKev <= MOST_KEV)) {
             throw new IllegalArgumentException("beam energy must be 5 to 200 keV, got " + energyKev);
         }
-        if (electrons < 100) {
-            throw new IllegalArgumentException("at least 100 electrons are needed, got " + electrons);
+        if (electrons < 100 || electrons > MOST_ELECTRONS) {
+            throw new IllegalArgumentException(
+                    "number of electrons must be 100 to " + MOST_ELECTRONS + ", got " + electrons);
         }
         if (!(beamFwhmNm >= 0) || Double.isInfinite(beamFwhmNm)) {
             throw new IllegalArgumentException("beam diameter must be at least 0 nm and finite, got " + beamFwhmNm);

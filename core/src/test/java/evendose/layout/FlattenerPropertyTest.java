@@ -46,7 +46,8 @@ class FlattenerPropertyTest {
                         }
                     }
                     String below = "L" + (level - 1) + "." + random.nextInt(2);
-                    cell.add(new Reference(below, transform, new Repetition(columns, rows, s[0], s[1], s[2], s[3])));
+                    cell.add(new Reference(
+                            below, transform, new Repetition.Grid(columns, rows, s[0], s[1], s[2], s[3])));
                 }
                 cells.add(cell);
             }
@@ -116,7 +117,7 @@ class FlattenerPropertyTest {
             }
         });
         for (Reference reference : cell.references()) {
-            Repetition r = reference.repetition();
+            Repetition.Grid r = (Repetition.Grid) reference.repetition();
             for (int row = 0; row < r.rows(); row++) {
                 for (int column = 0; column < r.columns(); column++) {
                     Transform t = reference.transform();

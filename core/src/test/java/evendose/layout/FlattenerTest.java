@@ -127,7 +127,7 @@ class FlattenerTest {
         for (int i = 1; i <= 8; i++) {
             Cell cell = new Cell("C" + i);
             cell.add(new Reference(
-                    "C" + (i - 1), Transform.shift(0, 0), new Repetition(30_000, 30_000, 300_000, 0, 0, 300_000)));
+                    "C" + (i - 1), Transform.shift(0, 0), new Repetition.Grid(30_000, 30_000, 300_000, 0, 0, 300_000)));
             cells.add(cell);
         }
         Layout layout = layout(cells.toArray(new Cell[0]));
@@ -160,7 +160,7 @@ class FlattenerTest {
     @Test
     void theWindowKeepsWhatMeetsIt() {
         Cell top = new Cell("TOP");
-        top.add(new Reference("S", Transform.shift(0, 0), new Repetition(100, 100, 10_000, 0, 0, 10_000)));
+        top.add(new Reference("S", Transform.shift(0, 0), new Repetition.Grid(100, 100, 10_000, 0, 0, 10_000)));
         Layout layout = layout(top, square("S"));
         Polygons polygons = flatten(Flattener.of(layout).withWindow(new Window(510, 5, 600, 205)));
         // Columns 5 (touching with its right side) and 6, rows 0, 1 and 2.
@@ -210,7 +210,7 @@ class FlattenerTest {
     @Test
     void arrayStepsNeedNotBeWhole() {
         Cell top = new Cell("TOP");
-        top.add(new Reference("S", Transform.shift(0, 0), new Repetition(3000, 1, 10_000, 0, 0, 0)));
+        top.add(new Reference("S", Transform.shift(0, 0), new Repetition.Grid(3000, 1, 10_000, 0, 0, 0)));
         List<long[]> flat = Listing.vertices(flatten(Flattener.of(layout(top, square("S")))));
         for (int i = 0; i < 3000; i++) {
             assertEquals(Math.floorDiv(2L * 10_000 * i + 3000, 2 * 3000), flat.get(i)[0]);

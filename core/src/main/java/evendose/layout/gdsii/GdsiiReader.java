@@ -16,10 +16,7 @@ import java.io.IOException;
 import java.io.InputStream;
 import java.lang.invoke.MethodHandles;
 import java.lang.invoke.VarHandle;
-import java.nio.ByteBuffer;
 import java.nio.ByteOrder;
-import java.nio.charset.CharacterCodingException;
-import java.nio.charset.StandardCharsets;
 import java.util.Arrays;
 import java.util.HashMap;
 import java.util.LinkedHashMap;
@@ -40,7 +37,6 @@ import java.util.Map;
  * <p>A negative WIDTH is absolute: it is not magnified. BGNEXTN and ENDEXTN always follow the magnification.
  */
 public final class GdsiiReader {
-    private static final String CONTEXT_CELL = "$$$CONTEXT_INFO$$$";
     private static final int BUFFER = 1 << 20;
     private static final int NO_ELEMENT = -1;
     private static final int ABSOLUTE_MAGNIFICATION_OR_ANGLE = 0x0006;
@@ -242,7 +238,7 @@ public final class GdsiiReader {
         if (!inCell || cell != null) {
             throw bad(Record.STRNAME, "stands outside the head of a cell");
         }
-        inContextCell = name.equals(CONTEXT_CELL);
+        inContextCell = name.equals(Cell.CONTEXT);
         if (inContextCell) {
             cell = new Cell(name);
         } else {
@@ -342,7 +338,7 @@ public final class GdsiiReader {
         if (coordinates != (array ? 6 : 2)) {
             throw badElement("has " + coordinates / 2 + " points where " + (array ? 3 : 1) + " are wanted");
         }
-        if (placed.equals(CONTEXT_CELL)) {
+        if (placed.equals(Cell.CONTEXT)) {
             return;
         }
         if (!(magnification > 0)) {
@@ -357,7 +353,7 @@ public final class GdsiiReader {
                 throw badElement(
                         "is an array of " + columns + " columns and " + rows + " rows; give at least 1 of each");
             }
-            repetition = new Repetition(columns, rows, xy[2] - xy[0], xy[3] - xy[1], xy[4] - xy[0], xy[5] - xy[1]);
+            repetition = new Repetition.Grid(columns, rows, xy[2] - xy[0], xy[3] - xy[1], xy[4] - xy[0], xy[5] - xy[1]);
         }
         Transform transform = new Transform(xy[0], xy[1], (strans & MIRRORED) != 0, magnification, angle);
         cell.add(new Reference(placed, transform, repetition));
@@ -419,14 +415,7 @@ public final class GdsiiReader {
         if (n == 0) {
             throw bad(type, "holds no name");
         }
-        try {
-            return StandardCharsets.UTF_8
-                    .newDecoder()
-                    .decode(ByteBuffer.wrap(buffer, from, n))
-                    .toString();
-        } catch (CharacterCodingException e) {
-            return new String(buffer, from, n, StandardCharsets.ISO_8859_1);
-        }
+        return Cell.decodeName(buffer, from, n);
     }
 
     private void atLeast(int type, int length, int wanted) {

@@ -3,7 +3,7 @@ package evendose.layout.gdsii;
 import evendose.files.BadInputException;
 import evendose.layout.DatabaseUnit;
 import evendose.layout.Layer;
-import java.io.Closeable;
+import evendose.layout.LayoutWriter;
 import java.io.IOException;
 import java.io.OutputStream;
 import java.lang.invoke.MethodHandles;
@@ -26,7 +26,7 @@ import java.nio.charset.StandardCharsets;
  * <p>All time stamps are the same fixed date, so the same shapes give the same bytes. Coordinates are whole dbu within 32
  * bits.
  */
-public final class GdsiiWriter implements Closeable {
+public final class GdsiiWriter implements LayoutWriter {
     /** Most points of one polygon, its repeated closing point not counted; larger ones are split. */
     public static final int MAX_POINTS = 8000;
 
@@ -71,7 +71,7 @@ public final class GdsiiWriter implements Closeable {
         put64(Real8.encode(unit.metres()));
     }
 
-    /** Begins a cell; one at a time. */
+    @Override
     public void beginCell(String name) throws IOException {
         if (inCell) {
             throw new IllegalStateException("the cell before " + name + " was not ended");
@@ -82,14 +82,14 @@ public final class GdsiiWriter implements Closeable {
         string(Record.STRNAME, name);
     }
 
-    /** Ends the cell that was begun. */
+    @Override
     public void endCell() throws IOException {
         requireCell();
         inCell = false;
         head(4, Record.ENDSTR, NO_DATA);
     }
 
-    /** Sets the layer of all shapes that follow. */
+    @Override
     public void layer(Layer layer) {
         elementHead[1] = 4;
         elementHead[2] = Record.BOUNDARY;
@@ -106,17 +106,7 @@ public final class GdsiiWriter implements Closeable {
         layerKnown = true;
     }
 
-    /** Writes an axis-parallel rectangle; see {@link #trapezoid}. */
-    public boolean rectangle(long x0, long y0, long x1, long y1) throws IOException {
-        return trapezoid(y0, y1, x0, x1, x0, x1);
-    }
-
-    /**
-     * Writes a trapezoid with horizontal parallel sides; where one of them has length zero, a triangle.
-     *
-     * @return whether it was written: one without area is not
-     * @throws BadInputException if a coordinate does not fit 32 bits
-     */
+    @Override
     public boolean trapezoid(
             long yBottom, long yTop, long xLeftBottom, long xRightBottom, long xLeftTop, long xRightTop)
             throws IOException {
@@ -171,7 +161,6 @@ public final class GdsiiWriter implements Closeable {
         endBoundary();
     }
 
-    /** Ends the library and closes the stream. */
     @Override
     public void close() throws IOException {
         try (OutputStream closing = out) {

@@ -66,7 +66,7 @@ class LayoutFilesTest {
         assertBad(": is a directory; name a layout file in it", directory);
         assertBad(": the file is empty", file("empty.gds", new byte[0]));
         assertBad(
-                ", byte 0: is no layout that can be read; GDSII and CSV files can",
+                ", byte 0: is no layout that can be read; GDSII, OASIS and CSV files can",
                 file("picture.gds", new byte[] {(byte) 0x89, 'P', 'N', 'G', '\r', '\n', 0x1a, '\n', 0, 0}));
         assertBad(
                 ", line 1: is no header row of a layout table; begin with x_min_um,y_min_um,x_max_um,y_max_um or wkt",

@@ -1,0 +1,126 @@
+package evendose.verification;
+
+import evendose.geometry.Merge;
+import evendose.geometry.Polygons;
+import evendose.geometry.Trapezoids;
+import evendose.parallel.Progress;
+import evendose.parallel.Workers;
+import java.util.ArrayList;
+import java.util.List;
+import java.util.Random;
+
+/**
+ * The outline of a layout, or, where merging all of it would take long, of some square tiles spread over it. Within a tile the
+ * outline is that of the whole layout: every polygon that meets the tile takes part.
+ *
+ * @param edges the outline
+ * @param region where it is complete
+ * @param tiles number of tiles, or 0 if everything was taken
+ */
+public record OutlineSample(OutlineEdges edges, EdgeGauges.Region region, int tiles) {
+    /** Up to this many polygons, everything is taken. */
+    public static final long MOST_POLYGONS = 50_000;
+
+    private static final int TILES = 48;
+
+    /**
+     * Takes the outline or a sample of it.
+     *
+     * @param polygons polygons, dbu; groups are layers
+     * @param groups number of groups
+     * @param dbuUm size of a database unit, um
+     */
+    public static OutlineSample of(Polygons polygons, int groups, double dbuUm, Workers workers, Progress progress) {
+        if (polygons.size() <= MOST_POLYGONS) {
+            Trapezoids merged = Merge.of(polygons, groups, workers, progress);
+            return new OutlineSample(OutlineEdges.of(merged, dbuUm), EdgeGauges.Region.ALL, 0);
+        }
+        double share = Math.min(1, (double) MOST_POLYGONS / polygons.size());
+        double extent = Math.sqrt(
+                (double) (polygons.right() - polygons.left()) * (polygons.top() - polygons.bottom()) * share / TILES);
+        long[][] tiles = tiles(polygons, (long) Math.max(16, extent));
+        Polygons near = new Polygons();
+        polygons.forEach(new Picker(tiles, near));
+        Trapezoids merged = Merge.of(near, groups, workers, progress);
+        double[][] um = new double[tiles.length][4];
+        for (int k = 0; k < tiles.length; k++) {
+            for (int c = 0; c < 4; c++) {
+                um[k][c] = tiles[k][c] * dbuUm;
+            }
+        }
+        EdgeGauges.Region region = (x, y) -> {
+            for (double[] t : um) {
+                if (x > t[0] && x < t[2] && y > t[1] && y < t[3]) {
+                    return true;
+                }
+            }
+            return false;
+        };
+        return new OutlineSample(OutlineEdges.of(merged, dbuUm), region, tiles.length);
+    }
+
+    /** Tiles about random polygons: where there is nothing, there is nothing to see. */
+    private static long[][] tiles(Polygons polygons, long side) {
+        Random random = new Random(11);
+        List<long[]> tiles = new ArrayList<>();
+        long size = polygons.size();
+        polygons.forEach(new Polygons.Visitor() {
+            private long seen;
+            private long next = (long) (random.nextDouble() * size / TILES);
+
+            @Override
+            public void rectangle(int group, long x0, long y0, long x1, long y1) {
+                point(x0, y0);
+            }
+
+            @Override
+            public void polygon(int group, long[] xy, int from, int vertices) {
+                point(xy[from], xy[from + 1]);
+            }
+
+            private void point(long x, long y) {
+                if (seen++ == next && tiles.size() < TILES) {
+                    tiles.add(new long[] {x - side / 2, y - side / 2, x + side / 2, y + side / 2});
+                    next = (long) ((tiles.size() + random.nextDouble()) * size / TILES);
+                }
+            }
+        });
+        return tiles.toArray(new long[0][]);
+    }
+
+    /** Copies the polygons whose bounding box meets a tile. */
+    private record Picker(long[][] tiles, Polygons sink) implements Polygons.Visitor {
+        @Override
+        public void rectangle(int group, long x0, long y0, long x1, long y1) {
+            if (meets(x0, y0, x1, y1)) {
+                sink.addRectangle(group, x0, y0, x1, y1);
+            }
+        }
+
+        @Override
+        public void polygon(int group, long[] xy, int from, int vertices) {
+            long x0 = Long.MAX_VALUE;
+            long y0 = Long.MAX_VALUE;
+            long x1 = Long.MIN_VALUE;
+            long y1 = Long.MIN_VALUE;
+            for (int i = from; i < from + 2 * vertices; i += 2) {
+                x0 = Math.min(x0, xy[i]);
+                x1 = Math.max(x1, xy[i]);
+                y0 = Math.min(y0, xy[i + 1]);
+                y1 = Math.max(y1, xy[i + 1]);
+            }
+            if (meets(x0, y0, x1, y1)) {
+                sink.addPolygon(group, java.util.Arrays.copyOfRange(xy, from, from + 2 * vertices), vertices);
+            }
+        }
+
+        private boolean meets(long x0, long y0, long x1, long y1) {
+            for (long[] t : tiles) {
+                if (x0 <= t[2] && x1 >= t[0] && y0 <= t[3] && y1 >= t[1]) {
+                    return true;
+                }
+            }
+            return false;
+        }
+    }
+}
