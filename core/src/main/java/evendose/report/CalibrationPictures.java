@@ -185,30 +185,31 @@ public final class CalibrationPictures {
                 depths.stream().mapToDouble(LayerDepth::wantedNm).toArray(),
                 PlotStyle.INK,
                 SeriesMarkers.DIAMOND);
-        chart.getStyler().setXAxisLogarithmic(true).setYAxisMin(0.0);
-        double[] ends = PlotStyle.decades(dose[0], dose[dose.length - 1]);
-        chart.getStyler().setXAxisMin(ends[0]).setXAxisMax(ends[1]).setMarkerSize(9);
+        chart.getStyler().setYAxisMin(0.0).setXAxisMin(0.0).setMarkerSize(8);
         return PlotStyle.picture(
                 "grey-tone",
-                "Contrast curve with the wanted depth of each layer; bars show the predicted depths from least to most,"
-                        + " before and after correction.",
+                "Contrast curve with the wanted depth of each layer; beside it the predicted mean depth before and after"
+                        + " correction, with bars from the least to the most.",
                 chart);
     }
 
     private static void spread(XYChart chart, String name, double[] x, List<LayerDepth> depths, boolean after) {
-        boolean first = true;
+        var ink = after ? PlotStyle.BLUE : PlotStyle.ORANGE;
+        double[] beside = new double[x.length];
+        double[] mean = new double[x.length];
         for (int k = 0; k < x.length; k++) {
             LayerDepth.Range r = after ? depths.get(k).after() : depths.get(k).before();
-            double beside = x[k] * (after ? 1.02 : 0.98);
-            XYSeries bar = PlotStyle.line(
-                    chart,
-                    first ? name + ", least to most" : name + " " + k,
-                    new double[] {beside, beside},
-                    new double[] {r.min(), r.max()},
-                    after ? PlotStyle.BLUE : PlotStyle.ORANGE,
-                    5);
-            bar.setShowInLegend(first);
-            first = false;
+            beside[k] = x[k] * (after ? 1.04 : 0.96);
+            mean[k] = r.mean();
+            PlotStyle.line(
+                            chart,
+                            name + " " + k,
+                            new double[] {beside[k], beside[k]},
+                            new double[] {r.min(), r.max()},
+                            ink,
+                            4)
+                    .setShowInLegend(false);
         }
+        PlotStyle.points(chart, name, beside, mean, ink, after ? SeriesMarkers.CIRCLE : SeriesMarkers.SQUARE);
     }
 }

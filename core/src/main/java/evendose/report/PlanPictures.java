@@ -200,15 +200,18 @@ public final class PlanPictures {
 
     /** The layout under its writing fields, with the places that borders cut. */
     public static Picture fields(WritingFields fields, DosedPieces pieces, double[] boundsUm) {
-        BufferedImage image = new BufferedImage(MAP_WIDTH, MAP_HEIGHT, BufferedImage.TYPE_INT_RGB);
+        double spanX = fields.columns() * fields.fieldUm();
+        double spanY = fields.rows() * fields.fieldUm();
+        double scale = Math.min((MAP_WIDTH - 260) / spanX, (MAP_HEIGHT - 240) / spanY);
+        int height = (int) Math.ceil(spanY * scale) + 190;
+        BufferedImage image = new BufferedImage(MAP_WIDTH, height, BufferedImage.TYPE_INT_RGB);
         Graphics2D g = image.createGraphics();
         g.setRenderingHint(RenderingHints.KEY_ANTIALIASING, RenderingHints.VALUE_ANTIALIAS_ON);
         g.setRenderingHint(RenderingHints.KEY_TEXT_ANTIALIASING, RenderingHints.VALUE_TEXT_ANTIALIAS_ON);
         g.setColor(Color.WHITE);
-        g.fillRect(0, 0, MAP_WIDTH, MAP_HEIGHT);
-        double spanX = fields.columns() * fields.fieldUm();
-        double spanY = fields.rows() * fields.fieldUm();
-        double scale = Math.min((MAP_WIDTH - 260) / spanX, (MAP_HEIGHT - 240) / spanY);
+        g.fillRect(0, 0, MAP_WIDTH, height);
+        // Without smoothing neighbours leave no seam, and the outline keeps thin shapes visible.
+        g.setRenderingHint(RenderingHints.KEY_ANTIALIASING, RenderingHints.VALUE_ANTIALIAS_OFF);
         double x0 = 150;
         double y0 = 80 + spanY * scale;
         g.setColor(new Color(0xa9b8c6));
@@ -222,7 +225,9 @@ public final class PlanPictures {
             path.lineTo(x0 + (pieces.xLeftTopUm(i) - fields.leftUm()) * scale, yt);
             path.closePath();
             g.fill(path);
+            g.draw(path);
         }
+        g.setRenderingHint(RenderingHints.KEY_ANTIALIASING, RenderingHints.VALUE_ANTIALIAS_ON);
         double side = fields.fieldUm() * scale;
         g.setStroke(new BasicStroke(2f));
         g.setColor(PlotStyle.INK);
@@ -266,20 +271,20 @@ public final class PlanPictures {
         g.setFont(new Font(Font.SANS_SERIF, Font.PLAIN, 24));
         g.setStroke(new BasicStroke(2f));
         double step = step((boundsUm[2] - boundsUm[0]) / 6);
-        for (double v = Math.ceil(fields.leftUm() / step) * step;
+        for (double v = Math.ceil(fields.leftUm() / step) * step + 0.0;
                 v <= fields.leftUm() + fields.columns() * fields.fieldUm() + 1e-9;
                 v += step) {
             double x = x0 + (v - fields.leftUm()) * scale;
             g.draw(new Line2D.Double(x, y0 + 4, x, y0 + 14));
-            String text = String.format(Locale.ROOT, "%.0f", v);
+            String text = String.format(Locale.ROOT, "%.0f", v + 0.0);
             g.drawString(text, (float) (x - g.getFontMetrics().stringWidth(text) / 2.0), (float) (y0 + 42));
         }
-        for (double v = Math.ceil(fields.bottomUm() / step) * step;
+        for (double v = Math.ceil(fields.bottomUm() / step) * step + 0.0;
                 v <= fields.bottomUm() + fields.rows() * fields.fieldUm() + 1e-9;
                 v += step) {
             double y = y0 - (v - fields.bottomUm()) * scale;
             g.draw(new Line2D.Double(x0 - 14, y, x0 - 4, y));
-            String text = String.format(Locale.ROOT, "%.0f", v);
+            String text = String.format(Locale.ROOT, "%.0f", v + 0.0);
             g.drawString(text, (float) (x0 - 22 - g.getFontMetrics().stringWidth(text)), (float) (y + 8));
         }
         g.drawString(
