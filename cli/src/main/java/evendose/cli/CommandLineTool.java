@@ -4,6 +4,8 @@ import evendose.files.BadInputException;
 import java.io.OutputStreamWriter;
 import java.io.PrintStream;
 import java.io.PrintWriter;
+import java.math.BigDecimal;
+import java.math.MathContext;
 import java.nio.charset.StandardCharsets;
 import java.util.concurrent.CancellationException;
 import picocli.CommandLine;
@@ -20,7 +22,15 @@ import picocli.CommandLine.Option;
         synopsisSubcommandLabel = "COMMAND",
         mixinStandardHelpOptions = true,
         versionProvider = CommandLineTool.Version.class,
-        subcommands = {CorrectCommand.class},
+        subcommands = {
+            CorrectCommand.class,
+            VerifyCommand.class,
+            MapCommand.class,
+            PlanCommand.class,
+            CalibrateCommand.class,
+            ScatterCommand.class,
+            PsfCommand.class
+        },
         footer = {
             "",
             "Exit codes: 0 done, 1 unexpected fault, 2 wrong command line, 3 bad input, 4 not converged or limit exceeded.",
@@ -100,6 +110,11 @@ final class CommandLineTool implements Runnable {
             clean.append(Character.isISOControl(c) ? ' ' : c);
         }
         return clean.toString();
+    }
+
+    /** A number to six digits without needless zeros. */
+    static String plain(double value) {
+        return new BigDecimal(value, new MathContext(6)).stripTrailingZeros().toPlainString();
     }
 
     @Override

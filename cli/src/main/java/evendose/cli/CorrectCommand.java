@@ -1,12 +1,15 @@
 package evendose.cli;
 
+import evendose.correction.ContrastCurve;
 import evendose.correction.CorrectedLayout;
 import evendose.correction.CorrectionOptions;
 import evendose.correction.Corrector;
 import evendose.correction.Criterion;
 import evendose.correction.DoseTable;
 import evendose.correction.DoseTableCsv;
+import evendose.correction.LayerDepth;
 import evendose.correction.LayerRole;
+import evendose.correction.LevelRule;
 import evendose.correction.RunSummary;
 import evendose.files.BadInputException;
 import evendose.files.OutputFolder;
@@ -20,6 +23,9 @@ import evendose.layout.formats.LayoutFormat;
 import evendose.parallel.StageClock;
 import evendose.parallel.Workers;
 import evendose.psf.PsfFile;
+import evendose.report.CalibrationPictures;
+import evendose.report.LevelPictures;
+import evendose.report.ReportPage;
 import java.io.IOException;
 import java.io.PrintWriter;
 import java.nio.charset.StandardCharsets;
@@ -31,6 +37,7 @@ import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Locale;
 import java.util.Map;
+import java.util.Optional;
 import java.util.Set;
 import java.util.SortedMap;
 import java.util.concurrent.Callable;
@@ -53,7 +60,8 @@ import picocli.CommandLine.Spec;
             "Example:",
             "  evendose correct chip.gds --layer 1/0 --psf si-100kv --base-dose-uc-per-cm2 750 --out chip-doses",
             "",
-            "Writes doses.csv (a row a piece), corrected.gds or .oas (dose level as datatype) with levels.csv, and summary.json.",
+            "Writes doses.csv (a row a piece), corrected.gds or .oas (dose level as datatype) with levels.csv, summary.json,",
+            "and report.html, a page that shows what was done and what will develop.",
             "Computed doses never replace a dose test on your own tool and process."
         })
 final class CorrectCommand implements Callable<Integer> {
@@ -91,6 +99,19 @@ final class CorrectCommand implements Callable<Integer> {
     private Map<String, Double> fixedDoses = new LinkedHashMap<>();
 
     @Option(
+            names = "--contrast",
+            paramLabel = "CSV",
+            description = "Contrast curve of the resist for --depth: columns dose_uc_per_cm2, remaining_nm.")
+    private Path contrastFile;
+
+    @Option(
+            names = "--depth",
+            paramLabel = "L/D=NM",
+            description = "Correct a layer so that it develops to this depth, nm (grey tone); needs --contrast and the base"
+                    + " dose, and corrects the mean energy.")
+    private Map<String, Double> depths = new LinkedHashMap<>();
+
+    @Option(
             names = "--format",
             paramLabel = "gdsii|oasis",
             description = "Format of the corrected layout (default: gdsii, corrected.gds; oasis: corrected.oas).")
@@ -107,6 +128,9 @@ final class CorrectCommand implements Callable<Integer> {
 
     @ArgGroup(exclusive = false, heading = "%nCorrection:%n")
     private Correction correction = new Correction();
+
+    @Option(names = "--no-report", description = "Do not write report.html.")
+    private boolean noReport;
 
     @ArgGroup(exclusive = false, heading = "%nRun:%n")
     private RunOptions run = new RunOptions();
@@ -157,8 +181,25 @@ final class CorrectCommand implements Callable<Integer> {
         @Option(
                 names = "--levels",
                 paramLabel = "N",
-                description = "Use only N different doses, in geometric steps (default: free doses).")
+                description = "Use only N different doses (default: free doses).")
         private Integer levels;
+
+        @Option(
+                names = "--level-spacing",
+                paramLabel = "optimal|geometric",
+                description = "Where the N doses lie: at the least error (default), or at a constant ratio.")
+        private String levelSpacing;
+
+        @Option(
+                names = "--level-step-percent",
+                paramLabel = "P",
+                description = "Use only doses P percent apart, instead of --levels.")
+        private Double levelStepPercent;
+
+        @Option(
+                names = "--level-study",
+                description = "Find out what 1 to 256 levels would cost: level-study.csv and a picture.")
+        private boolean levelStudy;
 
         @Option(names = "--one-dose-per-shape", description = "Give all pieces of a merged shape the same dose.")
         private boolean oneDosePerShape;
@@ -176,11 +217,32 @@ final class CorrectCommand implements Callable<Integer> {
                 set(maxIterations, builder::maxIterations);
                 set(minFactor, builder::minFactor);
                 set(maxFactor, builder::maxFactor);
-                set(levels, builder::levels);
+                set(levelRule(), builder::levels);
+                builder.levelStudy(levelStudy);
                 return builder.oneDosePerShape(oneDosePerShape).build();
             } catch (IllegalArgumentException e) {
                 throw new UsageException(e.getMessage());
             }
+        }
+
+        private LevelRule levelRule() {
+            if (levelStepPercent != null) {
+                if (levels != null || levelSpacing != null) {
+                    throw new UsageException("give either --levels or --level-step-percent, not both");
+                }
+                return LevelRule.step(levelStepPercent);
+            }
+            if (levels == null) {
+                if (levelSpacing != null) {
+                    throw new UsageException("--level-spacing goes with --levels");
+                }
+                return null;
+            }
+            return switch (levelSpacing == null ? "optimal" : levelSpacing) {
+                case "optimal" -> LevelRule.optimal(levels);
+                case "geometric" -> LevelRule.geometric(levels);
+                default -> throw new UsageException("--level-spacing is optimal or geometric, not '" + levelSpacing + "'");
+            };
         }
 
         private static <T> void set(T value, Consumer<T> setter) {
@@ -203,7 +265,9 @@ final class CorrectCommand implements Callable<Integer> {
         PrintWriter out = spec.commandLine().getOut();
         PrintWriter err = spec.commandLine().getErr();
         PsfFile psfFile = psf.read();
+        Optional<ContrastCurve> contrast = contrast();
         CorrectionOptions options = correction.build(psfFile);
+        contrast.ifPresent(curve -> addDepths(curve, options));
         Path folder = run.folder(layoutFile, "-doses");
         try (ProgressLine line = ProgressLine.on(err, run.quiet());
                 Workers workers = run.workers();
@@ -219,6 +283,7 @@ final class CorrectCommand implements Callable<Integer> {
             }
             Path levelTable = output.file("levels.csv");
             Path summaryFile = output.file("summary.json");
+            Path reportFile = noReport ? null : output.file("report.html");
 
             clock.begin("reading the layout", 0);
             Layout layout = LayoutFiles.read(layoutFile);
@@ -241,16 +306,30 @@ final class CorrectCommand implements Callable<Integer> {
             DoseTableCsv.writeLevels(table, levelTable);
             List<String> cells =
                     cell == null ? layout.topCells().stream().map(Cell::name).toList() : List.of(cell);
-            write(
-                    summaryFile,
-                    new RunSummary(
-                                    table,
-                                    layoutFile.toString(),
-                                    cells,
-                                    CommandLineTool.Version.number(),
-                                    psfFile.source(),
-                                    clock.secondsByStage())
-                            .toJson());
+            RunSummary summary = new RunSummary(
+                    table,
+                    layoutFile.toString(),
+                    cells,
+                    CommandLineTool.Version.number(),
+                    psfFile.source(),
+                    clock.secondsByStage());
+            if (reportFile != null) {
+                List<String> arguments = spec.commandLine().getParseResult().originalArgs();
+                ReportPage.write(summary, polygons, layout.unit().um(), arguments, reportFile, workers, clock);
+            }
+            write(summaryFile, summary.toJson());
+            List<LayerDepth> layerDepths =
+                    contrast.map(curve -> LayerDepth.predict(table, curve)).orElse(List.of());
+            if (contrast.isPresent()) {
+                output.write("depths.csv", LayerDepth.csv(layerDepths));
+                PictureFiles.write(
+                        output,
+                        List.of(CalibrationPictures.contrast(contrast.orElseThrow(), layerDepths)));
+            }
+            if (!table.levelStudy().isEmpty()) {
+                output.write("level-study.csv", LevelPictures.csv(table.levelStudy()));
+                PictureFiles.write(output, List.of(LevelPictures.study(table.levelStudy())));
+            }
             output.commit();
             line.close();
             for (String warning : layout.warnings()) {
@@ -259,7 +338,7 @@ final class CorrectCommand implements Callable<Integer> {
             if (!psfFile.notice().isEmpty()) {
                 err.println("evendose: note: " + psfFile.notice());
             }
-            CorrectionText.print(out, table, layoutFile, psfFile, lost, clock.secondsByStage(), folder);
+            CorrectionText.print(out, table, layerDepths, layoutFile, psfFile, lost, clock.secondsByStage(), folder);
             return (table.convergence().converged() ? ExitCode.DONE : ExitCode.LIMIT).number();
         }
     }
@@ -286,6 +365,35 @@ final class CorrectCommand implements Callable<Integer> {
             Files.writeString(file, text, StandardCharsets.UTF_8);
         } catch (IOException e) {
             throw new BadInputException(file.toString(), "", "cannot be written (" + OutputFolder.reason(e) + ")", e);
+        }
+    }
+
+    /** The contrast curve, if depths are wanted; they are a matter of mean energies. */
+    private Optional<ContrastCurve> contrast() {
+        if (contrastFile == null && depths.isEmpty()) {
+            return Optional.empty();
+        }
+        if (contrastFile == null || depths.isEmpty()) {
+            throw new UsageException("--contrast and --depth go together");
+        }
+        if (correction.baseDose == null) {
+            throw new UsageException("--depth needs --base-dose-uc-per-cm2, the dose that factor 1 stands for");
+        }
+        if (correction.criterion == null) {
+            correction.criterion = "mean";
+        } else if (!correction.criterion.equals("mean")) {
+            throw new UsageException("--depth goes with --criterion mean");
+        }
+        return Optional.of(ContrastCurve.read(contrastFile));
+    }
+
+    private void addDepths(ContrastCurve curve, CorrectionOptions options) {
+        for (Map.Entry<String, Double> entry : depths.entrySet()) {
+            try {
+                targets.put(entry.getKey(), LayerDepth.target(curve, entry.getValue(), options));
+            } catch (IllegalArgumentException e) {
+                throw new UsageException("--depth " + entry.getKey() + ": " + e.getMessage());
+            }
         }
     }
 

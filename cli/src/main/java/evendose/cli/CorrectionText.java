@@ -3,20 +3,25 @@ package evendose.cli;
 import evendose.correction.Convergence;
 import evendose.correction.DoseStatus;
 import evendose.correction.DoseTable;
+import evendose.correction.LayerDepth;
 import evendose.psf.GaussianTerm;
 import evendose.psf.PsfFile;
 import java.io.PrintWriter;
 import java.nio.file.Path;
+import java.util.List;
 import java.util.Locale;
 import java.util.Map;
 
 /** What 'correct' prints: the result in a form that a person takes in at one look. */
 final class CorrectionText {
+    private static final int MOST_TERMS_SHOWN = 4;
+
     private CorrectionText() {}
 
     static void print(
             PrintWriter out,
             DoseTable table,
+            List<LayerDepth> depths,
             Path layout,
             PsfFile psf,
             long lost,
@@ -55,6 +60,29 @@ final class CorrectionText {
         } else {
             row(out, "dose factors", "%.4f to %.4f", table.minFactor(), table.maxFactor());
         }
+        table.levelCost()
+                .ifPresent(cost -> row(
+                        out,
+                        "dose levels",
+                        "%d; added error %s (rms %s), width %.2f nm (rms %.2f nm)",
+                        cost.levels(),
+                        percent(cost.max()),
+                        percent(cost.rms()),
+                        cost.maxWidthNm(),
+                        cost.rmsWidthNm()));
+        for (LayerDepth d : depths) {
+            row(
+                    out,
+                    "depth " + d.layer(),
+                    "%.1f nm wanted; %.1f to %.1f nm before, %.1f to %.1f nm after (rms error %.1f and %.1f nm)",
+                    d.wantedNm(),
+                    d.before().min(),
+                    d.before().max(),
+                    d.after().min(),
+                    d.after().max(),
+                    d.before().rmsError(),
+                    d.after().rmsError());
+        }
         row(out, "status", "%s", statuses(table));
         if (lost > 0) {
             row(
@@ -88,17 +116,31 @@ final class CorrectionText {
             text.append(text.isEmpty() ? "" : ", ").append(role.layer());
             role.fixedDose().ifPresent(f -> text.append(String.format(Locale.ROOT, " (fixed at %s)", f)));
             if (role.target() != 1) {
-                text.append(String.format(Locale.ROOT, " (target %s)", role.target()));
+                text.append(String.format(Locale.ROOT, " (target %.4g)", role.target()));
             }
         });
         return text.toString();
     }
 
     private static String terms(PsfFile psf) {
+        List<GaussianTerm> terms = psf.psf().terms();
         StringBuilder text = new StringBuilder();
-        for (GaussianTerm term : psf.psf().terms()) {
-            text.append(text.isEmpty() ? "" : " + ")
-                    .append(String.format(Locale.ROOT, "%.4f x %.4g um", term.weight(), term.rangeUm()));
+        if (terms.size() <= MOST_TERMS_SHOWN) {
+            for (GaussianTerm term : terms) {
+                text.append(text.isEmpty() ? "" : " + ")
+                        .append(String.format(Locale.ROOT, "%.4f x %.4g um", term.weight(), term.rangeUm()));
+            }
+        } else {
+            GaussianTerm direct = psf.psf().direct();
+            GaussianTerm main = psf.psf().main();
+            text.append(String.format(
+                    Locale.ROOT,
+                    "%d terms; direct ones %.4f around %.4g um, strongest far one %.4f x %.4g um",
+                    terms.size(),
+                    direct.weight(),
+                    direct.rangeUm(),
+                    main.weight(),
+                    main.rangeUm()));
         }
         return psf.source().isEmpty() ? text.toString() : text + " (" + psf.source() + ")";
     }

@@ -32,6 +32,11 @@ final class PsfChoice {
     @Option(names = "--eta", paramLabel = "H", description = "Backscattered over forward energy.")
     private Double eta;
 
+    /** Whether any of the options was used. */
+    boolean isGiven() {
+        return psf != null || alphaUm != null || betaUm != null || eta != null;
+    }
+
     /** What was named, with its provenance. */
     PsfFile read() {
         boolean any = alphaUm != null || betaUm != null || eta != null;

@@ -33,6 +33,11 @@ final class RunOptions {
         return quiet;
     }
 
+    /** Whether the user named a folder for the output. */
+    boolean hasOut() {
+        return out != null;
+    }
+
     Workers workers() {
         int count = threads == null ? Runtime.getRuntime().availableProcessors() : threads;
         if (count < 1) {

@@ -3,8 +3,10 @@ package evendose.correction;
 import evendose.pieces.FractureOptions;
 import evendose.psf.GaussianTerm;
 import evendose.psf.PointSpreadFunction;
+import java.util.Comparator;
+import java.util.Optional;
 import java.util.OptionalDouble;
-import java.util.OptionalInt;
+import java.util.stream.Stream;
 
 /**
  * How to correct. {@link #of} gives the usual options, {@link #builder} others.
@@ -17,7 +19,8 @@ import java.util.OptionalInt;
  * @param maxIterations most dose updates, at least 1
  * @param minFactor smallest dose factor, positive
  * @param maxFactor largest dose factor, above {@code minFactor}
- * @param levels number of dose levels that the factors are snapped to; empty for free doses
+ * @param levels limited set of doses to use; empty for free doses
+ * @param levelStudy whether to find out what other numbers of levels would cost
  * @param oneDosePerShape whether all units of a merged shape share one dose
  * @param baseDoseUcPerCm2 dose at factor 1, uC/cm^2; empty if it is not known
  */
@@ -30,9 +33,12 @@ public record CorrectionOptions(
         int maxIterations,
         double minFactor,
         double maxFactor,
-        OptionalInt levels,
+        Optional<LevelRule> levels,
+        boolean levelStudy,
         boolean oneDosePerShape,
         OptionalDouble baseDoseUcPerCm2) {
+
+    private static final double WEIGHTY = 0.05;
 
     public CorrectionOptions {
         require(
@@ -47,12 +53,6 @@ public record CorrectionOptions(
                 maxFactor > minFactor && Double.isFinite(maxFactor),
                 "largest factor must be above the smallest (" + minFactor + ")",
                 maxFactor);
-        if (levels.isPresent()) {
-            require(
-                    levels.getAsInt() >= 1 && levels.getAsInt() <= DoseLevels.MOST,
-                    "number of dose levels must lie in 1 to " + DoseLevels.MOST,
-                    levels.getAsInt());
-        }
         if (baseDoseUcPerCm2.isPresent()) {
             require(
                     baseDoseUcPerCm2.getAsDouble() > 0 && Double.isFinite(baseDoseUcPerCm2.getAsDouble()),
@@ -90,7 +90,8 @@ public record CorrectionOptions(
         private int maxIterations = 50;
         private double minFactor = 0.05;
         private double maxFactor = 20;
-        private OptionalInt levels = OptionalInt.empty();
+        private Optional<LevelRule> levels = Optional.empty();
+        private boolean levelStudy;
         private boolean oneDosePerShape;
         private OptionalDouble baseDoseUcPerCm2 = OptionalDouble.empty();
 
@@ -134,8 +135,13 @@ public record CorrectionOptions(
             return this;
         }
 
-        public Builder levels(int value) {
-            levels = OptionalInt.of(value);
+        public Builder levels(LevelRule value) {
+            levels = Optional.of(value);
+            return this;
+        }
+
+        public Builder levelStudy(boolean value) {
+            levelStudy = value;
             return this;
         }
 
@@ -165,6 +171,7 @@ public record CorrectionOptions(
                     minFactor,
                     maxFactor,
                     levels,
+                    levelStudy,
                     oneDosePerShape,
                     baseDoseUcPerCm2);
         }
@@ -177,26 +184,29 @@ public record CorrectionOptions(
 
     /** How shapes are cut under these options. */
     public FractureOptions fracture() {
-        double second = psf.terms().get(Math.min(1, psf.terms().size() - 1)).rangeUm();
+        double spacing = weightyBeyondDirect()
+                .mapToDouble(GaussianTerm::rangeUm)
+                .min()
+                .orElse(psf.main().rangeUm());
         return new FractureOptions(
                 maxPieceUm,
                 psf.direct().rangeUm(),
-                Math.max(second, psf.direct().rangeUm()) / 2,
+                Math.max(spacing, psf.direct().rangeUm()) / 2,
                 stripUm(),
                 criterion.judging());
     }
 
-    /** Strips for the strongest term between the direct and the main one, if it is wider than the direct one by far. */
+    /** Strips for the strongest term between the direct ones and the cells. */
     private double stripUm() {
-        double strip = 0;
-        double heaviest = 0.02;
-        for (GaussianTerm term : psf.terms()) {
-            boolean between = term.rangeUm() > 4 * psf.direct().rangeUm() && term.rangeUm() < maxPieceUm;
-            if (between && term.weight() > heaviest) {
-                heaviest = term.weight();
-                strip = term.rangeUm();
-            }
-        }
-        return strip;
+        return weightyBeyondDirect()
+                .filter(t -> t.rangeUm() < maxPieceUm)
+                .max(Comparator.comparingDouble(GaussianTerm::weight))
+                .map(GaussianTerm::rangeUm)
+                .orElse(0.0);
+    }
+
+    /** Terms beyond the direct ones that are worth samples and strips of their own; weaker ones ride along. */
+    private Stream<GaussianTerm> weightyBeyondDirect() {
+        return psf.terms().stream().skip(psf.directTerms()).filter(t -> t.weight() >= WEIGHTY);
     }
 }

@@ -10,6 +10,7 @@ import evendose.pieces.Fracture;
 import evendose.pieces.Pieces;
 import java.util.Arrays;
 import java.util.List;
+import java.util.Optional;
 
 /**
  * The main job: polygons in, a dose for every piece out.
@@ -59,7 +60,7 @@ public final class Corrector {
             target[u] = options.target() * role.target();
             fixed[u] = role.fixedDose().orElse(Double.NaN);
         }
-        Shared shared = options.oneDosePerShape() ? new Shared(pieces, cut.judged()) : null;
+        DosePerShape shared = options.oneDosePerShape() ? new DosePerShape(pieces, cut.judged()) : null;
         Solver solver = shared == null
                 ? new Solver((dose, criterion) -> model.apply(dose, criterion), target, fixed, workers)
                 : new Solver(
@@ -72,24 +73,30 @@ public final class Corrector {
         double[] factor = shared == null ? solver.dose : shared.toUnits(solver.dose);
         double[] judged = shared == null ? solver.criterion : shared.toUnits(solver.criterion);
         double[] before = shared == null ? solver.uncorrected : shared.toUnits(solver.uncorrected);
-        DoseLevels levels = levels(factor, options);
+        DoseLevels levels = levels(factor);
         int[] level = new int[units];
         for (int u = 0; u < units; u++) {
             level[u] = levels.nearest(factor[u]);
         }
-        if (options.levels().isPresent()) {
-            for (int u = 0; u < units; u++) {
-                factor[u] = levels.factor(level[u]);
-            }
-            if (shared == null) {
-                model.apply(factor, judged);
-            } else {
-                judged = shared.toUnits(shared.means(model, factor));
+        Optional<LevelTrial> levelCost = Optional.empty();
+        List<LevelTrial> levelStudy = List.of();
+        if (options.levels().isPresent() || options.levelStudy()) {
+            LevelTrials trials = new LevelTrials(cut, solver, shared, options, workers, progress);
+            levelStudy = options.levelStudy() ? trials.study(progress) : List.of();
+            if (options.levels().isPresent()) {
+                LevelTrials.Outcome outcome = trials.of(options.levels().orElseThrow());
+                levelCost = Optional.of(outcome.trial());
+                LevelSolver.Imposed imposed = outcome.imposed();
+                factor = shared == null ? imposed.dose : shared.toUnits(imposed.dose);
+                judged = shared == null ? imposed.criterion : shared.toUnits(imposed.criterion);
+                levels = outcome.levels();
+                level = shared == null ? imposed.level : shared.toUnits(imposed.level);
             }
         }
         DoseStatus[] status = new DoseStatus[units];
         for (int u = 0; u < units; u++) {
-            status[u] = status(factor[u], judged[u] / target[u] - 1, !Double.isNaN(fixed[u]), options);
+            double allowed = options.tolerance() + (levelCost.isPresent() ? levels.halfStep(level[u]) : 0);
+            status[u] = status(factor[u], judged[u] / target[u] - 1, allowed, !Double.isNaN(fixed[u]), options);
         }
         return new DoseTable(
                 pieces,
@@ -102,14 +109,33 @@ public final class Corrector {
                 before,
                 judged,
                 status,
-                model.choices());
+                model.choices(),
+                levelCost,
+                levelStudy,
+                wideDose(model, target, fixed, roles));
     }
 
-    private static DoseStatus status(double factor, double off, boolean fixed, CorrectionOptions options) {
+    private static Optional<double[]> wideDose(
+            EnergyModel model, double[] target, double[] fixed, List<LayerRole> roles) {
+        if (roles.stream().allMatch(role -> role.target() == 1)) {
+            return Optional.empty();
+        }
+        double[] factor = new double[target.length];
+        for (int u = 0; u < factor.length; u++) {
+            factor[u] = Double.isNaN(fixed[u]) ? target[u] : fixed[u];
+        }
+        double[] energy = new double[factor.length];
+        model.apply(factor, energy);
+        return Optional.of(energy);
+    }
+
+    /** With levels imposed, {@code allowed} counts half a step between them: no choice of a level could do better. */
+    private static DoseStatus status(
+            double factor, double off, double allowed, boolean fixed, CorrectionOptions options) {
         if (fixed) {
             return DoseStatus.FIXED;
         }
-        if (Math.abs(off) <= options.tolerance()) {
+        if (Math.abs(off) <= allowed) {
             return DoseStatus.OK;
         }
         if (factor <= options.minFactor() && off > 0) {
@@ -121,77 +147,13 @@ public final class Corrector {
         return DoseStatus.UNCONVERGED;
     }
 
-    private static DoseLevels levels(double[] factor, CorrectionOptions options) {
+    /** Levels that only group free doses, for files that want a number. */
+    private static DoseLevels levels(double[] factor) {
         if (factor.length == 0) {
             return DoseLevels.geometric(1, 1, 1);
         }
         double min = Arrays.stream(factor).min().orElseThrow();
         double max = Arrays.stream(factor).max().orElseThrow();
-        return DoseLevels.geometric(min, max, options.levels().orElse(DoseLevels.USUAL));
-    }
-
-    /** One dose for all units of a shape: its criterion is the mean over units, weighted by the outline or area judged. */
-    private static final class Shared {
-        private final Pieces pieces;
-        private final float[] weight;
-        private final double[] unitDose;
-        private final double[] unitCriterion;
-
-        Shared(Pieces pieces, float[] judged) {
-            this.pieces = pieces;
-            this.weight = new float[judged.length];
-            this.unitDose = new double[judged.length];
-            this.unitCriterion = new double[judged.length];
-            for (int s = 0; s < pieces.shapes(); s++) {
-                int from = pieces.shapeFirst(s);
-                int to = pieces.shapeFirst(s + 1);
-                double sum = 0;
-                for (int u = from; u < to; u++) {
-                    sum += judged[u];
-                }
-                for (int u = from; u < to; u++) {
-                    weight[u] = (float) (sum > 0 ? judged[u] / sum : 1.0 / (to - from));
-                }
-            }
-        }
-
-        void apply(EnergyModel model, double[] dose, double[] criterion) {
-            for (int s = 0; s < dose.length; s++) {
-                Arrays.fill(unitDose, pieces.shapeFirst(s), pieces.shapeFirst(s + 1), dose[s]);
-            }
-            System.arraycopy(means(model, unitDose), 0, criterion, 0, criterion.length);
-        }
-
-        double[] means(EnergyModel model, double[] dose) {
-            model.apply(dose, unitCriterion);
-            double[] mean = new double[pieces.shapes()];
-            for (int s = 0; s < mean.length; s++) {
-                double sum = 0;
-                double weights = 0;
-                for (int u = pieces.shapeFirst(s); u < pieces.shapeFirst(s + 1); u++) {
-                    sum += weight[u] * unitCriterion[u];
-                    weights += weight[u];
-                }
-                mean[s] = sum / weights;
-            }
-            return mean;
-        }
-
-        /** The value of each shape's first unit. */
-        double[] ofShapes(double[] ofUnits) {
-            double[] values = new double[pieces.shapes()];
-            for (int s = 0; s < values.length; s++) {
-                values[s] = ofUnits[pieces.shapeFirst(s)];
-            }
-            return values;
-        }
-
-        double[] toUnits(double[] ofShapes) {
-            double[] values = new double[pieces.units()];
-            for (int s = 0; s < ofShapes.length; s++) {
-                Arrays.fill(values, pieces.shapeFirst(s), pieces.shapeFirst(s + 1), ofShapes[s]);
-            }
-            return values;
-        }
+        return DoseLevels.geometric(min, max, DoseLevels.USUAL);
     }
 }

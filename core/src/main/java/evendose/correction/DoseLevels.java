@@ -3,8 +3,8 @@ package evendose.correction;
 import java.util.Arrays;
 
 /**
- * Dose levels in rising order, for writers that take a limited number of doses. Neighbours differ by a constant ratio, so the
- * relative error of snapping to the nearest in ratio is the same everywhere: at most {@code sqrt(q) - 1} for ratio q.
+ * Dose levels in rising order, for writers that take a limited number of doses. Where neighbours differ by a constant ratio q,
+ * snapping to the nearest in ratio costs at most {@code sqrt(q) - 1} of the dose.
  */
 public final class DoseLevels {
     /** Most levels. */
@@ -43,6 +43,53 @@ public final class DoseLevels {
         return new DoseLevels(factors);
     }
 
+    /**
+     * Levels at powers of {@code 1 + percent / 100} that reach from the smallest factor to the largest; factor 1 is on their
+     * ladder.
+     *
+     * @param smallest smallest factor, positive
+     * @param largest largest factor, at least {@code smallest}
+     * @param percent distance of neighbours, percent, positive
+     * @throws IllegalArgumentException if that asks for more than {@link #MOST} levels
+     */
+    public static DoseLevels step(double smallest, double largest, double percent) {
+        if (!(smallest > 0) || !(largest >= smallest) || !(percent > 0)) {
+            throw new IllegalArgumentException(
+                    "cannot make dose levels of " + percent + " percent from " + smallest + " to " + largest);
+        }
+        double log = Math.log1p(percent / 100);
+        double first = Math.floor(Math.log(smallest) / log + 0.5);
+        double last = Math.max(first, Math.floor(Math.log(largest) / log + 0.5));
+        if (last - first >= MOST) {
+            throw new IllegalArgumentException(
+                    "steps of " + percent + " percent ask for more than " + MOST + " levels");
+        }
+        double[] factors = new double[(int) (last - first) + 1];
+        for (int k = 0; k < factors.length; k++) {
+            factors[k] = Math.exp(log * (first + k));
+        }
+        return new DoseLevels(factors);
+    }
+
+    /**
+     * Given levels.
+     *
+     * @param factors rising, positive, at least one; copied
+     * @throws IllegalArgumentException if that does not hold
+     */
+    public static DoseLevels of(double[] factors) {
+        if (factors.length == 0 || factors.length > MOST) {
+            throw new IllegalArgumentException("number of dose levels must lie in 1 to " + MOST);
+        }
+        for (int k = 0; k < factors.length; k++) {
+            if (!(factors[k] > (k == 0 ? 0 : factors[k - 1])) || Double.isInfinite(factors[k])) {
+                throw new IllegalArgumentException(
+                        "dose levels must be positive and rise, level " + k + " is " + factors[k]);
+            }
+        }
+        return new DoseLevels(factors.clone());
+    }
+
     /** Number of levels. */
     public int size() {
         return factors.length;
@@ -51,6 +98,11 @@ public final class DoseLevels {
     /** Factor of level {@code k}, 0 to {@code size() - 1}. */
     public double factor(int k) {
         return factors[k];
+    }
+
+    /** The factors of all levels, a new array. */
+    public double[] factors() {
+        return factors.clone();
     }
 
     /** The level nearest to {@code factor} in ratio. */
@@ -67,5 +119,25 @@ public final class DoseLevels {
             return factors.length - 1;
         }
         return factor * factor < factors[above - 1] * factors[above] ? above - 1 : above;
+    }
+
+    /** The level whose difference from {@code factor} is smallest. */
+    int closest(double factor) {
+        int k = nearest(Math.max(factor, Double.MIN_NORMAL));
+        // Nearest in ratio and nearest in difference are the same level or neighbours.
+        if (k > 0 && factor - factors[k - 1] < factors[k] - factor) {
+            return k - 1;
+        }
+        if (k < factors.length - 1 && factors[k + 1] - factor < factor - factors[k]) {
+            return k + 1;
+        }
+        return k;
+    }
+
+    /** Largest relative distance from level {@code k} to the middle between it and a neighbour; 0 if it is alone. */
+    double halfStep(int k) {
+        double below = k > 0 ? 1 - factors[k - 1] / factors[k] : 0;
+        double above = k < factors.length - 1 ? factors[k + 1] / factors[k] - 1 : 0;
+        return Math.max(below, above) / 2;
     }
 }

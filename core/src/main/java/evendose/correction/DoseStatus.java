@@ -2,7 +2,7 @@ package evendose.correction;
 
 /** How well a dose meets its criterion. */
 public enum DoseStatus {
-    /** Within the tolerance. */
+    /** Within the tolerance; with a limited set of doses, within half a step between them beyond it. */
     OK("ok"),
     /** Held at the smallest factor allowed; it gets more energy than it should. */
     AT_MINIMUM("at-minimum"),

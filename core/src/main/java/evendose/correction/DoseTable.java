@@ -2,7 +2,9 @@ package evendose.correction;
 
 import evendose.energy.TermChoice;
 import evendose.pieces.Pieces;
+import java.util.Arrays;
 import java.util.List;
+import java.util.Optional;
 
 /**
  * The result of a correction: a dose factor for every piece, and how well it meets the criterion.
@@ -22,6 +24,9 @@ public final class DoseTable {
     private final double[] energyCorrected;
     private final DoseStatus[] status;
     private final List<TermChoice> evaluators;
+    private final Optional<LevelTrial> levelCost;
+    private final List<LevelTrial> levelStudy;
+    private final Optional<double[]> energyAtWideDose;
 
     DoseTable(
             Pieces pieces,
@@ -34,7 +39,10 @@ public final class DoseTable {
             double[] energyUncorrected,
             double[] energyCorrected,
             DoseStatus[] status,
-            List<TermChoice> evaluators) {
+            List<TermChoice> evaluators,
+            Optional<LevelTrial> levelCost,
+            List<LevelTrial> levelStudy,
+            Optional<double[]> energyAtWideDose) {
         this.pieces = pieces;
         this.roles = List.copyOf(roles);
         this.options = options;
@@ -46,6 +54,9 @@ public final class DoseTable {
         this.energyCorrected = energyCorrected;
         this.status = status;
         this.evaluators = List.copyOf(evaluators);
+        this.levelCost = levelCost;
+        this.levelStudy = List.copyOf(levelStudy);
+        this.energyAtWideDose = energyAtWideDose;
     }
 
     /** The pieces; layers are indices into {@link #roles}. */
@@ -76,6 +87,24 @@ public final class DoseTable {
     /** Dose levels, rising. */
     public DoseLevels levels() {
         return levels;
+    }
+
+    /** What the limited set of doses costs; empty if doses were free. */
+    public Optional<LevelTrial> levelCost() {
+        return levelCost;
+    }
+
+    /** What other numbers of levels would cost, by rising number; empty unless the options ask for it. */
+    public List<LevelTrial> levelStudy() {
+        return levelStudy;
+    }
+
+    /**
+     * Criterion values, one a unit, if every corrected unit had as its factor the energy that it should get: the dose right for a wide
+     * area. Empty unless some layer has a target of its own.
+     */
+    public Optional<double[]> energyAtWideDose() {
+        return energyAtWideDose;
     }
 
     /** Dose factor of unit {@code u}. */
@@ -111,6 +140,55 @@ public final class DoseTable {
     /** Energy that the criterion asks for in the shapes of layer {@code index}. */
     public double target(int index) {
         return options.target() * roles.get(index).target();
+    }
+
+    /**
+     * The units whose middle lies in a window, um; how the iteration went remains that of the whole.
+     *
+     * @param x0 left side
+     * @param y0 lower side
+     * @param x1 right side
+     * @param y1 upper side
+     */
+    public DoseTable within(double x0, double y0, double x1, double y1) {
+        boolean[] keep = new boolean[pieces.units()];
+        int[] kept = new int[keep.length];
+        int n = 0;
+        for (int u = 0; u < keep.length; u++) {
+            double left = Double.MAX_VALUE;
+            double right = -Double.MAX_VALUE;
+            double bottom = Double.MAX_VALUE;
+            double top = -Double.MAX_VALUE;
+            for (int i = pieces.unitFirst(u); i < pieces.unitFirst(u + 1); i++) {
+                left = Math.min(left, Math.min(pieces.xLeftBottomUm()[i], pieces.xLeftTopUm()[i]));
+                right = Math.max(right, Math.max(pieces.xRightBottomUm()[i], pieces.xRightTopUm()[i]));
+                bottom = Math.min(bottom, pieces.yBottomUm()[i]);
+                top = Math.max(top, pieces.yTopUm()[i]);
+            }
+            double x = 0.5 * (left + right);
+            double y = 0.5 * (bottom + top);
+            if (x >= x0 && x < x1 && y >= y0 && y < y1) {
+                keep[u] = true;
+                kept[n++] = u;
+            }
+        }
+        int[] units = Arrays.copyOf(kept, n);
+        return new DoseTable(
+                pieces.ofUnits(keep),
+                roles,
+                options,
+                convergence,
+                levels,
+                Arrays.stream(units).mapToDouble(u -> factor[u]).toArray(),
+                Arrays.stream(units).map(u -> level[u]).toArray(),
+                Arrays.stream(units).mapToDouble(u -> energyUncorrected[u]).toArray(),
+                Arrays.stream(units).mapToDouble(u -> energyCorrected[u]).toArray(),
+                Arrays.stream(units).mapToObj(u -> status[u]).toArray(DoseStatus[]::new),
+                evaluators,
+                levelCost,
+                levelStudy,
+                energyAtWideDose.map(e ->
+                        Arrays.stream(units).mapToDouble(u -> e[u]).toArray()));
     }
 
     /** Number of pieces with the given status. */

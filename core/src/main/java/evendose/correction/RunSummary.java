@@ -59,6 +59,11 @@ public record RunSummary(
             statuses.put(status.word(), table.pieces(status));
         }
         root.put("levels", table.levels().size());
+        table.levelCost().ifPresent(cost -> {
+            ObjectNode node = root.putObject("level_cost");
+            node.put("added_max_error", cost.max()).put("added_rms_error", cost.rms());
+            node.put("added_max_width_nm", cost.maxWidthNm()).put("added_rms_width_nm", cost.rmsWidthNm());
+        });
         putOptions(root.putObject("options"), options);
         ObjectNode psf = root.putObject("psf");
         ArrayNode terms = psf.putArray("terms");
@@ -95,7 +100,15 @@ public record RunSummary(
         node.put("max_iterations", options.maxIterations());
         node.put("min_factor", options.minFactor());
         node.put("max_factor", options.maxFactor());
-        options.levels().ifPresent(n -> node.put("levels", n));
+        options.levels().ifPresent(rule -> {
+            ObjectNode levels = node.putObject("levels");
+            levels.put("spacing", rule.spacing().name().toLowerCase(java.util.Locale.ROOT));
+            if (rule.spacing() == LevelRule.Spacing.STEP) {
+                levels.put("step_percent", rule.stepPercent());
+            } else {
+                levels.put("count", rule.count());
+            }
+        });
         node.put("one_dose_per_shape", options.oneDosePerShape());
         options.baseDoseUcPerCm2().ifPresent(q -> node.put("base_dose_uc_per_cm2", q));
         ArrayNode layers = node.putArray("layers");

@@ -43,6 +43,18 @@ final class Solver {
         this.uncorrected = new double[target.length];
     }
 
+    CriterionValues values() {
+        return values;
+    }
+
+    double[] target() {
+        return target;
+    }
+
+    double[] fixed() {
+        return fixed;
+    }
+
     void solve(double minFactor, double maxFactor, double tolerance, int maxIterations, Progress progress) {
         int n = target.length;
         double low = Math.log(minFactor);

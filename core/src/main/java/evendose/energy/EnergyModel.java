@@ -15,23 +15,26 @@ import java.util.List;
  *
  * <pre>C_u = sum_j weight_j E(x_j, y_j)   over the samples j of unit u,</pre>
  *
- * for repeated use. For an interior unit the direct term's share is {@code w_1 d_u / 2} instead of its value at the samples.
+ * for repeated use. For an interior unit the share of the direct terms is {@code w d_u / 2}, w their weight, instead of their value at the samples.
  *
  * <p>Each term of the point spread function is computed by the cheaper of two evaluators. <em>Near</em>: a sparse matrix
  * assembled once from closed forms; error below 1e-7. <em>Far</em>: coverage on a grid of a quarter of the range, blurred and
  * interpolated by cubic B-splines; error below 1e-4 of the clearing energy 1/2 (both held by {@code EnergyModelTest} against
- * {@link ExactEnergy}). The estimate counts, for some units, the pieces within 4.5 ranges of their samples; the
- * costs it multiplies by were measured on one core for about ten evaluations of the map.
+ * {@link ExactEnergy}). The estimate is for ten evaluations: a near term costs 15 ns a sample and rectangle within 4.5 ranges of
+ * it (100 ns a trapezoid), counted at 500 of the units, and 3 ns a matrix entry and evaluation; a far one 1,000 ns a unit, and 60 ns a
+ * unit and 16 ns a grid node for each evaluation.
  *
  * <p>Results do not depend on the number of threads. One model serves one caller at a time.
  */
 public final class EnergyModel {
-    /** Costs in ns, measured by {@code EnergyModelBenchmark}; only their ratios matter. */
-    private static final double NS_PER_KERNEL = 12;
+    /** Costs in ns on one core, measured by {@code EnergyModelBenchmark}; only their ratios matter. */
+    private static final double NS_PER_RECTANGLE = 15;
 
-    private static final double NS_PER_ENTRY = 2 * 10;
-    private static final double NS_PER_FAR_UNIT = 1000;
-    private static final double NS_PER_NODE = 10 * 10;
+    private static final double NS_PER_TRAPEZOID = 100;
+    private static final double EVALUATIONS = 10;
+    private static final double NS_PER_ENTRY = 3 * EVALUATIONS;
+    private static final double NS_PER_FAR_UNIT = 1000 + 60 * EVALUATIONS;
+    private static final double NS_PER_NODE = 16 * EVALUATIONS;
 
     private static final int UNITS_COUNTED = 500;
 
@@ -105,6 +108,7 @@ public final class EnergyModel {
         }
         PieceIndex index = new PieceIndex(pieces);
         List<GaussianTerm> nearTerms = new ArrayList<>();
+        int nearDirect = 0;
         List<FarField> far = new ArrayList<>();
         for (int k = 0; k < terms.size(); k++) {
             GaussianTerm term = terms.get(k);
@@ -113,14 +117,16 @@ public final class EnergyModel {
                     : evaluators != null ? evaluators.get(k) : cheaper(pieces, samples, index, term);
             if (evaluator == Evaluator.NEAR) {
                 nearTerms.add(term);
+                nearDirect += k < psf.directTerms() ? 1 : 0;
             } else if (FarGrid.nodesFor(pieces.boundsUm(), term.rangeUm()) > FarGrid.MOST_NODES) {
                 throw new IllegalArgumentException(
                         "the layout is too large for a grid of range " + term.rangeUm() + " um");
             } else {
-                far.add(new FarField(pieces, samples, term, k == 0, workers, progress));
+                far.add(new FarField(pieces, samples, term, k < psf.directTerms(), workers, progress));
             }
         }
-        SparseMatrix near = NearField.assemble(pieces, samples, index, nearTerms, psf.direct(), workers, progress);
+        SparseMatrix near = NearField.assemble(
+                pieces, samples, index, nearTerms, nearDirect, psf.direct().weight(), workers, progress);
         return new EnergyModel(pieces, psf, index, nearTerms, near, far, workers);
     }
 
@@ -147,9 +153,15 @@ public final class EnergyModel {
                 y1 = Math.max(y1, samples.yUm(j));
             }
             index.find(x0 - reach, y0 - reach, x1 + reach, y1 + reach, hits);
-            near += hits.size
-                    * ((samples.first(u + 1) - samples.first(u)) * NS_PER_KERNEL
-                            + NS_PER_ENTRY * units / pieces.size());
+            double kernels = 0;
+            for (int h = 0; h < hits.size; h++) {
+                int i = hits.piece[h];
+                boolean rectangle = pieces.xLeftBottomUm()[i] == pieces.xLeftTopUm()[i]
+                        && pieces.xRightBottomUm()[i] == pieces.xRightTopUm()[i];
+                kernels += rectangle ? NS_PER_RECTANGLE : NS_PER_TRAPEZOID;
+            }
+            near += kernels * (samples.first(u + 1) - samples.first(u))
+                    + NS_PER_ENTRY * hits.size * units / pieces.size();
         }
         double far = counted * NS_PER_FAR_UNIT + nodes * NS_PER_NODE * counted / units;
         return near <= far ? Evaluator.NEAR : Evaluator.FAR;

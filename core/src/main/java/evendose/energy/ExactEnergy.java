@@ -17,7 +17,7 @@ import java.util.List;
  *
  * <p>Rectangles are products of error function differences; other trapezoids are integrals of such along their slanted sides.
  * Pieces further than 6 {@code s_k} away along x or y are left out, which loses less than 1.1e-17 of the term per side. Absolute
- * error below 1e-12 for factors near 1 (held to 1e-9 against published-precision values by {@code ExactEnergyReferenceTest}).
+ * error below 1e-12 for factors near 1 (held to 1e-12 against mpmath values by {@code ExactEnergyReferenceTest}).
  * Time grows with the number of pieces within 6 {@code s_k}: this is the truth the fast {@link EnergyModel} is held against.
  *
  * <p>Safe for use by many threads at once.

@@ -34,24 +34,27 @@ final class NearField {
     private final double[] perRange;
     private final double[] reach;
     private final double widest;
-    private final boolean directIsNear;
+    private final int directTerms;
     private final double halfPlane;
 
     /**
      * Assembles the matrix.
      *
      * @param near the near terms by rising range, perhaps none
-     * @param direct the direct term: interior units take half its weight from their own dose instead of its value
+     * @param directTerms how many of them, from the first, are direct ones
+     * @param directWeight weight of all direct terms, near or not: interior units take half of it from their own dose instead
+     *     of the value of those terms
      */
     static SparseMatrix assemble(
             Pieces pieces,
             Samples samples,
             PieceIndex index,
             List<GaussianTerm> near,
-            GaussianTerm direct,
+            int directTerms,
+            double directWeight,
             Workers workers,
             Progress progress) {
-        NearField field = new NearField(pieces, samples, index, near, direct);
+        NearField field = new NearField(pieces, samples, index, near, directTerms, directWeight);
         progress.begin("near field", pieces.units());
         SparseMatrix.Block[] blocks = new SparseMatrix.Block[Workers.partCount(pieces.units(), UNITS_PER_PART)];
         workers.runRanges(pieces.units(), UNITS_PER_PART, (from, to, part) -> {
@@ -67,13 +70,19 @@ final class NearField {
         return new SparseMatrix(blocks);
     }
 
-    private NearField(Pieces pieces, Samples samples, PieceIndex index, List<GaussianTerm> near, GaussianTerm direct) {
+    private NearField(
+            Pieces pieces,
+            Samples samples,
+            PieceIndex index,
+            List<GaussianTerm> near,
+            int directTerms,
+            double directWeight) {
         this.pieces = pieces;
         this.samples = samples;
         this.index = index;
         this.unitOfPiece = pieces.unitOfPiece();
-        this.directIsNear = !near.isEmpty() && near.get(0).equals(direct);
-        this.halfPlane = 0.5 * direct.weight();
+        this.directTerms = directTerms;
+        this.halfPlane = 0.5 * directWeight;
         this.weight = near.stream().mapToDouble(GaussianTerm::weight).toArray();
         this.perRange = near.stream().mapToDouble(t -> 1 / t.rangeUm()).toArray();
         this.reach = near.stream().mapToDouble(t -> REACH * t.rangeUm()).toArray();
@@ -82,7 +91,7 @@ final class NearField {
 
     private void fillRow(int u, SparseMatrix.Block block, PieceIndex.Hits hits) {
         boolean interior = samples.interior(u);
-        int firstTerm = interior && directIsNear ? 1 : 0;
+        int firstTerm = interior ? directTerms : 0;
         int from = samples.first(u);
         int to = samples.first(u + 1);
         double x0 = Double.MAX_VALUE;

@@ -4,6 +4,7 @@ import java.io.IOException;
 import java.nio.channels.FileChannel;
 import java.nio.channels.FileLock;
 import java.nio.channels.OverlappingFileLockException;
+import java.nio.charset.StandardCharsets;
 import java.nio.file.AccessDeniedException;
 import java.nio.file.FileAlreadyExistsException;
 import java.nio.file.FileSystemException;
@@ -144,6 +145,26 @@ public final class OutputFolder implements AutoCloseable {
             throw new BadInputException(
                     target.resolve(name).toString(), "", "exists already; use --force to replace it");
         }
+    }
+
+    /**
+     * Writes a whole file.
+     *
+     * @throws BadInputException if that fails, or the folder has such a file already and may not replace it
+     */
+    public void write(String name, byte[] content) {
+        Path file = file(name);
+        try {
+            Files.write(file, content);
+        } catch (IOException e) {
+            throw new BadInputException(
+                    target.resolve(name).toString(), "", "cannot be written (" + reason(e) + ")", e);
+        }
+    }
+
+    /** As above, a text in UTF-8. */
+    public void write(String name, String content) {
+        write(name, content.getBytes(StandardCharsets.UTF_8));
     }
 
     /** Where the file {@code name} will be after the commit. */

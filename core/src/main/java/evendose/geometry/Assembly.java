@@ -2,6 +2,7 @@ package evendose.geometry;
 
 import evendose.parallel.Workers;
 import java.util.Arrays;
+import java.util.function.Function;
 
 /**
  * Puts the spans of all bands together: stitches those that a seam has cut, finds shapes, brings everything into its final
@@ -17,6 +18,8 @@ final class Assembly {
     private final int[] origin;
     /** Exposed parts of horizontal sides on the seam below each band; spans numbered through. */
     private final Spans[] seamParts;
+    /** How many spans of each band begin at the seam below it; they are its first. */
+    private final int[] begun;
 
     Assembly(Spans[] bands) {
         this.bands = bands;
@@ -28,6 +31,7 @@ final class Assembly {
         parent = new int[total];
         origin = new int[total];
         seamParts = new Spans[bands.length];
+        begun = new int[bands.length];
         for (int k = 0; k < bands.length; k++) {
             for (int i = 0; i < bands[k].size; i++) {
                 parent[base[k] + i] = base[k] + bands[k].parent[i];
@@ -44,6 +48,7 @@ final class Assembly {
      * @param begun spans of band {@code k} that begin at the seam
      */
     void stitch(int k, long height, SeamSpans open, SeamSpans begun) {
+        this.begun[k] = begun.size;
         Spans parts = new Spans();
         seamParts[k] = parts;
         Spans lower = bands[k - 1];
@@ -128,12 +133,12 @@ final class Assembly {
             }
         }
 
-        double[] yBottom = new double[kept];
-        double[] yTop = new double[kept];
-        double[] xLeftBottom = new double[kept];
-        double[] xRightBottom = new double[kept];
-        double[] xLeftTop = new double[kept];
-        double[] xRightTop = new double[kept];
+        double[] yBottom = gather(kept, place, workers, spans -> spans.yBottom, false);
+        double[] xLeftBottom = gather(kept, place, workers, spans -> spans.xLeftBottom, false);
+        double[] xRightBottom = gather(kept, place, workers, spans -> spans.xRightBottom, false);
+        double[] yTop = gather(kept, place, workers, spans -> spans.yTop, true);
+        double[] xLeftTop = gather(kept, place, workers, spans -> spans.xLeftTop, true);
+        double[] xRightTop = gather(kept, place, workers, spans -> spans.xRightTop, true);
         char[] group = new char[kept];
         byte[] sides = new byte[kept];
         workers.run(bands.length, k -> {
@@ -141,31 +146,15 @@ final class Assembly {
             for (int s = 0; s < band.size; s++) {
                 int i = base[k] + s;
                 if (origin[i] == i) {
-                    int to = place[i];
-                    yBottom[to] = band.yBottom[s];
-                    xLeftBottom[to] = band.xLeftBottom[s];
-                    xRightBottom[to] = band.xRightBottom[s];
-                    yTop[to] = band.yTop[s];
-                    xLeftTop[to] = band.xLeftTop[s];
-                    xRightTop[to] = band.xRightTop[s];
-                    group[to] = groupOfCompact[band.group[s]];
-                    sides[to] = band.sides[s];
+                    group[place[i]] = groupOfCompact[band.group[s]];
+                    sides[place[i]] = band.sides[s];
                 }
             }
+            band.forgetAllButParts();
         });
         int[] exposedFirst = new int[kept + 1];
         for (int k = 0; k < bands.length; k++) {
             Spans band = bands[k];
-            // The span that ends a stitched chain knows its top.
-            for (int s = 0; s < band.size && band.yBottom[s] == band.yBottom[0]; s++) {
-                int i = base[k] + s;
-                if (origin[i] != i) {
-                    int to = place[origin[i]];
-                    yTop[to] = band.yTop[s];
-                    xLeftTop[to] = band.xLeftTop[s];
-                    xRightTop[to] = band.xRightTop[s];
-                }
-            }
             if (seamParts[k] != null) {
                 countParts(seamParts[k], 0, place, exposedFirst);
             }
@@ -207,6 +196,34 @@ final class Assembly {
                 exposedTo,
                 exposedOnTop,
                 shapeFirst);
+    }
+
+    /**
+     * Brings one number per span into the final order.
+     *
+     * @param last whether a span cut by seams has the number of its topmost part, not of its lowest
+     */
+    private double[] gather(int kept, int[] place, Workers workers, Function<Spans, double[]> column, boolean last) {
+        double[] gathered = new double[kept];
+        workers.run(bands.length, k -> {
+            double[] values = column.apply(bands[k]);
+            for (int s = 0; s < bands[k].size; s++) {
+                int i = base[k] + s;
+                if (origin[i] == i) {
+                    gathered[place[i]] = values[s];
+                }
+            }
+        });
+        for (int k = 1; last && k < bands.length; k++) {
+            double[] values = column.apply(bands[k]);
+            for (int s = 0; s < begun[k]; s++) {
+                int i = base[k] + s;
+                if (origin[i] != i) {
+                    gathered[place[origin[i]]] = values[s];
+                }
+            }
+        }
+        return gathered;
     }
 
     private void countParts(Spans source, int offset, int[] place, int[] exposedFirst) {

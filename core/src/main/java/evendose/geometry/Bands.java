@@ -29,7 +29,7 @@ final class Bands {
     private final long[] border;
     private final int count;
     private final int[] firstEntry;
-    private final long[] entry;
+    private long[] entry;
 
     /** @throws IllegalArgumentException if a polygon's group is not below {@code groups} */
     Bands(Polygons polygons, int groups, Workers workers, int edgesPerBand, double cutPart) {
@@ -138,6 +138,11 @@ final class Bands {
             }
         }
         return original;
+    }
+
+    /** Gives back memory when all bands have been filled. */
+    void forgetEntries() {
+        entry = null;
     }
 
     /** Lower border of band {@code k}, on the height grid; {@code k} may equal {@link #count()}. */

@@ -46,22 +46,28 @@ public final class Merge {
         Spans[] spans = new Spans[count];
         SeamSpans[] begun = new SeamSpans[count];
         SeamSpans[] open = new SeamSpans[count];
-        ConcurrentLinkedQueue<SweepKernel> kernels = new ConcurrentLinkedQueue<>();
+        ConcurrentLinkedQueue<Sweeper> idle = new ConcurrentLinkedQueue<>();
         workers.run(count, k -> {
-            SweepKernel idle = kernels.poll();
-            SweepKernel kernel = idle == null ? new SweepKernel() : idle;
-            bands.fill(k, kernel);
-            spans[k] = new Spans();
+            Sweeper waiting = idle.poll();
+            Sweeper sweeper = waiting == null ? new Sweeper(new SweepKernel(), new Spans()) : waiting;
+            bands.fill(k, sweeper.kernel);
             begun[k] = k == 0 ? null : new SeamSpans();
             open[k] = k == count - 1 ? null : new SeamSpans();
-            kernel.run(bands.bottom(k), begun[k], bands.bottom(k + 1), open[k], spans[k]);
-            kernels.add(kernel);
+            sweeper.spans.clear();
+            sweeper.kernel.run(bands.bottom(k), begun[k], bands.bottom(k + 1), open[k], sweeper.spans);
+            spans[k] = sweeper.spans.trimmed();
+            idle.add(sweeper);
             progress.advance(1);
         });
+        idle.clear();
+        bands.forgetEntries();
         Assembly assembly = new Assembly(spans);
         for (int k = 1; k < count; k++) {
             assembly.stitch(k, bands.bottom(k), open[k - 1], begun[k]);
         }
         return assembly.trapezoids(bands.groupOfCompact(), workers);
     }
+
+    /** Working space of a thread, used for one band after the other. */
+    private record Sweeper(SweepKernel kernel, Spans spans) {}
 }

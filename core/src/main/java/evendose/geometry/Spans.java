@@ -55,10 +55,16 @@ final class Spans {
         double xLeft = left;
         double xRight = right;
         if (left > right) {
-            double back = Math.min(1, (left - right) / (leftSlope - rightSlope));
+            // They have crossed less than a step of the grid below; far from the origin, doubles may not tell.
+            double back = (left - right) / (leftSlope - rightSlope);
             double apex = y - back / Lines.STEPS;
-            y = apex > yBottom[s] ? apex : y;
-            xLeft = xRight = left - back * leftSlope;
+            if (apex > y - 1.0 / Lines.STEPS) {
+                y = apex;
+                xLeft = left - back * leftSlope;
+            } else {
+                xLeft = 0.5 * (left + right);
+            }
+            xRight = xLeft;
         }
         yTop[s] = y;
         xLeftTop[s] = xLeft;
@@ -75,6 +81,35 @@ final class Spans {
         partSpan[parts] = 2 * span + (onTop ? 1 : 0);
         partFrom[parts] = from;
         partTo[parts++] = to;
+    }
+
+    /** A copy whose arrays are no longer than they need be. */
+    Spans trimmed() {
+        Spans copy = new Spans();
+        copy.size = size;
+        copy.yBottom = Arrays.copyOf(yBottom, size);
+        copy.yTop = Arrays.copyOf(yTop, size);
+        copy.xLeftBottom = Arrays.copyOf(xLeftBottom, size);
+        copy.xRightBottom = Arrays.copyOf(xRightBottom, size);
+        copy.xLeftTop = Arrays.copyOf(xLeftTop, size);
+        copy.xRightTop = Arrays.copyOf(xRightTop, size);
+        copy.group = Arrays.copyOf(group, size);
+        copy.sides = Arrays.copyOf(sides, size);
+        copy.parent = Arrays.copyOf(parent, size);
+        copy.parts = parts;
+        copy.partSpan = Arrays.copyOf(partSpan, parts);
+        copy.partFrom = Arrays.copyOf(partFrom, parts);
+        copy.partTo = Arrays.copyOf(partTo, parts);
+        return copy;
+    }
+
+    /** Gives memory back. */
+    void forgetAllButParts() {
+        size = 0;
+        yBottom = yTop = xLeftBottom = xRightBottom = xLeftTop = xRightTop = null;
+        group = null;
+        sides = null;
+        parent = null;
     }
 
     void clear() {

@@ -28,6 +28,9 @@ final class SweepKernel implements Contacts.Sink {
     /** Relative error bound of the floating-point order of two edges, in {@link #compare}. */
     private static final double FILTER = 0x1p-50;
 
+    /** With how many edges on its line an edge that begins is compared to combine them. */
+    private static final int COMBINED_WITH = 8;
+
     private int groups;
 
     // Edges.
@@ -372,12 +375,17 @@ final class SweepKernel implements Contacts.Sink {
     }
 
     private int remove(long before, long height, int endFrom, int endTo, int suspected) {
-        int count = endTo - endFrom;
-        if (spare.length < count + 1) {
-            spare = new int[2 * count];
+        if (spare.length < endTo - endFrom + 1) {
+            spare = new int[2 * (endTo - endFrom)];
         }
-        for (int i = 0; i < count; i++) {
-            spare[i] = find(ending[endFrom + i], before);
+        int count = 0;
+        for (int i = endFrom; i < endTo; i++) {
+            if (windings[ending[i]] != 0) {
+                spare[count++] = find(ending[i], before);
+            }
+        }
+        if (count == 0) {
+            return suspected;
         }
         sort(spare, count);
         int size = active;
@@ -438,8 +446,8 @@ final class SweepKernel implements Contacts.Sink {
     }
 
     private void insert(long height, int startFrom, int startTo) {
-        int count = startTo - startFrom;
         sort(starting, startFrom, startTo, height, edgeOrder);
+        int count = combine(height, startFrom, startTo);
         if (spare.length < count) {
             spare = new int[2 * count];
         }
@@ -465,6 +473,36 @@ final class SweepKernel implements Contacts.Sink {
             addPlace(spare[i] + i, spare[i] + i + 1, false);
         }
         active = size;
+    }
+
+    /**
+     * Makes one of edges that have line, end and group in common, so that copies of a shape cost no more than one; those without
+     * effect have winding change 0 from then on. Leaves the others at {@code startFrom} and returns how many they are.
+     */
+    private int combine(long height, int startFrom, int startTo) {
+        int kept = startFrom;
+        for (int i = startFrom; i < startTo; i++) {
+            int e = starting[i];
+            int k = kept - 1;
+            while (k >= Math.max(startFrom, kept - COMBINED_WITH)
+                    && sameLine(starting[k], e, height)
+                    && (to[starting[k]] != to[e] || group[starting[k]] != group[e])) {
+                k--;
+            }
+            if (k >= Math.max(startFrom, kept - COMBINED_WITH) && sameLine(starting[k], e, height)) {
+                windings[starting[k]] += windings[e];
+                windings[e] = 0;
+            } else {
+                starting[kept++] = e;
+            }
+        }
+        int count = 0;
+        for (int i = startFrom; i < kept; i++) {
+            if (windings[starting[i]] != 0) {
+                starting[startFrom + count++] = starting[i];
+            }
+        }
+        return count;
     }
 
     /** A place in the list after insertions before the indexes in {@link #spare}. */
@@ -817,28 +855,27 @@ final class SweepKernel implements Contacts.Sink {
         if (compare(a, b, last) <= 0) {
             return;
         }
-        // The first step at which the order is the other way round lies above height, at last or before.
-        long low = height;
-        long high = last;
+        // The first step at which the order is the other way round lies above height, at last or before. Rounding leads
+        // close to
+        // it; widening steps enclose it, halving finds it.
         double gap = (x[b] - x[a]) + (slope[b] * (height - y[b]) - slope[a] * (height - y[a]));
         double rise = gap / (slope[a] - slope[b]);
-        long guess = height + (long) Math.min(Math.max(rise, 0), (double) (last - height));
-        long reach = 1;
-        boolean guided = true;
+        long low = height;
+        long high = last;
+        long reach = 0;
+        long at = height + (long) Math.min(Math.max(rise, 0), (double) (last - height));
         while (high - low > 1) {
-            long at = guided && guess > low && guess < high ? guess : (low + high) >>> 1;
-            if (guided && (guess <= low || guess >= high)) {
-                guided = false;
+            if (at <= low || at >= high) {
                 at = low + ((high - low) >> 1);
             }
+            reach = 2 * reach + 1;
             if (compare(a, b, at) > 0) {
                 high = at;
-                guess = at - reach;
+                at -= reach;
             } else {
                 low = at;
-                guess = at + reach;
+                at += reach;
             }
-            reach *= 2;
         }
         if (high < last) {
             pushCrossing(high, a, b);

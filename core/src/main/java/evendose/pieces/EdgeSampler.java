@@ -90,6 +90,51 @@ final class EdgeSampler {
         gather(cutter.units);
     }
 
+    /**
+     * Samples the outline of a lone rectangle, um, as unit 0: what {@link #sample} finds for it, without linking anything.
+     */
+    void sampleRectangle(double left, double bottom, double right, double top) {
+        proper.size = 0;
+        fallback.size = 0;
+        sampleSide(right, bottom, right, top);
+        sampleSide(right, top, left, top);
+        sampleSide(left, top, left, bottom);
+        sampleSide(left, bottom, right, bottom);
+        gather(1);
+    }
+
+    private void sampleSide(double ax, double ay, double bx, double by) {
+        double length = Math.abs(bx - ax) + Math.abs(by - ay);
+        fallback.add(0.5 * (ax + bx), 0.5 * (ay + by), length, 0);
+        double margin = CORNER_DISTANCE * directUm;
+        double inner = length - 2 * margin;
+        if (inner > 0) {
+            int panels = panels(inner);
+            int nodes = nodes(inner, panels);
+            for (int i = 0; i < panels; i++) {
+                for (int g = 0; g < nodes; g++) {
+                    double f = (margin + inner * (i + GaussLegendre.node(nodes, g)) / panels) / length;
+                    double w = inner * GaussLegendre.weight(nodes, g) / panels;
+                    proper.add(ax + f * (bx - ax), ay + f * (by - ay), w, 0);
+                }
+            }
+        }
+    }
+
+    /** Panels of at most four points for a run of outline, um. */
+    private int panels(double lengthUm) {
+        return (samples(lengthUm) + 3) / 4;
+    }
+
+    private int nodes(double lengthUm, int panels) {
+        return (samples(lengthUm) + panels - 1) / panels;
+    }
+
+    private int samples(double lengthUm) {
+        int fewest = lengthUm < 3 * directUm ? 1 : lengthUm < 12 * directUm ? 2 : 3;
+        return (int) Math.min(MOST_PER_RUN, Math.max(fewest, Math.ceil(lengthUm / spacingUm)));
+    }
+
     private void sampleContour(ShapeCutter c, int n, boolean closed, double dbuUm) {
         arc[0] = 0;
         for (int k = 0; k < n; k++) {
@@ -193,11 +238,8 @@ final class EdgeSampler {
         if (!(length > 0)) {
             return;
         }
-        double lengthUm = length * dbuUm;
-        int fewest = lengthUm < 3 * directUm ? 1 : lengthUm < 12 * directUm ? 2 : 3;
-        int count = (int) Math.min(MOST_PER_RUN, Math.max(fewest, Math.ceil(lengthUm / spacingUm)));
-        int panels = (count + 3) / 4;
-        int nodes = (count + panels - 1) / panels;
+        int panels = panels(length * dbuUm);
+        int nodes = nodes(length * dbuUm, panels);
         for (int i = 0; i < panels; i++) {
             for (int g = 0; g < nodes; g++) {
                 double at = from + length * (i + GaussLegendre.node(nodes, g)) / panels;

@@ -26,6 +26,10 @@ final class FracturePart {
 
     private final Trapezoids merged;
     private final double dbuUm;
+
+    /** Database units in a um if that is a whole number, else 0. */
+    private final double dbuPerUm;
+
     private final FractureOptions options;
     private final ShapeCutter cutter;
     private final EdgeSampler edgeSampler;
@@ -34,6 +38,8 @@ final class FracturePart {
     FracturePart(Trapezoids merged, double dbuUm, FractureOptions options) {
         this.merged = merged;
         this.dbuUm = dbuUm;
+        double whole = Math.rint(1 / dbuUm);
+        this.dbuPerUm = Math.abs(1 / dbuUm - whole) < 1e-9 * whole ? whole : 0;
         this.options = options;
         this.cutter = new ShapeCutter(merged, dbuUm, options);
         this.edgeSampler = new EdgeSampler(options);
@@ -42,14 +48,19 @@ final class FracturePart {
 
     /** Cuts shape {@code s} and appends its pieces, units and samples. */
     void shape(int s) {
-        cutter.cut(s);
         if (shapes == shapeFirst.length) {
             shapeFirst = Arrays.copyOf(shapeFirst, 2 * shapes);
             layerOfShape = Arrays.copyOf(layerOfShape, 2 * shapes);
         }
         shapeFirst[shapes] = units;
         layerOfShape[shapes++] = merged.group(merged.first(s));
+        if (isSmallRectangle(s)) {
+            appendRectangle(merged.first(s));
+            return;
+        }
+        cutter.cut(s);
         int from = pieces;
+        reservePieces(cutter.pieces);
         appendPieces();
         if (options.judging() == FractureOptions.Judging.EDGES) {
             edgeSampler.sample(cutter, dbuUm);
@@ -76,15 +87,55 @@ final class FracturePart {
         }
     }
 
-    private void appendPieces() {
-        int n = cutter.pieces;
+    /** Most shapes of most layouts: one rectangle that fits a cell and touches nothing. The shortcut saves most of the time. */
+    private boolean isSmallRectangle(int s) {
+        int i = merged.first(s);
+        double width = merged.xRightBottom(i) - merged.xLeftBottom(i);
+        double height = merged.yTop(i) - merged.yBottom(i);
+        return merged.first(s + 1) == i + 1
+                && options.judging() == FractureOptions.Judging.EDGES
+                && merged.xLeftTop(i) == merged.xLeftBottom(i)
+                && merged.xRightTop(i) == merged.xRightBottom(i)
+                && cutter.isOneCell(width)
+                && cutter.isOneCell(height)
+                && merged.leftExposed(i)
+                && merged.rightExposed(i)
+                && merged.exposedFirst(i + 1) - merged.exposedFirst(i) == 2
+                && isWhole(merged.exposedFirst(i), width)
+                && isWhole(merged.exposedFirst(i) + 1, width);
+    }
+
+    private boolean isWhole(int exposed, double width) {
+        return merged.exposedTo(exposed) - merged.exposedFrom(exposed) == width;
+    }
+
+    private void appendRectangle(int i) {
+        reservePieces(1);
+        coordinates[0][pieces] = toUm(merged.yBottom(i));
+        coordinates[1][pieces] = toUm(merged.yTop(i));
+        double left = toUm(merged.xLeftBottom(i));
+        double right = toUm(merged.xRightBottom(i));
+        coordinates[2][pieces] = left;
+        coordinates[3][pieces] = right;
+        coordinates[4][pieces] = left;
+        coordinates[5][pieces] = right;
+        beginUnit(pieces);
+        edgeSampler.sampleRectangle(left, coordinates[0][pieces], right, coordinates[1][pieces]);
+        appendNormalised(edgeSampler.x, edgeSampler.y, edgeSampler.weight, 0, edgeSampler.first[1], 1);
+        pieces++;
+    }
+
+    private void reservePieces(int n) {
         if (pieces + n > coordinates[0].length) {
             int length = Math.max(pieces + n, pieces + pieces / 2);
             for (int c = 0; c < 6; c++) {
                 coordinates[c] = Arrays.copyOf(coordinates[c], length);
             }
         }
-        for (int k = 0; k < n; k++) {
+    }
+
+    private void appendPieces() {
+        for (int k = 0; k < cutter.pieces; k++) {
             int i = cutter.order[k];
             for (int c = 0; c < 6; c++) {
                 coordinates[c][pieces] = toUm(cutter.coordinates[c][i]);
@@ -95,9 +146,7 @@ final class FracturePart {
 
     /** Whole dbu become the double nearest to their decimal value, so that tables show them short. */
     private double toUm(double dbu) {
-        double perUm = 1 / dbuUm;
-        double whole = Math.rint(perUm);
-        return Math.abs(perUm - whole) < 1e-9 * whole ? dbu / whole : dbu * dbuUm;
+        return dbuPerUm > 0 ? dbu / dbuPerUm : dbu * dbuUm;
     }
 
     private void beginUnit(int firstPiece) {

@@ -1,5 +1,7 @@
 package evendose.pieces;
 
+import java.util.Arrays;
+
 /**
  * The trapezoids that are written, in um, as parallel arrays without an object per piece.
  *
@@ -104,7 +106,7 @@ public final class Pieces {
     public int[] shapeOfUnit() {
         int[] shape = new int[units()];
         for (int s = 0; s < shapes(); s++) {
-            java.util.Arrays.fill(shape, shapeFirst[s], shapeFirst[s + 1], s);
+            Arrays.fill(shape, shapeFirst[s], shapeFirst[s + 1], s);
         }
         return shape;
     }
@@ -113,9 +115,50 @@ public final class Pieces {
     public int[] unitOfPiece() {
         int[] unit = new int[size()];
         for (int u = 0; u < units(); u++) {
-            java.util.Arrays.fill(unit, unitFirst[u], unitFirst[u + 1], u);
+            Arrays.fill(unit, unitFirst[u], unitFirst[u + 1], u);
         }
         return unit;
+    }
+
+    /**
+     * The pieces of some units only, in the same order; shapes without such a unit are left out.
+     *
+     * @param keep for each unit whether it stays
+     */
+    public Pieces ofUnits(boolean[] keep) {
+        int newUnits = 0;
+        int newPieces = 0;
+        for (int u = 0; u < units(); u++) {
+            if (keep[u]) {
+                newUnits++;
+                newPieces += unitFirst[u + 1] - unitFirst[u];
+            }
+        }
+        double[][] c = new double[6][newPieces];
+        int[] first = new int[newUnits + 1];
+        int[] shapes = new int[shapes() + 1];
+        int[] layers = new int[shapes()];
+        int s1 = 0;
+        int u1 = 0;
+        int p1 = 0;
+        for (int s = 0; s < shapes(); s++) {
+            int begun = u1;
+            for (int u = shapeFirst[s]; u < shapeFirst[s + 1]; u++) {
+                if (keep[u]) {
+                    int n = unitFirst[u + 1] - unitFirst[u];
+                    for (int k = 0; k < 6; k++) {
+                        System.arraycopy(coordinates[k], unitFirst[u], c[k], p1, n);
+                    }
+                    p1 += n;
+                    first[++u1] = p1;
+                }
+            }
+            if (u1 > begun) {
+                layers[s1] = layerOfShape[s];
+                shapes[++s1] = u1;
+            }
+        }
+        return new Pieces(c, first, Arrays.copyOf(shapes, s1 + 1), Arrays.copyOf(layers, s1));
     }
 
     /** Area of piece {@code i}, um^2. */

@@ -100,6 +100,11 @@ final class ShapeCutter {
         divide(bottom, top, yCuts, ny);
     }
 
+    /** Whether an extent, dbu, needs no cut. */
+    boolean isOneCell(double extent) {
+        return cells(extent) == 1;
+    }
+
     private boolean hasStrips(double extent) {
         return strip > 0 && extent > 4 * strip;
     }
@@ -223,14 +228,7 @@ final class ShapeCutter {
             double cb = Math.min(Math.max(c, lb), rb);
             double ct = Math.min(Math.max(c, lt), rt);
             add(i, yb, yt, lb, cb, lt, ct, flags & ~RIGHT, narrow);
-            if (seams == seamA.length) {
-                seamA = Arrays.copyOf(seamA, 2 * seams);
-                seamB = Arrays.copyOf(seamB, 2 * seams);
-                seamLength = Arrays.copyOf(seamLength, 2 * seams);
-            }
-            seamA[seams] = pieces - 1;
-            seamB[seams] = pieces;
-            seamLength[seams++] = yt - yb;
+            addSeam(pieces - 1, pieces, yt - yb);
             lb = cb;
             lt = ct;
             flags &= ~LEFT;
@@ -439,6 +437,17 @@ final class ShapeCutter {
         return r;
     }
 
+    private void addSeam(int a, int b, double length) {
+        if (seams == seamA.length) {
+            seamA = Arrays.copyOf(seamA, 2 * seams);
+            seamB = Arrays.copyOf(seamB, 2 * seams);
+            seamLength = Arrays.copyOf(seamLength, 2 * seams);
+        }
+        seamA[seams] = a;
+        seamB[seams] = b;
+        seamLength[seams++] = length;
+    }
+
     /** Adds the seams where the top of one piece meets the bottom of another. */
     private void addHorizontalSeams() {
         Integer[] tops = new Integer[pieces];
@@ -469,14 +478,7 @@ final class ShapeCutter {
             }
             double overlap = Math.min(c[5][below], c[3][above]) - Math.max(c[4][below], c[2][above]);
             if (overlap > 0) {
-                if (seams == seamA.length) {
-                    seamA = Arrays.copyOf(seamA, 2 * seams);
-                    seamB = Arrays.copyOf(seamB, 2 * seams);
-                    seamLength = Arrays.copyOf(seamLength, 2 * seams);
-                }
-                seamA[seams] = below;
-                seamB[seams] = above;
-                seamLength[seams++] = overlap;
+                addSeam(below, above, overlap);
             }
             if (c[5][below] < c[3][above]) {
                 a++;

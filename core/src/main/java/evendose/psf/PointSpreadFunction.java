@@ -9,10 +9,12 @@ import java.util.List;
  *
  * <pre>f(r) = sum_k w_k / (pi s_k^2) exp(-r^2 / s_k^2),   sum_k w_k = 1</pre>
  *
- * <p>Terms are kept in order of rising range; the first is the <em>direct</em> one (beam and forward scattering).
+ * <p>Terms are kept in order of rising range; the first, or the first few, are <em>direct</em>: beam and forward scattering.
  * Reference for the double Gaussian: T. H. P. Chang, J. Vac. Sci. Technol. 12, 1271 (1975).
  */
-public final class PointSpreadFunction {
+public final class PointSpreadFunction implements RadialModel {
+    private static final double FAR_BEYOND = 20;
+
     private final List<GaussianTerm> terms;
 
     private PointSpreadFunction(List<GaussianTerm> terms) {
@@ -58,22 +60,47 @@ public final class PointSpreadFunction {
         return terms;
     }
 
-    /** The term of shortest range. */
+    /**
+     * How many terms, from the shortest on, are direct: beam and forward scattering, whose energy falls off over so short a
+     * way that an outline looks straight to it. They are those up to a third of the way, on a logarithmic scale, from the
+     * shortest range to the main one, {@code s_1^(2/3) s_main^(1/3)}. A double Gaussian has one; a fine sum of Gaussians that
+     * follows a measured or simulated profile may have many.
+     */
+    public int directTerms() {
+        double limit = Math.cbrt(terms.get(0).rangeUm() * terms.get(0).rangeUm() * main().rangeUm());
+        int count = 1;
+        while (count < terms.size() && terms.get(count).rangeUm() < limit) {
+            count++;
+        }
+        return count;
+    }
+
+    /** The direct terms as one: their whole weight, and the mean of their ranges by weight. */
     public GaussianTerm direct() {
-        return terms.get(0);
+        int count = directTerms();
+        if (count == 1) {
+            return terms.get(0);
+        }
+        double weight = 0;
+        double moment = 0;
+        for (GaussianTerm term : terms.subList(0, count)) {
+            weight += term.weight();
+            moment += term.weight() * term.rangeUm();
+        }
+        return new GaussianTerm(weight, moment / weight);
     }
 
-    /** The term of largest weight among those beyond the direct one; the direct one if it is alone. */
+    /**
+     * The term of largest weight among those far beyond the shortest (20 times its range); the longest if there is none.
+     */
     public GaussianTerm main() {
-        return terms.size() == 1
-                ? terms.get(0)
-                : terms.stream()
-                        .skip(1)
-                        .max(Comparator.comparingDouble(GaussianTerm::weight))
-                        .orElseThrow();
+        return terms.stream()
+                .filter(t -> t.rangeUm() > FAR_BEYOND * terms.get(0).rangeUm())
+                .max(Comparator.comparingDouble(GaussianTerm::weight))
+                .orElse(terms.get(terms.size() - 1));
     }
 
-    /** Energy of all terms but the direct one over that of the direct one. */
+    /** Energy of all terms but the direct ones over that of the direct ones. */
     public double eta() {
         return (1 - direct().weight()) / direct().weight();
     }
@@ -83,6 +110,7 @@ public final class PointSpreadFunction {
      *
      * @param rUm distance, um
      */
+    @Override
     public double density(double rUm) {
         double sum = 0;
         for (GaussianTerm t : terms) {
@@ -93,6 +121,7 @@ public final class PointSpreadFunction {
     }
 
     /** Share of the energy beyond radius {@code rUm} (um): {@code sum_k w_k exp(-r^2 / s_k^2)}. */
+    @Override
     public double shareBeyond(double rUm) {
         double sum = 0;
         for (GaussianTerm t : terms) {
@@ -100,6 +129,40 @@ public final class PointSpreadFunction {
             sum += t.weight() * Math.exp(-u * u);
         }
         return sum;
+    }
+
+    /** Root of the mean squared distance of the energy, um: {@code sqrt(sum_k w_k s_k^2)}. */
+    public double rmsRadiusUm() {
+        double sum = 0;
+        for (GaussianTerm t : terms) {
+            sum += t.weight() * t.rangeUm() * t.rangeUm();
+        }
+        return Math.sqrt(sum);
+    }
+
+    /**
+     * Radius that holds a share of the energy, um, by bisection to 1e-9 relative.
+     *
+     * @param share share of the energy, above 0 and below 1
+     * @throws IllegalArgumentException if the share is out of range
+     */
+    public double radiusHoldingUm(double share) {
+        if (!(share > 0 && share < 1)) {
+            throw new IllegalArgumentException("share must be above 0 and below 1, got " + share);
+        }
+        // The narrowest and the widest term alone bound the radius.
+        double reach = Math.sqrt(-Math.log1p(-share));
+        double low = reach * terms.get(0).rangeUm() * (1 - 1e-12);
+        double high = reach * terms.get(terms.size() - 1).rangeUm() * (1 + 1e-12);
+        while (high > low * (1 + 1e-9)) {
+            double middle = Math.sqrt(low * high);
+            if (1 - shareBeyond(middle) < share) {
+                low = middle;
+            } else {
+                high = middle;
+            }
+        }
+        return Math.sqrt(low * high);
     }
 
     @Override

@@ -106,14 +106,65 @@ class CorrectorTest {
     }
 
     @Test
+    void levelsHoldWithOneDosePerShapeAndGivenDosesStayAsTheyAre() {
+        Polygons polygons = new Polygons();
+        for (int k = 0; k < 6; k++) {
+            Corrections.box(polygons, 0, 3 * k, 0, 3 * k + 0.2 * (k + 1), 20);
+        }
+        Corrections.box(polygons, 1, 100, 0, 120, 20);
+        DoseTable table = Corrections.correct(
+                polygons,
+                CorrectionOptions.builder(PSF)
+                        .levels(LevelRule.geometric(4))
+                        .oneDosePerShape(true)
+                        .build(),
+                Corrections.LINES,
+                LayerRole.fixed(new Layer(2, 0), 0.777));
+        assertEquals(4, table.levels().size());
+        assertEquals(0.777, Corrections.factorAt(table, 110, 10), "a fixed dose is a level of its own");
+        for (int s = 0; s < table.pieces().shapes(); s++) {
+            for (int u = table.pieces().shapeFirst(s); u < table.pieces().shapeFirst(s + 1); u++) {
+                assertEquals(table.factor(table.pieces().shapeFirst(s)), table.factor(u));
+                assertEquals(table.levels().factor(table.level(u)), table.factor(u));
+            }
+        }
+    }
+
+    @Test
+    void aStudyTriesNumbersOfLevelsAndLeavesDosesFree() {
+        CorrectionOptions study = CorrectionOptions.builder(PSF).levelStudy(true).build();
+        DoseTable table = Corrections.correct(scatter(0, 0), study);
+        assertArrayEquals(
+                Corrections.correct(scatter(0, 0), CorrectionOptions.of(PSF)).factors(), table.factors());
+        assertTrue(table.levelCost().isEmpty());
+        double last = Double.MAX_VALUE;
+        int optimal = 0;
+        for (LevelTrial t : table.levelStudy()) {
+            if (t.rule().spacing() == LevelRule.Spacing.OPTIMAL) {
+                assertTrue(t.snappedRms() <= last * 1.5, "more levels cost less, as near as makes no difference");
+                last = t.snappedRms();
+                optimal++;
+            }
+        }
+        assertTrue(optimal >= 5);
+        assertTrue(last < 0.01);
+    }
+
+    @Test
     void levelsAreImposedAndTheirErrorReported() {
         DoseTable table = Corrections.correct(
-                scatter(0, 0), CorrectionOptions.builder(PSF).levels(4).build());
+                scatter(0, 0),
+                CorrectionOptions.builder(PSF).levels(LevelRule.optimal(4)).build());
         assertEquals(4, Arrays.stream(table.factors()).distinct().count());
         for (int u = 0; u < table.pieces().units(); u++) {
             assertEquals(table.levels().factor(table.level(u)), table.factor(u));
         }
-        assertTrue(table.pieces(DoseStatus.UNCONVERGED) > 0, "four doses cannot serve this layout to 0.1 %");
+        LevelTrial cost = table.levelCost().orElseThrow();
+        assertTrue(cost.max() > table.options().tolerance(), "four doses cannot serve this layout to 0.1 %");
+        assertTrue(cost.rms() <= cost.snappedRms(), "choosing again never makes it worse");
+        DoseTable many = Corrections.correct(
+                scatter(0, 0), CorrectionOptions.builder(PSF).levels(LevelRule.optimal(8)).build());
+        assertTrue(many.levelCost().orElseThrow().rms() < cost.rms());
     }
 
     @Test

@@ -26,7 +26,7 @@ import org.junit.jupiter.params.provider.MethodSource;
  * integrals). The double Gaussian is that of T. H. P. Chang, J. Vac. Sci. Technol. 12, 1271 (1975).
  */
 class ExactEnergyReferenceTest {
-    private static final double TOLERANCE = 1e-9;
+    private static final double TOLERANCE = 1e-12;
 
     /** Infinite shapes are cut off this many ranges away: erfc(8) = 1e-29. */
     private static final double FAR = 8;

@@ -163,6 +163,33 @@ class FracturePropertyTest {
         }
     }
 
+    @ParameterizedTest
+    @ValueSource(longs = {30, 60, 61, 100, 1000, 6000})
+    void theShortcutForLoneRectanglesFindsTheSamplesOfTheLongWay(long height) {
+        FractureOptions options = options(10, FractureOptions.Judging.EDGES);
+        Polygons polygons = new Polygons();
+        polygons.addRectangle(0, 100, 200, 7100, 200 + height);
+        ShapeCutter cutter = new ShapeCutter(merged(polygons), DBU_UM, options);
+        cutter.cut(0);
+        EdgeSampler general = new EdgeSampler(options);
+        general.sample(cutter, DBU_UM);
+        EdgeSampler shortcut = new EdgeSampler(options);
+        shortcut.sampleRectangle(0.1, 0.2, 7.1, 0.2 + height * DBU_UM);
+        int n = general.first[1];
+        assertEquals(n, shortcut.first[1]);
+        double sum = 0;
+        double sumShortcut = 0;
+        for (int k = 0; k < n; k++) {
+            sum += general.weight[k];
+            sumShortcut += shortcut.weight[k];
+        }
+        for (int k = 0; k < n; k++) {
+            assertEquals(general.x[k], shortcut.x[k], 1e-12);
+            assertEquals(general.y[k], shortcut.y[k], 1e-12);
+            assertEquals(general.weight[k] / sum, shortcut.weight[k] / sumShortcut, 1e-12);
+        }
+    }
+
     @Test
     void aLargePadHasInteriorUnitsAndADotIsJudgedDespiteItsCorners() {
         Polygons polygons = new Polygons();

@@ -2,15 +2,16 @@ package evendose.energy;
 
 import evendose.pieces.Pieces;
 import evendose.pieces.Samples;
+import java.util.Arrays;
 import java.util.SplittableRandom;
 
 /** Layouts for benchmarks. */
-final class Bench {
-    private Bench() {}
+final class BenchmarkLayout {
+    private BenchmarkLayout() {}
 
     /**
-     * A square array of units at 10 um distance, row after row: rectangles of 1 to 7.7 um, each cut from nothing else; with
-     * {@code slanted}, every unit is two trapezoids instead.
+     * A square array of units, row after row: rectangles with sides of 0.1 to 0.77 of their distance; with
+     * {@code slanted}, every unit is two parallelograms instead.
      */
     static Pieces pieces(int units, double distanceUm, boolean slanted) {
         SplittableRandom random = new SplittableRandom(7);
@@ -65,7 +66,7 @@ final class Bench {
                 y[j + 3] = mix(p.yBottomUm()[b], p.yTopUm()[b], t);
             }
         }
-        java.util.Arrays.fill(w, 1f / 12);
+        Arrays.fill(w, 1f / 12);
         first[units] = 12 * units;
         return new Samples(x, y, w, first, new boolean[units]);
     }

@@ -1,0 +1,118 @@
+package evendose.cli;
+
+import evendose.correction.CorrectionOptions;
+import evendose.correction.Criterion;
+import evendose.correction.DoseTableReader;
+import evendose.correction.LayerRole;
+import evendose.correction.RecordedRun;
+import evendose.correction.StoredDoses;
+import evendose.layout.Layer;
+import evendose.psf.PsfFile;
+import evendose.verification.Exposure;
+import java.nio.file.Files;
+import java.nio.file.Path;
+import java.util.ArrayList;
+import java.util.List;
+import picocli.CommandLine.ArgGroup;
+import picocli.CommandLine.Option;
+import picocli.CommandLine.Parameters;
+
+/** Doses from an earlier run, with what {@code summary.json} beside them tells; shared by commands that look at doses. */
+final class DosesInput {
+    @Parameters(
+            index = "0",
+            paramLabel = "DOSES",
+            description = "Folder of a correction, its doses.csv, or its corrected.gds (with levels.csv beside it).")
+    private Path file;
+
+    @Option(
+            names = "--layer",
+            paramLabel = "L/D",
+            description = "Layer that the doses are for, if summary.json is not beside them; give it again for more.")
+    private List<String> layers = new ArrayList<>();
+
+    @Option(names = "--criterion", paramLabel = "edge|mean", description = "What the doses make equal (default: as recorded, else edge).")
+    private String criterion;
+
+    @Option(
+            names = "--reference-density",
+            paramLabel = "R",
+            description = "Density of the grating that has factor 1 (default: as recorded, else 0.5 for edge, 1 for mean).")
+    private Double referenceDensity;
+
+    @ArgGroup(exclusive = false, heading = "%nPoint spread function (default: as recorded in summary.json):%n")
+    private PsfChoice psf = new PsfChoice();
+
+    /** What was read: doses, options and where the point spread function comes from. */
+    record Read(StoredDoses stored, Exposure exposure, List<String> cells, String psfSource, double[] residualHistory) {}
+
+    Path file() {
+        return file;
+    }
+
+    Read read() {
+        Path beside = (Files.isDirectory(file) ? file : file.toAbsolutePath().getParent()).resolve(RecordedRun.FILE);
+        RecordedRun run = Files.exists(beside) ? RecordedRun.read(beside) : null;
+        StoredDoses stored = DoseTableReader.read(file);
+        CorrectionOptions options = options(run);
+        List<LayerRole> roles = roles(run, stored);
+        return new Read(
+                stored,
+                Exposure.of(stored, roles, options, file.toString()),
+                run == null ? List.of() : run.cells(),
+                psf.isGiven() ? psf.read().source() : run.psfSource(),
+                run == null ? new double[0] : run.residualHistory());
+    }
+
+    private CorrectionOptions options(RecordedRun run) {
+        if (run == null && !psf.isGiven()) {
+            throw new UsageException("there is no summary.json beside " + file
+                    + "; name the point spread function: --psf FILE_OR_SET, or --alpha-um, --beta-um and --eta");
+        }
+        PsfFile given = psf.isGiven() ? psf.read() : null;
+        try {
+            CorrectionOptions.Builder builder =
+                    CorrectionOptions.builder(given != null ? given.psf() : run.options().psf());
+            Criterion chosen =
+                    criterion != null ? criterion(criterion) : run != null ? run.options().criterion() : Criterion.EDGE;
+            builder.criterion(chosen);
+            if (referenceDensity != null) {
+                builder.referenceDensity(referenceDensity);
+            } else if (run != null && run.options().criterion() == chosen) {
+                builder.referenceDensity(run.options().referenceDensity());
+            }
+            if (run != null) {
+                CorrectionOptions o = run.options();
+                builder.maxPieceUm(o.maxPieceUm()).tolerance(o.tolerance()).oneDosePerShape(o.oneDosePerShape());
+                builder.minFactor(o.minFactor()).maxFactor(o.maxFactor()).maxIterations(o.maxIterations());
+                o.levels().ifPresent(builder::levels);
+                o.baseDoseUcPerCm2().ifPresent(builder::baseDoseUcPerCm2);
+            }
+            return builder.build();
+        } catch (IllegalArgumentException e) {
+            throw new UsageException(e.getMessage());
+        }
+    }
+
+    private static Criterion criterion(String word) {
+        return switch (word) {
+            case "edge" -> Criterion.EDGE;
+            case "mean" -> Criterion.MEAN;
+            default -> throw new UsageException("--criterion is edge or mean, not '" + word + "'");
+        };
+    }
+
+    private List<LayerRole> roles(RecordedRun run, StoredDoses stored) {
+        if (!layers.isEmpty()) {
+            try {
+                return layers.stream().map(Layer::parse).map(LayerRole::corrected).toList();
+            } catch (IllegalArgumentException e) {
+                throw new UsageException(e.getMessage());
+            }
+        }
+        if (run != null) {
+            return run.roles();
+        }
+        return stored.layers().stream().map(LayerRole::corrected).toList();
+    }
+}

@@ -1,0 +1,235 @@
+package evendose.cli;
+
+import evendose.files.OutputFolder;
+import evendose.report.Picture;
+import evendose.report.PlanPage;
+import evendose.report.PlanPictures;
+import evendose.writing.BeamTable;
+import evendose.writing.DosedPieces;
+import evendose.writing.PlanChoice;
+import evendose.writing.SmallestFeature;
+import evendose.writing.WritePlan;
+import evendose.writing.WritePlanFiles;
+import evendose.writing.WritePlanner;
+import evendose.writing.WriterSettings;
+import java.io.PrintWriter;
+import java.nio.file.Files;
+import java.nio.file.Path;
+import java.util.List;
+import java.util.Locale;
+import java.util.concurrent.Callable;
+import java.util.function.Consumer;
+import picocli.CommandLine.ArgGroup;
+import picocli.CommandLine.Command;
+import picocli.CommandLine.Model.CommandSpec;
+import picocli.CommandLine.Option;
+import picocli.CommandLine.Parameters;
+import picocli.CommandLine.Spec;
+
+/** Plans the writing of a dose table. */
+@Command(
+        name = "plan",
+        sortOptions = false,
+        mixinStandardHelpOptions = true,
+        header = "Find dwell times, rates, fields and the time that a dose table takes to write, and the best current and step.",
+        footer = {
+            "",
+            "Example:",
+            "  evendose plan chip-doses/doses.csv --base-dose-uc-per-cm2 750 --current-na 0.5,1,2,5 --step-nm 2,4,8 \\",
+            "    --clock-mhz 50 --field-um 500 --slot-h 4 --out chip-plan",
+            "",
+            "Writes plan.html to read, plan.json and plan-*.csv for scripts, and the pictures. Exits with 4 if nothing of what was",
+            "offered keeps to the limits.",
+            "Times do not count what was not given; compare one job of your own tool with them first."
+        })
+final class PlanCommand implements Callable<Integer> {
+    private static final String TABLE = "doses.csv";
+
+    @Spec
+    private CommandSpec spec;
+
+    @Parameters(index = "0", paramLabel = "DOSES", description = "The doses.csv that 'correct' writes, or its folder.")
+    private Path doses;
+
+    @Option(
+            names = "--base-dose-uc-per-cm2",
+            paramLabel = "Q",
+            required = true,
+            description = "Dose at factor 1, uC/cm^2.")
+    private double baseDose;
+
+    @Option(
+            names = "--current-na",
+            paramLabel = "I",
+            required = true,
+            split = ",",
+            description = "Beam current, nA, or several to choose from.")
+    private double[] currents;
+
+    @Option(
+            names = "--step-nm",
+            paramLabel = "P",
+            required = true,
+            split = ",",
+            description = "Distance of dwell points, nm, or several to choose from.")
+    private double[] steps;
+
+    @ArgGroup(exclusive = false, heading = "%nTool:%n")
+    private Tool tool = new Tool();
+
+    @ArgGroup(exclusive = false, heading = "%nJob:%n")
+    private Job job = new Job();
+
+    @ArgGroup(exclusive = false, heading = "%nRun:%n")
+    private RunOptions run = new RunOptions();
+
+    /** What the tool can do. */
+    static final class Tool {
+        @Option(names = "--clock-mhz", paramLabel = "F", description = "Highest rate of points, MHz (default: no limit).")
+        private Double clockMhz;
+
+        @Option(names = "--field-um", paramLabel = "S", description = "Side of a writing field, um (default: one field).")
+        private Double fieldUm;
+
+        @Option(names = "--settle-piece-us", paramLabel = "T", description = "Time lost at each piece, us (default: 0).")
+        private Double settlePieceUs;
+
+        @Option(names = "--settle-field-s", paramLabel = "T", description = "Time lost at each field, s (default: 0).")
+        private Double settleFieldS;
+
+        @Option(names = "--stage-move-s", paramLabel = "T", description = "Time of a move to a field, s (default: 0).")
+        private Double stageMoveS;
+
+        @Option(
+                names = "--loading-min",
+                paramLabel = "T",
+                description = "Time to load and pump, min (default: 15, common practice).")
+        private Double loadingMin;
+
+        @Option(
+                names = "--beam-table",
+                paramLabel = "CSV",
+                description = "Beam diameters: columns current_na, beam_nm. Steps beyond half the beam are refused then.")
+        private Path beamTable;
+
+        @Option(names = "--max-beam-nm", paramLabel = "D", description = "Largest beam wanted, nm; needs --beam-table.")
+        private Double maxBeamNm;
+    }
+
+    /** What is to be written. */
+    static final class Job {
+        @Option(names = "--repeats", paramLabel = "N", description = "How often the layout is written (default: 1).")
+        private Integer repeats;
+
+        @Option(names = "--slot-h", paramLabel = "T", description = "Length of the booked slot, h (default: no limit).")
+        private Double slotH;
+
+        @Option(
+                names = "--feature-nm",
+                paramLabel = "W",
+                description = "Smallest feature, nm, for shot noise (default: the smallest side of any shape).")
+        private Double featureNm;
+    }
+
+    @Override
+    public Integer call() {
+        PrintWriter out = spec.commandLine().getOut();
+        Path table = Files.isDirectory(doses) ? doses.resolve(TABLE) : doses;
+        WriterSettings settings = settings();
+        Path folder = run.folder(Files.isDirectory(doses) ? doses : table.toAbsolutePath().getFileName(), "-plan");
+        try (OutputFolder output = OutputFolder.open(folder, run.force())) {
+            run.cleanUpOnInterrupt(output);
+            DosedPieces pieces = DosedPieces.read(table);
+            WritePlan plan;
+            try {
+                plan = WritePlanner.plan(pieces, settings, currents, steps);
+            } catch (IllegalArgumentException e) {
+                throw new UsageException(e.getMessage());
+            }
+            List<Picture> pictures = PlanPictures.all(plan, pieces);
+            String version = CommandLineTool.Version.number();
+            output.write("plan.json", WritePlanFiles.json(plan, table.toString(), version));
+            output.write("plan-levels.csv", WritePlanFiles.levelsCsv(plan));
+            output.write("plan-choices.csv", WritePlanFiles.choicesCsv(plan));
+            output.write("plan-cuts.csv", WritePlanFiles.cutsCsv(plan));
+            PictureFiles.write(output, pictures);
+            output.write("plan.html", PlanPage.html(plan, pictures, table.toString(), version));
+            output.commit();
+            print(out, plan, folder);
+            return (plan.choice().feasible() ? ExitCode.DONE : ExitCode.LIMIT).number();
+        }
+    }
+
+    private WriterSettings settings() {
+        try {
+            WriterSettings.Builder builder = WriterSettings.builder(baseDose);
+            set(tool.clockMhz, builder::clockMhz);
+            set(tool.fieldUm, builder::fieldUm);
+            set(tool.settlePieceUs, builder::settlePerPieceUs);
+            set(tool.settleFieldS, builder::settlePerFieldS);
+            set(tool.stageMoveS, builder::stageMoveS);
+            set(tool.loadingMin == null ? null : Double.valueOf(60 * tool.loadingMin), builder::loadingS);
+            set(tool.beamTable == null ? null : BeamTable.read(tool.beamTable), builder::beam);
+            set(tool.maxBeamNm, builder::largestBeamNm);
+            set(job.repeats, builder::copies);
+            set(job.slotH == null ? null : Double.valueOf(3600 * job.slotH), builder::slotS);
+            set(job.featureNm == null ? null : Double.valueOf(job.featureNm / 1e3), builder::featureUm);
+            return builder.build();
+        } catch (IllegalArgumentException e) {
+            throw new UsageException(e.getMessage());
+        }
+    }
+
+    private static <T> void set(T value, Consumer<T> setter) {
+        if (value != null) {
+            setter.accept(value);
+        }
+    }
+
+    private static void print(PrintWriter out, WritePlan plan, Path folder) {
+        PlanChoice choice = plan.choice();
+        row(out, "exposed", "%,.6g um^2 in %d cop%s, %.6g uC", plan.exposedAreaUm2(), plan.settings().copies(),
+                plan.settings().copies() == 1 ? "y" : "ies", plan.chargeUc());
+        row(out, choice.feasible() ? "best" : "least bad", "%s nA with a step of %s nm%s", brief(choice.currentNa()),
+                brief(choice.stepNm()),
+                choice.beamNm().isPresent()
+                        ? String.format(Locale.ROOT, ", beam %.1f nm", choice.beamNm().getAsDouble())
+                        : "");
+        choice.obstacles().forEach(o -> row(out, "in the way", "%s", o));
+        choice.cautions().forEach(c -> row(out, "caution", "%s", c));
+        row(out, "rate of points", "up to %.4g MHz%s", choice.highestFrequencyMhz(),
+                Double.isNaN(choice.highestCurrentNa())
+                        ? ""
+                        : String.format(
+                                Locale.ROOT,
+                                " (clock %.4g MHz; highest current %.4g nA)",
+                                plan.settings().clockMhz().orElseThrow(),
+                                choice.highestCurrentNa()));
+        SmallestFeature f = plan.feature();
+        row(out, "shot noise", "%.2f %% (1 sigma) on %.4g nm, %,.0f electrons", 100 * f.relativeSpread(), 1e3 * f.sideUm(),
+                f.electrons());
+        plan.fields()
+                .ifPresent(fields -> row(out, "fields", "%,d of %.4g um a copy; borders cut %,d shapes", fields.count(),
+                        fields.fieldUm(), fields.cutShapes()));
+        row(out, "time", "%s: beam on %s, loading %s, settling and moves %s", PlanPage.duration(choice.totalS()),
+                PlanPage.duration(choice.beamOnS()), PlanPage.duration(plan.settings().loadingS()),
+                PlanPage.duration(plan.pieceSettlingS() + plan.fieldSettlingS() + plan.stageMovesS()));
+        plan.slotLeftS()
+                .ifPresent(left -> row(out, "slot", "%s; %d cop%s would fit",
+                        left >= 0 ? PlanPage.duration(left) + " left" : PlanPage.duration(-left) + " too short",
+                        plan.copiesInSlot().orElse(0), plan.copiesInSlot().orElse(0) == 1 ? "y" : "ies"));
+        row(out, "output", "%s (plan.html, plan.json, plan-*.csv, pictures)", folder);
+        out.flush();
+    }
+
+    private static String brief(double value) {
+        return new java.math.BigDecimal(value)
+                .round(new java.math.MathContext(6))
+                .stripTrailingZeros()
+                .toPlainString();
+    }
+
+    private static void row(PrintWriter out, String name, String format, Object... values) {
+        out.printf("%-14s %s%n", name, CommandLineTool.oneLine(String.format(Locale.ROOT, format, values)));
+    }
+}

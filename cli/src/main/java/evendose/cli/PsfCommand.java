@@ -1,0 +1,250 @@
+package evendose.cli;
+
+import evendose.files.BadInputException;
+import evendose.files.OutputFolder;
+import evendose.psf.GaussianBeam;
+import evendose.psf.GaussianTerm;
+import evendose.psf.PointSpreadFunction;
+import evendose.psf.ProfileFit;
+import evendose.psf.ProfileFits;
+import evendose.psf.PsfFile;
+import evendose.psf.PsfPreset;
+import evendose.psf.PsfPresets;
+import evendose.psf.RadialProfile;
+import evendose.report.scattering.ScatterCharts;
+import java.io.IOException;
+import java.io.PrintWriter;
+import java.nio.charset.StandardCharsets;
+import java.nio.file.Files;
+import java.nio.file.Path;
+import java.util.Locale;
+import java.util.OptionalDouble;
+import java.util.concurrent.Callable;
+import java.util.stream.Collectors;
+import picocli.CommandLine.Command;
+import picocli.CommandLine.Model.CommandSpec;
+import picocli.CommandLine.Option;
+import picocli.CommandLine.Parameters;
+import picocli.CommandLine.Spec;
+
+/** Lists, shows and makes point spread functions. */
+@Command(
+        name = "psf",
+        sortOptions = false,
+        mixinStandardHelpOptions = true,
+        header = "List the built-in point spread functions, show one, or make one from a measured profile.",
+        footer = {
+            "",
+            "Examples:",
+            "  evendose psf                                      the built-in sets with their sources",
+            "  evendose psf si-100kv --beam-fwhm-nm 20 --out si  one set with your beam, as psf.json and psf.png",
+            "  evendose psf --from-profile measured.csv --out my a measured profile, columns radius_um,density_per_um2",
+            "",
+            "Built-in and simulated values never replace a dose test on your own tool and process."
+        })
+final class PsfCommand implements Callable<Integer> {
+    private static final double[] SHARES = {0.25, 0.5, 0.75, 0.9, 0.99};
+
+    @Spec
+    private CommandSpec spec;
+
+    @Parameters(
+            index = "0",
+            arity = "0..1",
+            paramLabel = "FILE_OR_SET",
+            description = "A PSF file or the name of a built-in set; none lists these.")
+    private String name;
+
+    @Option(
+            names = "--beam-fwhm-nm",
+            paramLabel = "B",
+            description = "Beam diameter, nm: replaces that of a built-in set (10 nm), widens any other function.")
+    private Double beamFwhmNm;
+
+    @Option(
+            names = "--from-profile",
+            paramLabel = "CSV",
+            description = "Fit a measured radial profile: columns radius_um, density_per_um2 (any scale) and, if known,"
+                    + " standard_error_per_um2.")
+    private Path profileFile;
+
+    @Option(
+            names = "--form",
+            paramLabel = "ladder|double|triple",
+            description = "What to fit to it: a sum of Gaussians that follows all of it (default), or two or three.")
+    private String form;
+
+    @Option(names = "--energy-kev", paramLabel = "E", description = "Beam energy of the measured profile, to be noted.")
+    private Double energyKev;
+
+    @Option(names = "--stack", paramLabel = "TEXT", description = "Stack of the measured profile, to be noted.")
+    private String stack;
+
+    @Option(names = "--out", paramLabel = "DIR", description = "Write psf.json and psf.png into this folder.")
+    private Path out;
+
+    @Option(names = "--force", description = "Replace files of an earlier run.")
+    private boolean force;
+
+    @Override
+    public Integer call() {
+        PrintWriter print = spec.commandLine().getOut();
+        if (profileFile != null && name != null) {
+            throw new UsageException("give either FILE_OR_SET or --from-profile, not both");
+        }
+        if (profileFile == null && (form != null || energyKev != null || stack != null)) {
+            throw new UsageException("--form, --energy-kev and --stack go with --from-profile");
+        }
+        if (beamFwhmNm != null && !(beamFwhmNm >= 0 && beamFwhmNm <= 1e6)) {
+            throw new UsageException("--beam-fwhm-nm must be 0 to 1000000, got " + beamFwhmNm);
+        }
+        if (energyKev != null && !(energyKev > 0 && energyKev <= 1e4)) {
+            throw new UsageException("--energy-kev must be above 0 and at most 10000, got " + energyKev);
+        }
+        if (profileFile == null && name == null) {
+            if (out != null || beamFwhmNm != null) {
+                throw new UsageException("name a PSF file or a built-in set, or give --from-profile");
+            }
+            list(print);
+            return ExitCode.DONE.number();
+        }
+        RadialProfile profile = profileFile == null ? null : RadialProfile.read(profileFile);
+        ProfileFit fit = profile == null ? null : fit(profile);
+        PsfFile file = profile == null ? named() : measured(fit);
+        if (!file.notice().isEmpty()) {
+            spec.commandLine().getErr().println("evendose: note: " + file.notice());
+        }
+        show(print, file);
+        if (fit != null) {
+            print.printf("%nMisfit by radius: root mean square of log10(fit/profile)%n");
+            for (ProfileFit.Misfit m : fit.misfits()) {
+                print.printf(Locale.ROOT, "  %8.4g to %8.4g um   %.3f%n", m.fromUm(), m.toUm(), m.rmsLog10());
+            }
+        }
+        if (out != null) {
+            write(profile, file);
+            print.printf("%nWritten to %s%n", out);
+        }
+        print.println("Built-in and simulated values never replace a dose test on your own tool and process.");
+        return ExitCode.DONE.number();
+    }
+
+    private void write(RadialProfile profile, PsfFile file) {
+        try (OutputFolder output = OutputFolder.open(out, force)) {
+            Path json = output.file("psf.json");
+            Path picture = output.file("psf.png");
+            Files.writeString(json, file.toJson(), StandardCharsets.UTF_8);
+            if (profile == null) {
+                ScatterCharts.psf(name, file.psf(), picture);
+            } else {
+                ScatterCharts.fit(String.valueOf(profileFile.getFileName()), profile, file.psf(), picture);
+            }
+            output.commit();
+        } catch (IOException e) {
+            throw new BadInputException(out.toString(), "", "cannot be written (" + OutputFolder.reason(e) + ")", e);
+        }
+    }
+
+    private static void list(PrintWriter print) {
+        print.println(
+                "Built-in sets (P: published, citation known; M: recalled from the literature). Starting points, off by");
+        print.println("as much as 30 % for your process; alpha holds for 300 nm of resist and a beam of 10 nm.");
+        print.println();
+        print.printf("%-16s %-13s %5s %9s %9s   %6s%n", "name", "substrate", "keV", "alpha, nm", "beta, um", "eta");
+        for (PsfPreset p : PsfPresets.all()) {
+            print.printf(
+                    Locale.ROOT,
+                    "%-16s %-13s %5.0f %9.3g %7.4g %s %6.3g %s%n    %s%n",
+                    p.name(),
+                    p.substrate(),
+                    p.energyKev(),
+                    p.psf().direct().rangeUm() * 1e3,
+                    p.betaUm(),
+                    p.betaMark(),
+                    p.eta(),
+                    p.etaMark(),
+                    p.source());
+        }
+    }
+
+    private PsfFile named() {
+        if (Files.exists(Path.of(name))) {
+            PsfFile file = PsfFile.read(Path.of(name));
+            if (beamFwhmNm == null) {
+                return file;
+            }
+            String source = file.source()
+                    + (file.source().isEmpty() ? "" : "; ")
+                    + "widened by a beam of " + CommandLineTool.plain(beamFwhmNm) + " nm";
+            return new PsfFile(
+                    GaussianBeam.widen(file.psf(), beamFwhmNm),
+                    file.energyKev(),
+                    file.stack(),
+                    source,
+                    file.weightSum());
+        }
+        return PsfPresets.find(name)
+                .map(p -> p.file(beamFwhmNm == null ? PsfPreset.BEAM_FWHM_NM : beamFwhmNm))
+                .orElseThrow(() -> new UsageException("there is no file and no built-in set named '" + name
+                        + "'; built-in sets: "
+                        + PsfPresets.all().stream().map(PsfPreset::name).collect(Collectors.joining(", "))));
+    }
+
+    private ProfileFit fit(RadialProfile profile) {
+        try {
+            return switch (form == null ? "ladder" : form) {
+                case "ladder" -> ProfileFits.ladder(profile);
+                case "double" -> ProfileFits.doubleGaussian(profile);
+                case "triple" -> ProfileFits.tripleGaussian(profile);
+                default -> throw new UsageException("--form is ladder, double or triple, not '" + form + "'");
+            };
+        } catch (IllegalArgumentException e) {
+            throw new BadInputException(profileFile.toString(), "", "cannot be fitted: " + e.getMessage(), e);
+        }
+    }
+
+    private PsfFile measured(ProfileFit fit) {
+        PointSpreadFunction psf = fit.psf().orElseThrow();
+        String source = fit.form() + " fitted to " + profileFile.getFileName();
+        if (beamFwhmNm != null) {
+            psf = GaussianBeam.widen(psf, beamFwhmNm);
+            source += "; widened by a beam of " + CommandLineTool.plain(beamFwhmNm) + " nm";
+        }
+        return PsfFile.of(
+                psf,
+                energyKev == null ? OptionalDouble.empty() : OptionalDouble.of(energyKev),
+                stack == null ? "" : stack,
+                source);
+    }
+
+    private static void show(PrintWriter print, PsfFile file) {
+        PointSpreadFunction psf = file.psf();
+        if (!file.stack().isEmpty()) {
+            print.printf("Stack   %s%n", CommandLineTool.oneLine(file.stack()));
+        }
+        file.energyKev().ifPresent(e -> print.printf("Energy  %s keV%n", CommandLineTool.plain(e)));
+        if (!file.source().isEmpty()) {
+            print.printf("Source  %s%n", CommandLineTool.oneLine(file.source()));
+        }
+        print.printf("%n%6s %12s %12s%n", "term", "range, um", "weight");
+        int k = 1;
+        for (GaussianTerm term : psf.terms()) {
+            print.printf(Locale.ROOT, "%6d %12.5g %12.5g%n", k++, term.rangeUm(), term.weight());
+        }
+        print.printf(
+                Locale.ROOT,
+                "%nBeyond the first term lies %.4g times its energy; root mean square radius %.4g um.%n",
+                psf.eta(),
+                psf.rmsRadiusUm());
+        print.print("Share of the energy within a radius:");
+        for (double share : SHARES) {
+            print.printf(Locale.ROOT, "  %.0f %% %.3g um", 100 * share, psf.radiusHoldingUm(share));
+        }
+        print.println();
+        print.print("Share of the energy beyond a radius:");
+        for (double r = 0.01; r < 200; r *= 10) {
+            print.printf(Locale.ROOT, "  %s um %.3g", CommandLineTool.plain(r), psf.shareBeyond(r));
+        }
+        print.println();
+    }
+}

@@ -1,0 +1,165 @@
+package evendose.cli;
+
+import evendose.files.BadInputException;
+import evendose.files.OutputFolder;
+import evendose.geometry.Merge;
+import evendose.geometry.Polygons;
+import evendose.geometry.Trapezoids;
+import evendose.layout.Flattener;
+import evendose.layout.Layer;
+import evendose.layout.Layout;
+import evendose.layout.formats.LayoutFiles;
+import evendose.parallel.StageClock;
+import evendose.parallel.Workers;
+import evendose.report.VerificationFiles;
+import evendose.verification.Exposure;
+import evendose.verification.Verification;
+import evendose.verification.Verifier;
+import java.io.PrintWriter;
+import java.nio.file.Path;
+import java.util.HashMap;
+import java.util.List;
+import java.util.Map;
+import java.util.Set;
+import java.util.concurrent.Callable;
+import picocli.CommandLine.ArgGroup;
+import picocli.CommandLine.Command;
+import picocli.CommandLine.Mixin;
+import picocli.CommandLine.Model.CommandSpec;
+import picocli.CommandLine.Option;
+import picocli.CommandLine.Parameters;
+import picocli.CommandLine.Spec;
+
+/** Checks doses against their layout. */
+@Command(
+        name = "verify",
+        sortOptions = false,
+        mixinStandardHelpOptions = true,
+        header = "Check doses against their layout, and predict edges and widths.",
+        footer = {
+            "",
+            "Example:",
+            "  evendose verify chip-doses chip.gds --out chip-check",
+            "",
+            "Exits 4 when area is missing, pieces overlap, or a dose is not the one its layout needs.",
+            "With --out it writes verification.json, widths.csv, worst.csv, sensitivity.csv and plots.",
+            "Predictions never replace a dose test on your own tool and process."
+        })
+final class VerifyCommand implements Callable<Integer> {
+    @Spec
+    private CommandSpec spec;
+
+    @Mixin
+    private DosesInput doses;
+
+    @Parameters(index = "1", paramLabel = "LAYOUT", description = "The layout that the doses are for.")
+    private Path layoutFile;
+
+    @Option(names = "--cell", paramLabel = "NAME", description = "Cell of the layout (default: as recorded).")
+    private String cell;
+
+    @Option(
+            names = "--gauges",
+            paramLabel = "FILE",
+            description = "CSV of places to measure widths: x_um,y_um inside a line, optionally angle_deg and name"
+                    + " (default: some for each width and density found).")
+    private Path gauges;
+
+    @Option(
+            names = "--sensitivity-percent",
+            paramLabel = "P",
+            defaultValue = "10",
+            description = "By how much alpha, beta, eta and base dose are taken to be off (default: ${DEFAULT-VALUE}).")
+    private double sensitivityPercent;
+
+    @Option(names = "--json", description = "Print the result as JSON.")
+    private boolean json;
+
+    @ArgGroup(exclusive = false, heading = "%nRun:%n")
+    private RunOptions run = new RunOptions();
+
+    @Override
+    public Integer call() {
+        PrintWriter out = spec.commandLine().getOut();
+        PrintWriter err = spec.commandLine().getErr();
+        if (!(sensitivityPercent > 0 && sensitivityPercent < 100)) {
+            throw new UsageException("--sensitivity-percent must lie between 0 and 100, got " + sensitivityPercent);
+        }
+        try (ProgressLine line = ProgressLine.on(err, run.quiet());
+                Workers workers = run.workers();
+                OutputFolder output =
+                        run.hasOut() ? OutputFolder.open(run.folder(layoutFile, "-check"), run.force()) : null) {
+            if (output != null) {
+                run.cleanUpOnInterrupt(output);
+                output.file(VerificationFiles.JSON);
+            }
+            StageClock clock = new StageClock(line);
+            clock.begin("reading", 0);
+            DosesInput.Read read = doses.read();
+            Exposure exposure = read.exposure();
+            Layout layout = LayoutFiles.read(layoutFile);
+            Trapezoids merged = merged(layout, read, workers, clock);
+            Verification found = Verifier.verify(
+                    exposure,
+                    read.stored(),
+                    merged,
+                    layout.unit().um(),
+                    gauges == null ? null : (finder, widest) -> finder.fromTable(gauges, widest),
+                    sensitivityPercent,
+                    workers,
+                    clock);
+            if (output != null) {
+                clock.begin("writing", 0);
+                VerificationFiles.write(found, exposure, read.residualHistory(), output::file);
+                output.commit();
+            }
+            line.close();
+            for (String warning : layout.warnings()) {
+                err.println("evendose: note: " + CommandLineTool.oneLine(warning));
+            }
+            if (json) {
+                out.print(VerificationFiles.json(found));
+                out.flush();
+            } else {
+                VerificationText.print(out, found, exposure, doses.file(), layoutFile);
+            }
+            return (found.holds() ? ExitCode.DONE : ExitCode.LIMIT).number();
+        }
+    }
+
+    private Trapezoids merged(Layout layout, DosesInput.Read read, Workers workers, StageClock clock) {
+        // One recorded cell was chosen by the user; several are the layout's top cells, which is the default.
+        String wanted = cell != null ? cell : recordedCell(layout, read.cells());
+        Flattener flattener =
+                wanted == null ? Flattener.of(layout) : Flattener.of(layout).withCell(wanted);
+        Map<Layer, Integer> groups = new HashMap<>();
+        List<Layer> layers = read.exposure().roles().stream()
+                .map(role -> role.layer())
+                .toList();
+        Set<Layer> present = flattener.counts().keySet();
+        for (int g = 0; g < layers.size(); g++) {
+            groups.put(present(layers.get(g), present, read.stored().rounded()), g);
+        }
+        Polygons polygons = new Polygons();
+        flattener.flatten(groups, polygons);
+        if (polygons.size() == 0) {
+            throw new BadInputException(
+                    layoutFile.toString(), "", "has no shape on the layers of the doses: " + layers);
+        }
+        return Merge.of(polygons, layers.size(), workers, clock);
+    }
+
+    private static String recordedCell(Layout layout, List<String> cells) {
+        return cells.size() == 1 && layout.cells().containsKey(cells.get(0)) ? cells.get(0) : null;
+    }
+
+    /** In a layout of pieces levels took the datatype's place: there, the layout's only layer of that number is meant. */
+    private static Layer present(Layer layer, Set<Layer> present, boolean byNumber) {
+        if (present.contains(layer) || !byNumber) {
+            return layer;
+        }
+        List<Layer> same =
+                present.stream().filter(l -> l.number() == layer.number()).toList();
+        return same.size() == 1 ? same.get(0) : layer;
+    }
+}

@@ -1,0 +1,311 @@
+package evendose.cli;
+
+import static org.junit.jupiter.api.Assertions.assertArrayEquals;
+import static org.junit.jupiter.api.Assertions.assertEquals;
+import static org.junit.jupiter.api.Assertions.assertFalse;
+import static org.junit.jupiter.api.Assertions.assertTrue;
+
+import evendose.layout.Flattener;
+import evendose.layout.Layer;
+import evendose.layout.formats.LayoutFiles;
+import java.io.IOException;
+import java.nio.file.Files;
+import java.nio.file.Path;
+import java.util.ArrayList;
+import java.util.Arrays;
+import java.util.List;
+import java.util.stream.Stream;
+import org.junit.jupiter.api.Assumptions;
+import org.junit.jupiter.api.Test;
+import org.junit.jupiter.api.io.TempDir;
+import org.junit.jupiter.params.ParameterizedTest;
+import org.junit.jupiter.params.provider.CsvSource;
+
+class CorrectCommandTest {
+    private static final Path LAYOUT = Tool.testdata("layouts/cd-500nm.gds");
+    private static final List<String> PSF = List.of("--alpha-um", "0.02", "--beta-um", "9.5", "--eta", "0.6");
+
+    @TempDir
+    Path folder;
+
+    private static Tool correct(Object layout, Object... more) {
+        List<Object> words = new ArrayList<>(List.of("correct", layout));
+        words.addAll(PSF);
+        words.addAll(Arrays.asList(more));
+        return Tool.run(words.toArray());
+    }
+
+    private void assertNothingLeft(Path out) throws IOException {
+        assertFalse(Files.exists(out), "no output folder");
+        try (Stream<Path> left = Files.list(folder)) {
+            assertTrue(left.noneMatch(p -> p.getFileName().toString().startsWith(".evendose")), "no unfinished files");
+        }
+    }
+
+    @Test
+    void writesTheTableTheLayoutTheLevelsAndTheSummary() throws IOException {
+        Path out = folder.resolve("out");
+        Tool tool = correct(LAYOUT, "--base-dose-uc-per-cm2", "300", "--out", out);
+        assertEquals(0, tool.code(), tool.err());
+        assertTrue(tool.out().contains("444 shapes"), tool.out());
+        assertTrue(tool.out().contains("never replace a dose test"), tool.out());
+        assertEquals("", tool.err());
+
+        List<String> rows = Files.readAllLines(out.resolve("doses.csv"));
+        String[] header = rows.get(0).split(",");
+        assertEquals(17, header.length);
+        assertEquals(
+                "piece,shape,unit,layer,datatype,y_bottom_um,y_top_um,x_left_bottom_um,x_right_bottom_um,x_left_top_um,"
+                        + "x_right_top_um,dose_factor,dose_uc_per_cm2,level,energy_uncorrected,energy_corrected,status",
+                rows.get(0));
+        double area = 0;
+        for (String row : rows.subList(1, rows.size())) {
+            String[] v = row.split(",");
+            assertEquals(17, v.length, row);
+            double height = Double.parseDouble(v[6]) - Double.parseDouble(v[5]);
+            area += 0.5
+                    * height
+                    * (Double.parseDouble(v[8])
+                            - Double.parseDouble(v[7])
+                            + Double.parseDouble(v[10])
+                            - Double.parseDouble(v[9]));
+            assertEquals(300 * Double.parseDouble(v[11]), Double.parseDouble(v[12]), 1e-6);
+            assertEquals(0.5, Double.parseDouble(v[15]), 5e-4);
+            assertEquals("ok", v[16]);
+        }
+        // Merged area of this layer as a general-purpose layout library gives it (testdata/reference/layouts.csv).
+        assertEquals(32.966, area, 32.966e-6);
+
+        List<String> levels = Files.readAllLines(out.resolve("levels.csv"));
+        assertEquals("level,dose_factor,dose_uc_per_cm2,pieces,area_um2", levels.get(0));
+        long pieces = levels.stream()
+                .skip(1)
+                .mapToLong(row -> Long.parseLong(row.split(",")[3]))
+                .sum();
+        assertEquals(rows.size() - 1, pieces);
+        String summary = Files.readString(out.resolve("summary.json"));
+        for (String key : List.of(
+                "pieces",
+                "shapes",
+                "area_um2",
+                "iterations",
+                "converged",
+                "max_residual",
+                "rms_residual",
+                "uncorrected_max_residual",
+                "min_factor",
+                "max_factor",
+                "seconds_by_stage",
+                "version",
+                "psf",
+                "options")) {
+            assertTrue(summary.contains("\"" + key + "\""), key);
+        }
+    }
+
+    @Test
+    void theCorrectedLayoutHoldsEveryPieceAtItsLevel() throws IOException {
+        Path out = folder.resolve("out");
+        assertEquals(
+                0,
+                correct(Tool.testdata("layouts/pad-arrays.gds"), "--layer", "31/0", "--out", out)
+                        .code());
+        long counted = 0;
+        var counts =
+                Flattener.of(LayoutFiles.read(out.resolve("corrected.gds"))).counts();
+        for (String row : Files.readAllLines(out.resolve("levels.csv")).subList(1, counts.size() + 1)) {
+            String[] v = row.split(",");
+            assertEquals(Long.parseLong(v[3]), counts.get(new Layer(31, Integer.parseInt(v[0]))), row);
+            counted += Long.parseLong(v[3]);
+        }
+        assertEquals(Files.readAllLines(out.resolve("doses.csv")).size() - 1, counted);
+    }
+
+    @Test
+    void theNumberOfThreadsDoesNotChangeAByte() throws IOException {
+        Path one = folder.resolve("one");
+        Path two = folder.resolve("two");
+        assertEquals(0, correct(LAYOUT, "--threads", "1", "--out", one).code());
+        assertEquals(0, correct(LAYOUT, "--threads", "2", "--out", two).code());
+        for (String name : List.of("doses.csv", "corrected.gds", "levels.csv")) {
+            assertArrayEquals(Files.readAllBytes(one.resolve(name)), Files.readAllBytes(two.resolve(name)), name);
+        }
+    }
+
+    @Test
+    void severalLayersAreListedAndOneMustBeChosen() throws IOException {
+        Path out = folder.resolve("out");
+        Tool tool = correct(Tool.testdata("layouts/grating-coupler.gds"), "--out", out);
+        assertEquals(2, tool.code());
+        assertTrue(tool.err().contains("1/0          132"), tool.err());
+        assertTrue(tool.err().contains("choose with --layer"), tool.err());
+        assertEquals("", tool.out());
+        assertNothingLeft(out);
+    }
+
+    @Test
+    void existingOutputIsKeptUnlessForced() throws IOException {
+        Path out = folder.resolve("out");
+        assertEquals(0, correct(LAYOUT, "--out", out).code());
+        Files.writeString(out.resolve("my-notes.txt"), "keep me");
+        byte[] before = Files.readAllBytes(out.resolve("doses.csv"));
+        Tool again = correct(LAYOUT, "--eta", "0.6", "--out", out);
+        assertEquals(2, again.code(), "an option given twice is a usage error: " + again.err());
+        Tool refused = correct(LAYOUT, "--out", out);
+        assertEquals(3, refused.code());
+        assertTrue(refused.err().contains("--force"), refused.err());
+        assertArrayEquals(before, Files.readAllBytes(out.resolve("doses.csv")));
+        assertEquals(
+                0,
+                correct(LAYOUT, "--criterion", "mean", "--out", out, "--force").code());
+        assertFalse(Arrays.equals(before, Files.readAllBytes(out.resolve("doses.csv"))));
+        assertEquals("keep me", Files.readString(out.resolve("my-notes.txt")));
+    }
+
+    @Test
+    void notConvergedIsSaidAndStillWritten() {
+        Path out = folder.resolve("out");
+        Tool tool = correct(LAYOUT, "--max-iterations", "1", "--out", out);
+        assertEquals(4, tool.code());
+        assertTrue(tool.out().contains("Not converged"), tool.out());
+        assertTrue(Files.exists(out.resolve("doses.csv")));
+    }
+
+    @Test
+    void fixedLayersAndTargetsComeFromOptions() throws IOException {
+        Path table = folder.resolve("shapes.csv");
+        Files.writeString(
+                table,
+                "x_min_um,y_min_um,x_max_um,y_max_um,layer,datatype\n0,0,1,40,1,0\n3,0,40,40,2,0\n60,0,61,40,3,0\n");
+        Path out = folder.resolve("out");
+        Tool tool = correct(table, "--layer", "1/0", "--fixed-dose", "2/0=0.8", "--target", "3/0=0.5", "--out", out);
+        assertEquals(0, tool.code(), tool.err());
+        List<String> rows = Files.readAllLines(out.resolve("doses.csv"));
+        assertTrue(rows.stream().filter(r -> r.endsWith(",fixed")).allMatch(r -> r.contains(",2,0,")));
+        assertTrue(rows.stream().anyMatch(r -> r.contains(",0.800000000,")));
+    }
+
+    @ParameterizedTest
+    @CsvSource(
+            delimiter = '|',
+            value = {
+                "--alpha-um 0 --beta-um 9 --eta 0.6 | 2 | range must be positive",
+                "--alpha-um 0.02 --beta-um -9 --eta 0.6 | 2 | range must be positive",
+                "--alpha-um 0.02 --beta-um 9 --eta NaN | 2 | eta must be at least 0",
+                "--alpha-um 0.02 --beta-um 9 | 2 | go together",
+                "--alpha-um x --beta-um 9 --eta 0.6 | 2 | is not a double",
+                "--psf no-such-set | 2 | built-in sets:",
+                "--psf si-100kv --eta 1 | 2 | not both",
+                "--psf si-100kv --criterion middle | 2 | edge or mean",
+                "--psf si-100kv --tolerance 0 | 2 | tolerance must lie between 0 and 1",
+                "--psf si-100kv --threads 0 | 2 | --threads must be at least 1",
+                "--psf si-100kv --min-factor 3 --max-factor 2 | 2 | largest factor must be above",
+                "--psf si-100kv --levels 0 | 2 | number of dose levels",
+                "--psf si-100kv --layer 77/1 | 3 | has no shape on layer 77/1; it has 1/0",
+                "--psf si-100kv --layer one | 2 | write LAYER/DATATYPE",
+                "--psf si-100kv --cell NOPE | 3 | there is no cell named 'NOPE'",
+                "--psf si-100kv --layer 1/0 --fixed-dose 1/0=1 | 2 | cannot be corrected and have a fixed dose",
+                "--psf si-100kv --fixed-dose 1/0=0 | 2 | must be positive",
+                "'' | 2 | name a point spread function",
+            })
+    void wrongOptionsGetOneClearLine(String options, int code, String message) throws IOException {
+        Path out = folder.resolve("out");
+        List<Object> words = new ArrayList<>(List.of("correct", LAYOUT, "--out", out));
+        if (!options.isEmpty()) {
+            words.addAll(List.of(options.split(" ")));
+        }
+        Tool tool = Tool.run(words.toArray());
+        assertEquals(code, tool.code(), tool.err());
+        assertTrue(tool.err().contains(message), tool.err());
+        assertTrue(tool.err().startsWith("evendose: "), tool.err());
+        assertFalse(tool.err().contains("\tat "), tool.err());
+        assertEquals("", tool.out());
+        assertNothingLeft(out);
+    }
+
+    @Test
+    void unusableLayoutsGetOneClearLine() throws IOException {
+        Path empty = Files.createFile(folder.resolve("empty.gds"));
+        Path truncated = folder.resolve("truncated.gds");
+        byte[] whole = Files.readAllBytes(LAYOUT);
+        Files.write(truncated, Arrays.copyOf(whole, whole.length / 2));
+        Path text = Files.writeString(folder.resolve("letter.gds"), "Dear all,\nthe mask is ready.\n");
+        Path blank = Files.writeString(folder.resolve("blank.csv"), "x_min_um,y_min_um,x_max_um,y_max_um\n1,1,1,5\n");
+        Path out = folder.resolve("out");
+        for (Path bad : List.of(empty, truncated, text, blank, folder.resolve("missing.gds"), folder)) {
+            Tool tool = correct(bad, "--out", out);
+            assertEquals(3, tool.code(), bad + ": " + tool.err());
+            assertTrue(tool.err().startsWith("evendose: " + bad), tool.err());
+            assertEquals(1, tool.err().lines().count(), tool.err());
+            assertNothingLeft(out);
+        }
+    }
+
+    @Test
+    void unusablePsfFilesGetOneClearLine() throws IOException {
+        Path out = folder.resolve("out");
+        Path psf = folder.resolve("psf.json");
+        for (String content : List.of(
+                "",
+                "{",
+                "{\"terms\":[]}",
+                "{\"terms\":[{\"weight\":-1,\"range_um\":1}]}",
+                "{\"terms\":[{\"weight\":1,\"range_um\":\"NaN\"}]}")) {
+            Files.writeString(psf, content);
+            Tool tool = Tool.run("correct", LAYOUT, "--psf", psf, "--out", out);
+            assertEquals(3, tool.code(), content + ": " + tool.err());
+            assertTrue(tool.err().contains("psf.json"), tool.err());
+            assertEquals(1, tool.err().lines().count(), tool.err());
+            assertNothingLeft(out);
+        }
+    }
+
+    @Test
+    void unusableOutputFoldersGetOneClearLine() throws IOException {
+        Path file = Files.createFile(folder.resolve("file"));
+        Tool isFile = correct(LAYOUT, "--out", file);
+        assertEquals(3, isFile.code());
+        assertTrue(isFile.err().contains("is a file"), isFile.err());
+        Tool noParent = correct(LAYOUT, "--out", folder.resolve("a/b/c"));
+        assertEquals(3, noParent.code());
+        assertTrue(noParent.err().contains("parent folder does not exist"), noParent.err());
+        Path proc = Path.of("/proc");
+        Assumptions.assumeTrue(Files.isDirectory(proc), "needs a folder where nobody can write");
+        Tool readOnly = correct(LAYOUT, "--out", proc.resolve("evendose"));
+        assertEquals(3, readOnly.code());
+        assertTrue(readOnly.err().contains("cannot be written to"), readOnly.err());
+    }
+
+    @Test
+    void helpNamesEveryOptionAndShowsAnExample() {
+        Tool help = Tool.run("correct", "--help");
+        assertEquals(0, help.code());
+        for (String option : List.of(
+                "--cell",
+                "--layer",
+                "--psf",
+                "--alpha-um",
+                "--beta-um",
+                "--eta",
+                "--criterion",
+                "--reference-density",
+                "--base-dose-uc-per-cm2",
+                "--max-piece-um",
+                "--tolerance",
+                "--max-iterations",
+                "--min-factor",
+                "--max-factor",
+                "--levels",
+                "--one-dose-per-shape",
+                "--threads",
+                "--out",
+                "--force",
+                "Example:")) {
+            assertTrue(help.out().contains(option), option);
+        }
+        assertEquals(0, Tool.run("--help").code());
+        assertEquals(0, Tool.run("--version").code());
+        assertEquals(2, Tool.run().code());
+        assertEquals(2, Tool.run("polish").code());
+    }
+}

@@ -1,0 +1,149 @@
+package evendose.calibration;
+
+import com.fasterxml.jackson.core.JsonProcessingException;
+import com.fasterxml.jackson.databind.json.JsonMapper;
+import com.fasterxml.jackson.databind.node.ArrayNode;
+import com.fasterxml.jackson.databind.node.ObjectNode;
+import evendose.psf.GaussianTerm;
+import java.io.IOException;
+import java.nio.file.Files;
+import java.nio.file.Path;
+import java.security.MessageDigest;
+import java.security.NoSuchAlgorithmException;
+import java.util.HexFormat;
+import java.util.Locale;
+import java.util.OptionalDouble;
+
+/** A calibration as texts for scripts and for the next step. */
+public final class CalibrationFiles {
+    private static final JsonMapper MAPPER = new JsonMapper();
+
+    private CalibrationFiles() {}
+
+    /**
+     * Where the fitted data come from.
+     *
+     * @param file name of the table as the user gave it
+     * @param sha256 digest of its bytes, so that it can be told from a later version
+     * @param version version of the program
+     * @param energyKev beam energy, keV, if the user said
+     * @param stack resist and substrate, as the user said; may be empty
+     */
+    public record Provenance(String file, String sha256, String version, OptionalDouble energyKev, String stack) {
+        /** Takes the digest of {@code file}. */
+        public static Provenance of(Path file, String version, OptionalDouble energyKev, String stack)
+                throws IOException {
+            try {
+                byte[] digest = MessageDigest.getInstance("SHA-256").digest(Files.readAllBytes(file));
+                return new Provenance(file.toString(), HexFormat.of().formatHex(digest), version, energyKev, stack);
+            } catch (NoSuchAlgorithmException e) {
+                throw new IllegalStateException("every Java has SHA-256", e);
+            }
+        }
+    }
+
+    /** The text of {@code psf.json}: a point spread function that other commands take, with its origin. */
+    public static String psfJson(Calibration calibration, Provenance provenance) {
+        ObjectNode root = MAPPER.createObjectNode();
+        ArrayNode terms = root.putArray("terms");
+        for (GaussianTerm term : calibration.psf().terms()) {
+            terms.addObject().put("weight", term.weight()).put("range_um", term.rangeUm());
+        }
+        provenance.energyKev().ifPresent(e -> root.put("energy_kev", e));
+        if (!provenance.stack().isEmpty()) {
+            root.put("stack", provenance.stack());
+        }
+        StringBuilder source =
+                new StringBuilder("fit of " + calibration.residuals().size() + " measurements in "
+                        + Path.of(provenance.file()).getFileName());
+        for (FittedParameter p : calibration.parameters()) {
+            source.append(String.format(Locale.ROOT, "; %s %.4g", p.name(), p.value()));
+            source.append(p.fitted() ? String.format(Locale.ROOT, " +- %.2g", p.standardError()) : " (given)");
+            source.append(p.unit().isEmpty() ? "" : " " + p.unit());
+        }
+        root.put("source", source.toString());
+        describe(root.putObject("calibration"), calibration, provenance);
+        return text(root);
+    }
+
+    /** The text of {@code fit.json}: parameters, correlations, residuals. */
+    public static String fitJson(Calibration calibration, Provenance provenance) {
+        ObjectNode root = MAPPER.createObjectNode();
+        describe(root, calibration, provenance);
+        ArrayNode names = root.putArray("correlated");
+        calibration.parameters().stream().filter(FittedParameter::fitted).forEach(p -> names.add(p.name()));
+        ArrayNode matrix = root.putArray("correlation");
+        for (double[] row : calibration.correlation()) {
+            ArrayNode values = matrix.addArray();
+            for (double v : row) {
+                values.add(v);
+            }
+        }
+        ArrayNode cautions = root.putArray("cautions");
+        calibration.cautions().forEach(cautions::add);
+        ArrayNode residuals = root.putArray("residuals");
+        for (FitResidual r : calibration.residuals()) {
+            residuals
+                    .addObject()
+                    .put("line", r.measurement().line())
+                    .put("figure", r.measurement().label())
+                    .put("measured", r.measurement().value())
+                    .put("predicted", r.predicted())
+                    .put("standardised", r.standardised())
+                    .put("outlier", r.outlier());
+        }
+        return text(root);
+    }
+
+    private static void describe(ObjectNode node, Calibration calibration, Provenance provenance) {
+        node.put("program", "evendose").put("version", provenance.version());
+        node.put("data", provenance.file()).put("data_sha256", provenance.sha256());
+        node.put("measurements", calibration.residuals().size());
+        node.put("chi_square", calibration.chiSquare()).put("degrees_of_freedom", calibration.freedom());
+        node.put("standard_errors", calibration.errorsGiven() ? "given" : "from the scatter");
+        ArrayNode parameters = node.putArray("parameters");
+        for (FittedParameter p : calibration.parameters()) {
+            parameter(parameters.addObject(), p);
+        }
+        parameter(node.putObject("base_dose"), calibration.baseDose());
+    }
+
+    private static void parameter(ObjectNode node, FittedParameter p) {
+        node.put("name", p.name()).put("unit", p.unit()).put("value", p.value());
+        node.put("fitted", p.fitted());
+        if (p.fitted()) {
+            node.put("standard_error", p.standardError()).put("low_95", p.low()).put("high_95", p.high());
+        }
+    }
+
+    private static String text(ObjectNode root) {
+        try {
+            return MAPPER.writerWithDefaultPrettyPrinter().writeValueAsString(root) + "\n";
+        } catch (JsonProcessingException e) {
+            throw new IllegalStateException("a tree of plain values is always writable", e);
+        }
+    }
+
+    /** The text of {@code residuals.csv}. */
+    public static String residualsCsv(Calibration calibration) {
+        StringBuilder text = new StringBuilder(
+                "line,figure,dose_uc_per_cm2,measured,predicted,unit,standardised,studentised,outlier\n");
+        for (FitResidual r : calibration.residuals()) {
+            boolean width = r.measurement().kind() == Measurement.Kind.WIDTH;
+            double scale = width ? 1e3 : 1;
+            text.append(String.format(
+                    Locale.ROOT,
+                    "%d,%s,%s,%.6g,%.6g,%s,%.4f,%s,%s\n",
+                    r.measurement().line(),
+                    r.measurement().label(),
+                    width ? String.format(Locale.ROOT, "%.6g", r.measurement().doseUcPerCm2()) : "",
+                    scale * r.measurement().value(),
+                    scale * r.predicted(),
+                    width ? "nm" : "uC/cm2",
+                    r.standardised(),
+                    Double.isNaN(r.studentised()) ? "" : String.format(Locale.ROOT, "%.4f", r.studentised()),
+                    r.outlier() ? "yes" : "no"));
+        }
+        return text.toString();
+    }
+}

@@ -1,0 +1,14 @@
+package evendose.calibration;
+
+/**
+ * A measurement beside what the fit says.
+ *
+ * @param measurement what was measured
+ * @param predicted what the fit says, same unit
+ * @param standardised measured minus predicted over the assumed standard error
+ * @param studentised the same over its standard deviation, with the point itself left out of the scatter; for an outlier from the
+ *     fit in which worse ones were set aside
+ * @param outlier whether so large a value would be met in less than one of a hundred such data sets
+ */
+public record FitResidual(
+        Measurement measurement, double predicted, double standardised, double studentised, boolean outlier) {}

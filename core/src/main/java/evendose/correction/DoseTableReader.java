@@ -1,0 +1,328 @@
+package evendose.correction;
+
+import evendose.files.BadInputException;
+import evendose.files.OutputFolder;
+import evendose.geometry.Merge;
+import evendose.geometry.Polygons;
+import evendose.geometry.Trapezoids;
+import evendose.layout.Flattener;
+import evendose.layout.Layer;
+import evendose.layout.Layout;
+import evendose.layout.formats.LayoutFiles;
+import evendose.parallel.Progress;
+import evendose.parallel.Workers;
+import java.io.BufferedReader;
+import java.io.IOException;
+import java.io.InputStream;
+import java.nio.charset.MalformedInputException;
+import java.nio.charset.StandardCharsets;
+import java.nio.file.Files;
+import java.nio.file.NoSuchFileException;
+import java.nio.file.Path;
+import java.util.ArrayList;
+import java.util.Arrays;
+import java.util.HashMap;
+import java.util.List;
+import java.util.Locale;
+import java.util.Map;
+import java.util.OptionalDouble;
+import java.util.TreeMap;
+
+/**
+ * Reads doses back: from a piece table as {@link DoseTableCsv} writes it, perhaps edited by hand, or from a layout of pieces with
+ * the dose level as datatype and the table {@code levels.csv} beside it.
+ *
+ * <p>Of a piece table, the six coordinates and {@code dose_factor} are needed; columns may be in any order, others may be
+ * missing or added. Lines that begin with {@code #} and blank ones are left out. Rows may be in any order, removed or repeated.
+ * {@code status} and {@code level} do not count for the dose; absolute doses that contradict the factors are told.
+ */
+public final class DoseTableReader {
+    private static final String[] COORDINATES = {
+        "y_bottom_um", "y_top_um", "x_left_bottom_um", "x_right_bottom_um", "x_left_top_um", "x_right_top_um"
+    };
+    private static final String FACTOR = "dose_factor";
+    private static final String ABSOLUTE = "dose_uc_per_cm2";
+    private static final int CONTRADICTIONS_TOLD = 5;
+    /** Factors carry nine decimals, so absolute doses agree far better than this. */
+    private static final double SAME_DOSE = 1e-5;
+
+    private DoseTableReader() {}
+
+    /**
+     * Reads doses from a file of either kind, or from a folder that holds {@code doses.csv}.
+     *
+     * @throws BadInputException if the file cannot be read or is not sound; the message names file and place
+     */
+    public static StoredDoses read(Path file) {
+        if (Files.isDirectory(file)) {
+            return read(file.resolve("doses.csv"));
+        }
+        return isText(file) ? readCsv(file) : readLayout(file);
+    }
+
+    private static boolean isText(Path file) {
+        try (InputStream in = Files.newInputStream(file)) {
+            for (byte b : in.readNBytes(16)) {
+                if (b >= 0 && b < ' ' && b != '\t' && b != '\r' && b != '\n') {
+                    return false;
+                }
+            }
+            return true;
+        } catch (NoSuchFileException e) {
+            throw new BadInputException(file.toString(), "", "there is no such file", e);
+        } catch (IOException e) {
+            throw new BadInputException(file.toString(), "", "cannot be read (" + OutputFolder.reason(e) + ")", e);
+        }
+    }
+
+    private static StoredDoses readCsv(Path file) {
+        try (BufferedReader reader = Files.newBufferedReader(file, StandardCharsets.UTF_8)) {
+            CsvTable table = new CsvTable(file.toString(), reader);
+            return new CsvRows(table).read();
+        } catch (MalformedInputException e) {
+            throw new BadInputException(file.toString(), "", "is no UTF-8 text; save the table as CSV in UTF-8", e);
+        } catch (IOException e) {
+            throw new BadInputException(file.toString(), "", "cannot be read (" + OutputFolder.reason(e) + ")", e);
+        }
+    }
+
+    /** Rows of a piece table. */
+    private static final class CsvRows {
+        private final CsvTable table;
+        private final int[] coordinate = new int[6];
+        private final PieceRows rows = new PieceRows();
+        private final List<String> contradictions = new ArrayList<>();
+        private int contradicting;
+        private OptionalDouble base = OptionalDouble.empty();
+
+        CsvRows(CsvTable table) {
+            this.table = table;
+        }
+
+        StoredDoses read() throws IOException {
+            for (int k = 0; k < 6; k++) {
+                coordinate[k] = table.column(COORDINATES[k]);
+            }
+            int factor = table.column(FACTOR);
+            int absolute = table.columnOrNone(ABSOLUTE);
+            int layer = table.columnOrNone("layer");
+            int datatype = table.columnOrNone("datatype");
+            int shape = table.columnOrNone("shape");
+            int unit = table.columnOrNone("unit");
+            int status = table.columnOrNone("status");
+            Layer on = new Layer(1, 0);
+            double[] c = new double[6];
+            for (long row = 0; table.next(); row++) {
+                for (int k = 0; k < 6; k++) {
+                    c[k] = table.number(coordinate[k]);
+                }
+                check(c);
+                double f = table.number(factor);
+                if (!(f > 0)) {
+                    throw table.bad("the dose factor must be above 0, is " + f);
+                }
+                int number = layer < 0 ? 1 : layerNumber(layer);
+                int type = datatype < 0 ? 0 : layerNumber(datatype);
+                if (number != on.number() || type != on.datatype()) {
+                    on = new Layer(number, type);
+                }
+                compareAbsolute(absolute, f);
+                long u = unit < 0 ? row : table.whole(unit);
+                long s = shape < 0 ? u : table.whole(shape);
+                rows.add(c, on, s, u, f, status < 0 ? DoseStatus.OK : status(status), table.line());
+            }
+            if (contradicting > CONTRADICTIONS_TOLD) {
+                contradictions.add((contradicting - CONTRADICTIONS_TOLD) + " more rows do");
+            }
+            return rows.build("line", base, 1, false, contradictions);
+        }
+
+        private void check(double[] c) {
+            if (!(c[1] > c[0])) {
+                throw table.bad("y_top_um must be above y_bottom_um");
+            }
+            if (c[3] < c[2] || c[5] < c[4] || (c[2] == c[3] && c[4] == c[5])) {
+                throw table.bad("right corners must not lie left of left ones, and the piece must have area");
+            }
+        }
+
+        private int layerNumber(int column) {
+            long value = table.whole(column);
+            if (value < 0 || value > 0xffff) {
+                throw table.bad("layer and datatype must lie in 0 to 65535, not " + value);
+            }
+            return (int) value;
+        }
+
+        private DoseStatus status(int column) {
+            String word = table.text(column);
+            if (word.isEmpty()) {
+                return DoseStatus.OK;
+            }
+            try {
+                return DoseStatus.of(word);
+            } catch (IllegalArgumentException e) {
+                throw table.bad(e.getMessage() + "; write ok, or remove the column");
+            }
+        }
+
+        /** The first absolute dose sets the base; later ones must follow it. */
+        private void compareAbsolute(int column, double factor) {
+            if (column < 0 || table.text(column).isEmpty()) {
+                return;
+            }
+            double dose = table.number(column);
+            if (base.isEmpty()) {
+                base = OptionalDouble.of(dose / factor);
+            } else if (Math.abs(dose / factor / base.getAsDouble() - 1) > SAME_DOSE
+                    && ++contradicting <= CONTRADICTIONS_TOLD) {
+                contradictions.add(String.format(
+                        Locale.ROOT,
+                        "line %d: %s uC/cm^2 is not the factor %s times the base dose of %.6g uC/cm^2",
+                        table.line(),
+                        table.text(column),
+                        factor,
+                        base.getAsDouble()));
+            }
+        }
+    }
+
+    private static StoredDoses readLayout(Path file) {
+        Path levelFile = file.resolveSibling("levels.csv");
+        if (!Files.exists(levelFile)) {
+            throw new BadInputException(
+                    file.toString(), "", "is a layout, and there is no levels.csv beside it that gives the doses");
+        }
+        TreeMap<Integer, Double> levels = readLevels(levelFile);
+        Layout layout = LayoutFiles.read(file);
+        Flattener flattener = Flattener.of(layout);
+        List<Layer> found = new ArrayList<>(flattener.counts().keySet());
+        Map<Layer, Integer> groups = new HashMap<>();
+        for (int g = 0; g < found.size(); g++) {
+            if (!levels.containsKey(found.get(g).datatype())) {
+                throw new BadInputException(
+                        file.toString(),
+                        "layer " + found.get(g),
+                        "its datatype is no level that " + levelFile.getFileName() + " lists");
+            }
+            groups.put(found.get(g), g);
+        }
+        Polygons polygons = new Polygons();
+        flattener.flatten(groups, polygons);
+        LayoutRows rows = new LayoutRows(layout, found, levels);
+        polygons.forEach(rows);
+        return rows.rows.build("polygon", OptionalDouble.empty(), ratio(levels), true, List.of());
+    }
+
+    private static TreeMap<Integer, Double> readLevels(Path file) {
+        TreeMap<Integer, Double> levels = new TreeMap<>();
+        try (BufferedReader reader = Files.newBufferedReader(file, StandardCharsets.UTF_8)) {
+            CsvTable table = new CsvTable(file.toString(), reader);
+            int level = table.column("level");
+            int factor = table.column(FACTOR);
+            while (table.next()) {
+                double f = table.number(factor);
+                if (!(f > 0)) {
+                    throw table.bad("the dose factor must be above 0, is " + f);
+                }
+                if (levels.put((int) table.whole(level), f) != null) {
+                    throw table.bad("level " + table.whole(level) + " occurs twice");
+                }
+            }
+        } catch (IOException e) {
+            throw new BadInputException(file.toString(), "", "cannot be read (" + OutputFolder.reason(e) + ")", e);
+        }
+        return levels;
+    }
+
+    /** Ratio of neighbouring levels, taking into account that unused ones are not listed. */
+    private static double ratio(TreeMap<Integer, Double> levels) {
+        if (levels.size() < 2) {
+            return 1;
+        }
+        int steps = levels.lastKey() - levels.firstKey();
+        return Math.pow(levels.lastEntry().getValue() / levels.firstEntry().getValue(), 1.0 / steps);
+    }
+
+    /** Turns polygons back into pieces; neighbours of one layer and level in the file are taken for a unit. */
+    private static final class LayoutRows implements Polygons.Visitor {
+        private final Layout layout;
+        private final List<Layer> layers;
+        private final TreeMap<Integer, Double> levels;
+        private final PieceRows rows = new PieceRows();
+        private final double[] c = new double[6];
+        private int count;
+        private int unit = -1;
+        private int lastGroup = -1;
+
+        LayoutRows(Layout layout, List<Layer> layers, TreeMap<Integer, Double> levels) {
+            this.layout = layout;
+            this.layers = layers;
+            this.levels = levels;
+        }
+
+        @Override
+        public void rectangle(int group, long x0, long y0, long x1, long y1) {
+            count++;
+            add(group, y0, y1, x0, x1, x0, x1);
+        }
+
+        @Override
+        public void polygon(int group, long[] xy, int from, int vertices) {
+            count++;
+            if (!trapezoid(group, xy, from, vertices)) {
+                // Not a shape that a correction writes: somebody drew it, and it is taken as it is.
+                Polygons single = new Polygons();
+                single.addPolygon(0, Arrays.copyOfRange(xy, from, from + 2 * vertices), vertices);
+                Trapezoids t = Merge.of(single, 1, Workers.of(1), Progress.NONE);
+                for (int i = 0; i < t.size(); i++) {
+                    add(
+                            group,
+                            t.yBottom(i),
+                            t.yTop(i),
+                            t.xLeftBottom(i),
+                            t.xRightBottom(i),
+                            t.xLeftTop(i),
+                            t.xRightTop(i));
+                }
+            }
+        }
+
+        private boolean trapezoid(int group, long[] xy, int from, int vertices) {
+            if (vertices > 4) {
+                return false;
+            }
+            long bottom = Long.MAX_VALUE;
+            long top = Long.MIN_VALUE;
+            for (int i = 0; i < vertices; i++) {
+                bottom = Math.min(bottom, xy[from + 2 * i + 1]);
+                top = Math.max(top, xy[from + 2 * i + 1]);
+            }
+            long[] x = {Long.MAX_VALUE, Long.MIN_VALUE, Long.MAX_VALUE, Long.MIN_VALUE};
+            for (int i = 0; i < vertices; i++) {
+                long y = xy[from + 2 * i + 1];
+                if (y != bottom && y != top) {
+                    return false;
+                }
+                int k = y == bottom ? 0 : 2;
+                x[k] = Math.min(x[k], xy[from + 2 * i]);
+                x[k + 1] = Math.max(x[k + 1], xy[from + 2 * i]);
+            }
+            add(group, bottom, top, x[0], x[1], x[2], x[3]);
+            return true;
+        }
+
+        private void add(int group, double yb, double yt, double lb, double rb, double lt, double rt) {
+            double[] dbu = {yb, yt, lb, rb, lt, rt};
+            for (int k = 0; k < 6; k++) {
+                c[k] = layout.unit().toUm(dbu[k]);
+            }
+            if (group != lastGroup) {
+                lastGroup = group;
+                unit++;
+            }
+            Layer layer = layers.get(group);
+            rows.add(c, new Layer(layer.number(), 0), unit, unit, levels.get(layer.datatype()), DoseStatus.OK, count);
+        }
+    }
+}

@@ -1,0 +1,73 @@
+package evendose.correction;
+
+/**
+ * How a limited set of doses is chosen.
+ *
+ * @param spacing how levels lie
+ * @param count number of levels for {@link Spacing#OPTIMAL} and {@link Spacing#GEOMETRIC}, 1 to {@link DoseLevels#MOST}
+ * @param stepPercent distance of neighbours for {@link Spacing#STEP}, percent of the dose, positive
+ */
+public record LevelRule(Spacing spacing, int count, double stepPercent) {
+    /** How levels lie. */
+    public enum Spacing {
+        /** Where they cost the least error for the doses at hand: {@link LevelClustering}. */
+        OPTIMAL,
+        /** At a constant ratio from the smallest dose to the largest. */
+        GEOMETRIC,
+        /** At powers of a given ratio, so that factor 1 is a level; as many as the doses need. */
+        STEP
+    }
+
+    public LevelRule {
+        if (spacing == Spacing.STEP) {
+            if (!(stepPercent > 0 && stepPercent <= 1000)) {
+                throw new IllegalArgumentException("dose step must lie in 0 to 1000 percent, got " + stepPercent);
+            }
+        } else if (count < 1 || count > DoseLevels.MOST) {
+            throw new IllegalArgumentException(
+                    "number of dose levels must lie in 1 to " + DoseLevels.MOST + ", got " + count);
+        }
+        if (spacing == Spacing.OPTIMAL && count > LevelClustering.MOST) {
+            throw new IllegalArgumentException("at most " + LevelClustering.MOST
+                    + " levels can be placed optimally, got " + count + "; use geometric spacing for more");
+        }
+    }
+
+    /** {@code count} levels where they cost the least. */
+    public static LevelRule optimal(int count) {
+        return new LevelRule(Spacing.OPTIMAL, count, 0);
+    }
+
+    /** {@code count} levels at a constant ratio. */
+    public static LevelRule geometric(int count) {
+        return new LevelRule(Spacing.GEOMETRIC, count, 0);
+    }
+
+    /** Levels {@code percent} apart. */
+    public static LevelRule step(double percent) {
+        return new LevelRule(Spacing.STEP, 0, percent);
+    }
+
+    /**
+     * The levels for given doses.
+     *
+     * @param factor dose factors, positive
+     * @param weight how much an error of each counts, at least 0
+     */
+    DoseLevels levelsFor(double[] factor, double[] weight) {
+        if (factor.length == 0) {
+            return DoseLevels.geometric(1, 1, 1);
+        }
+        double min = Double.MAX_VALUE;
+        double max = 0;
+        for (double f : factor) {
+            min = Math.min(min, f);
+            max = Math.max(max, f);
+        }
+        return switch (spacing) {
+            case OPTIMAL -> LevelClustering.levels(factor, weight, count);
+            case GEOMETRIC -> DoseLevels.geometric(min, max, count);
+            case STEP -> DoseLevels.step(min, max, stepPercent);
+        };
+    }
+}

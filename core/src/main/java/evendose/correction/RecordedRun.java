@@ -1,0 +1,110 @@
+package evendose.correction;
+
+import evendose.files.BadInputException;
+import evendose.files.JsonInput;
+import evendose.layout.Layer;
+import evendose.psf.GaussianTerm;
+import evendose.psf.PointSpreadFunction;
+import java.nio.file.Path;
+import java.util.ArrayList;
+import java.util.List;
+
+/**
+ * What {@code summary.json} tells about a run: enough to repeat it or to check it.
+ *
+ * @param options the options, the point spread function among them
+ * @param roles the layers and what each does
+ * @param cells the cells that were corrected
+ * @param psfSource where the point spread function comes from; may be empty
+ * @param residualHistory largest residual before the first update and after each
+ */
+public record RecordedRun(
+        CorrectionOptions options,
+        List<LayerRole> roles,
+        List<String> cells,
+        String psfSource,
+        double[] residualHistory) {
+    /** The file's usual name. */
+    public static final String FILE = "summary.json";
+
+    /**
+     * Reads the file.
+     *
+     * @throws BadInputException naming file and place if it cannot be read or a value is missing or out of range
+     */
+    public static RecordedRun read(Path file) {
+        JsonInput root = JsonInput.read(file);
+        JsonInput psf = root.get("psf");
+        List<GaussianTerm> terms = new ArrayList<>();
+        for (JsonInput term : psf.get("terms").elements()) {
+            terms.add(new GaussianTerm(
+                    term.get("weight").positive(), term.get("range_um").positive()));
+        }
+        JsonInput o = root.get("options");
+        try {
+            CorrectionOptions.Builder builder = CorrectionOptions.builder(PointSpreadFunction.from(terms))
+                    .criterion("mean".equals(o.get("criterion").text()) ? Criterion.MEAN : Criterion.EDGE)
+                    .referenceDensity(o.get("reference_density").number())
+                    .maxPieceUm(o.get("max_piece_um").positive())
+                    .tolerance(o.get("tolerance").positive())
+                    .maxIterations((int) o.get("max_iterations").positive())
+                    .minFactor(o.get("min_factor").positive())
+                    .maxFactor(o.get("max_factor").positive())
+                    .oneDosePerShape(o.get("one_dose_per_shape").truth());
+            if (o.has("levels")) {
+                builder.levels(levelRule(o.get("levels")));
+            }
+            if (o.has("base_dose_uc_per_cm2")) {
+                builder.baseDoseUcPerCm2(o.get("base_dose_uc_per_cm2").positive());
+            }
+            List<LayerRole> roles = new ArrayList<>();
+            for (JsonInput layer : o.get("layers").elements()) {
+                roles.add(role(layer));
+            }
+            List<String> cells = new ArrayList<>();
+            for (JsonInput cell : root.get("cells").elements()) {
+                cells.add(cell.text());
+            }
+            List<Double> history = new ArrayList<>();
+            if (root.has("residual_history")) {
+                for (JsonInput value : root.get("residual_history").elements()) {
+                    history.add(value.number());
+                }
+            }
+            return new RecordedRun(
+                    builder.build(),
+                    List.copyOf(roles),
+                    List.copyOf(cells),
+                    psf.has("source") && psf.get("source").isText() ? sourceOf(psf) : "",
+                    history.stream().mapToDouble(Double::doubleValue).toArray());
+        } catch (IllegalArgumentException e) {
+            throw new BadInputException(file.toString(), "options", e.getMessage(), e);
+        }
+    }
+
+    private static String sourceOf(JsonInput psf) {
+        try {
+            return psf.get("source").text();
+        } catch (BadInputException e) {
+            // Blank where the source is not known.
+            return "";
+        }
+    }
+
+    private static LevelRule levelRule(JsonInput levels) {
+        return switch (levels.get("spacing").text()) {
+            case "optimal" -> LevelRule.optimal((int) levels.get("count").positive());
+            case "geometric" -> LevelRule.geometric((int) levels.get("count").positive());
+            case "step" -> LevelRule.step(levels.get("step_percent").positive());
+            default -> throw levels.get("spacing").error("is optimal, geometric or step");
+        };
+    }
+
+    private static LayerRole role(JsonInput layer) {
+        Layer which = new Layer(
+                (int) layer.get("layer").number(), (int) layer.get("datatype").number());
+        return layer.has("fixed_dose_factor")
+                ? LayerRole.fixed(which, layer.get("fixed_dose_factor").positive())
+                : LayerRole.corrected(which, layer.get("target").positive());
+    }
+}

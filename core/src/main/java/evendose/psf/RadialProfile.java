@@ -1,0 +1,254 @@
+package evendose.psf;
+
+import evendose.files.BadInputException;
+import java.io.IOException;
+import java.io.Reader;
+import java.nio.charset.StandardCharsets;
+import java.nio.file.Files;
+import java.nio.file.NoSuchFileException;
+import java.nio.file.Path;
+import java.util.ArrayList;
+import java.util.List;
+import org.apache.commons.csv.CSVFormat;
+import org.apache.commons.csv.CSVParser;
+import org.apache.commons.csv.CSVRecord;
+
+/**
+ * Energy by distance from a point exposure, in rings: ring i lies between {@code edgeUm(i)} and {@code edgeUm(i + 1)}, the
+ * first edge is 0. Energies are in any unit; fits look at their shares only.
+ *
+ * <p>Replicates are profiles that each leave out one of g equal parts of the data; fitted numbers get their statistical
+ * errors from them (delete-a-group jackknife). A measured profile has none.
+ */
+public final class RadialProfile {
+    private final double[] edgesUm;
+    private final double[] energy;
+    private final double[] standardError;
+    private final double[][] replicates;
+
+    private RadialProfile(double[] edgesUm, double[] energy, double[] standardError, double[][] replicates) {
+        this.edgesUm = edgesUm;
+        this.energy = energy;
+        this.standardError = standardError;
+        this.replicates = replicates;
+    }
+
+    /**
+     * A profile of rings; arrays are copied.
+     *
+     * @param edgesUm n + 1 rising radii from 0, um
+     * @param energy energy in each of the n rings, at least 0
+     * @param standardError its standard error, at least 0
+     * @param replicates g profiles of n energies each, or none
+     * @throws IllegalArgumentException if lengths do not fit or a value is out of range
+     */
+    public static RadialProfile of(double[] edgesUm, double[] energy, double[] standardError, double[][] replicates) {
+        int n = energy.length;
+        if (n == 0 || edgesUm.length != n + 1 || standardError.length != n) {
+            throw new IllegalArgumentException("a profile needs n energies, n errors and n + 1 edges, got " + n + ", "
+                    + standardError.length + " and " + edgesUm.length);
+        }
+        if (edgesUm[0] != 0) {
+            throw new IllegalArgumentException("the first edge must be 0, got " + edgesUm[0] + " um");
+        }
+        double sum = 0;
+        for (int i = 0; i < n; i++) {
+            if (!(edgesUm[i + 1] > edgesUm[i])) {
+                throw new IllegalArgumentException("edges must rise, got " + edgesUm[i] + ", " + edgesUm[i + 1]);
+            }
+            if (!(energy[i] >= 0) || !(standardError[i] >= 0)) {
+                throw new IllegalArgumentException("energies and errors must be at least 0");
+            }
+            sum += energy[i];
+        }
+        if (Double.isInfinite(sum)) {
+            throw new IllegalArgumentException("the energy of a profile must be finite");
+        }
+        double[][] copies = new double[replicates.length][];
+        for (int g = 0; g < copies.length; g++) {
+            if (replicates[g].length != n) {
+                throw new IllegalArgumentException(
+                        "replicate " + g + " has " + replicates[g].length + " rings, not " + n);
+            }
+            copies[g] = replicates[g].clone();
+        }
+        return new RadialProfile(edgesUm.clone(), energy.clone(), standardError.clone(), copies);
+    }
+
+    /**
+     * A profile of densities at points, as measured: each stands for the ring between the geometric means with its
+     * neighbours, the first for the disc inside.
+     *
+     * @param radiiUm rising radii, um, positive, at least 3
+     * @param density energy per area, any unit, at least 0
+     * @param standardError its standard error, at least 0
+     */
+    public static RadialProfile ofPoints(double[] radiiUm, double[] density, double[] standardError) {
+        int n = radiiUm.length;
+        if (n < 3 || !(radiiUm[0] > 0) || density.length != n || standardError.length != n) {
+            throw new IllegalArgumentException(
+                    "a measured profile needs at least 3 positive radii with a density each");
+        }
+        double[] edges = new double[n + 1];
+        for (int i = 1; i < n; i++) {
+            edges[i] = Math.sqrt(radiiUm[i - 1] * radiiUm[i]);
+        }
+        edges[n] = radiiUm[n - 1] * Math.sqrt(radiiUm[n - 1] / radiiUm[n - 2]);
+        double[] energy = new double[n];
+        double[] error = new double[n];
+        for (int i = 0; i < n; i++) {
+            double area = Math.PI * (edges[i + 1] * edges[i + 1] - edges[i] * edges[i]);
+            energy[i] = density[i] * area;
+            error[i] = standardError[i] * area;
+        }
+        return of(edges, energy, error, new double[0][]);
+    }
+
+    /**
+     * Reads a CSV file with a header and the columns {@code radius_um} and {@code density_per_um2} (any scale), optionally
+     * {@code standard_error_per_um2}; other columns are left alone, {@code #} starts a comment.
+     *
+     * @throws BadInputException naming file and line of what is wrong
+     */
+    public static RadialProfile read(Path file) {
+        List<double[]> rows = new ArrayList<>();
+        CSVFormat format = CSVFormat.DEFAULT
+                .builder()
+                .setHeader()
+                .setSkipHeaderRecord(true)
+                .setCommentMarker('#')
+                .setTrim(true)
+                .setIgnoreEmptyLines(true)
+                .get();
+        try (Reader reader = Files.newBufferedReader(file, StandardCharsets.UTF_8);
+                CSVParser parser = CSVParser.parse(reader, format)) {
+            for (String column : List.of("radius_um", "density_per_um2")) {
+                if (!parser.getHeaderMap().containsKey(column)) {
+                    throw new BadInputException(
+                            file.toString(),
+                            "header",
+                            "column \"" + column
+                                    + "\" is missing; needed are radius_um, density_per_um2 and, if known,"
+                                    + " standard_error_per_um2");
+                }
+            }
+            boolean errors = parser.getHeaderMap().containsKey("standard_error_per_um2");
+            for (CSVRecord record : parser) {
+                String place = "line " + parser.getCurrentLineNumber();
+                double r = number(file, place, record, "radius_um");
+                if (!(r > 0) || (!rows.isEmpty() && !(r > rows.get(rows.size() - 1)[0]))) {
+                    throw new BadInputException(file.toString(), place, "radii must be above 0 and rise, got " + r);
+                }
+                double density = number(file, place, record, "density_per_um2");
+                double error = errors ? number(file, place, record, "standard_error_per_um2") : 0;
+                if (!(density >= 0) || !(error >= 0)) {
+                    throw new BadInputException(file.toString(), place, "density and error must be at least 0");
+                }
+                rows.add(new double[] {r, density, error});
+            }
+        } catch (NoSuchFileException e) {
+            throw new BadInputException(file.toString(), "", "no such file", e);
+        } catch (IOException | IllegalArgumentException e) {
+            throw new BadInputException(file.toString(), "", "cannot be read as a CSV table: " + e.getMessage(), e);
+        }
+        if (rows.size() < 3 || rows.stream().noneMatch(row -> row[1] > 0)) {
+            throw new BadInputException(file.toString(), "", "needs at least 3 rows, and a density above 0");
+        }
+        return ofPoints(column(rows, 0), column(rows, 1), column(rows, 2));
+    }
+
+    private static double number(Path file, String place, CSVRecord record, String column) {
+        String text = record.isSet(column) ? record.get(column) : "";
+        try {
+            double value = Double.parseDouble(text);
+            if (Double.isFinite(value)) {
+                return value;
+            }
+        } catch (NumberFormatException e) {
+            // Told below, as an infinite value.
+        }
+        throw new BadInputException(file.toString(), place, column + " must be a number, is \"" + text + "\"");
+    }
+
+    private static double[] column(List<double[]> rows, int c) {
+        return rows.stream().mapToDouble(row -> row[c]).toArray();
+    }
+
+    /** Number of rings. */
+    public int size() {
+        return energy.length;
+    }
+
+    /** Inner radius of ring {@code i}, um; {@code i} may equal {@link #size()}. */
+    public double edgeUm(int i) {
+        return edgesUm[i];
+    }
+
+    /** A radius to plot ring {@code i} at: the geometric mean of its edges, two thirds of the radius for the disc. */
+    public double radiusUm(int i) {
+        return i == 0 ? edgesUm[1] * 2 / 3 : Math.sqrt(edgesUm[i] * edgesUm[i + 1]);
+    }
+
+    /** Area of ring {@code i}, um^2. */
+    public double areaUm2(int i) {
+        return Math.PI * (edgesUm[i + 1] - edgesUm[i]) * (edgesUm[i + 1] + edgesUm[i]);
+    }
+
+    /** Energy in ring {@code i}. */
+    public double energy(int i) {
+        return energy[i];
+    }
+
+    /** Standard error of the energy in ring {@code i}. */
+    public double standardError(int i) {
+        return standardError[i];
+    }
+
+    /**
+     * Variance of the energy in ring {@code i} over that energy, smoothed over three rings to either side. Fits take their
+     * weights from it: a ring's own error rises and falls with its energy by chance, and weights that follow it pull a fit
+     * below the data.
+     */
+    double variancePerEnergy(int i) {
+        double variance = 0;
+        double sum = 0;
+        for (int j = Math.max(0, i - 3); j <= Math.min(energy.length - 1, i + 3); j++) {
+            variance += standardError[j] * standardError[j];
+            sum += energy[j];
+        }
+        return sum > 0 ? variance / sum : 0;
+    }
+
+    /** Energy in all rings. */
+    public double total() {
+        double sum = 0;
+        for (double e : energy) {
+            sum += e;
+        }
+        return sum;
+    }
+
+    /** Radius that holds the given share (0 to 1) of the energy, um, linear in the area within a ring. */
+    public double radiusHoldingUm(double share) {
+        double wanted = share * total();
+        double sum = 0;
+        for (int i = 0; i < energy.length; i++) {
+            if (sum + energy[i] >= wanted && energy[i] > 0) {
+                double r2 = edgesUm[i] * edgesUm[i];
+                return Math.sqrt(r2 + (wanted - sum) / energy[i] * (edgesUm[i + 1] * edgesUm[i + 1] - r2));
+            }
+            sum += energy[i];
+        }
+        return edgesUm[energy.length];
+    }
+
+    /** Number of replicates. */
+    int replicates() {
+        return replicates.length;
+    }
+
+    /** The profile that leaves out part {@code g}, with the errors of the whole. */
+    RadialProfile replicate(int g) {
+        return new RadialProfile(edgesUm, replicates[g], standardError, new double[0][]);
+    }
+}

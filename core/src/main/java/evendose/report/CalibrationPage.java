@@ -1,0 +1,246 @@
+package evendose.report;
+
+import evendose.calibration.Calibration;
+import evendose.calibration.CalibrationFiles;
+import evendose.calibration.DoseTestPattern;
+import evendose.calibration.FitResidual;
+import evendose.calibration.FittedParameter;
+import evendose.calibration.Measurement;
+import evendose.calibration.TestFigure;
+import java.util.ArrayList;
+import java.util.List;
+import java.util.Locale;
+
+/** The pages of a calibration: how to write and measure the test, and what the fit found. */
+public final class CalibrationPage {
+    private CalibrationPage() {}
+
+    /** The text of {@code instructions.html}. */
+    public static String instructions(DoseTestPattern pattern, String version) {
+        DoseTestPattern.Guess guess = pattern.guess();
+        double[] size = pattern.sizeUm();
+        HtmlPage page = new HtmlPage(
+                "Dose test",
+                text(
+                        "Made for a guess of alpha %s \u00b5m, beta %s \u00b5m, eta %s and a clearing dose of %s \u00b5C/cm\u00b2",
+                        PlanPage.number(guess.alphaUm()),
+                        PlanPage.number(guess.betaUm()),
+                        PlanPage.number(guess.eta()),
+                        PlanPage.number(guess.clearingDoseUcPerCm2())));
+        page.answer(text(
+                "%d rows, %.2f x %.2f mm, %d doses in steps of %s %% from %.4g to %.4g \u00b5C/cm\u00b2.",
+                pattern.rows().size(),
+                size[0] / 1e3,
+                size[1] / 1e3,
+                pattern.doses(),
+                PlanPage.number(guess.stepPercent()),
+                lowest(pattern),
+                highest(pattern)));
+        page.heading("What to do");
+        page.steps(List.of(
+                "Write dose-test.gds with the resist, developer, energy and beam of the job. The datatype of a figure is the number of"
+                        + " its dose; doses.csv lists them. Switch any proximity correction of the writing software off.",
+                "Keep the test some backscatter ranges away from other exposures and from the edge of the sample.",
+                "Develop as you will develop the job.",
+                "Rings and discs (rows " + rows(pattern, true)
+                        + "): find in the microscope the lowest dose at which the centre of"
+                        + " the figure is clear down to the substrate (for a negative resist: at which the centre stays). Write it into measured.csv.",
+                "Lines (rows " + rows(pattern, false)
+                        + "): measure the width of the middle line halfway along it, and write it"
+                        + " into measured.csv in nm. Leave rows empty that did not open or closed up.",
+                "Fit: evendose calibrate fit measured.csv --out fit"));
+        page.text(
+                "In the layout, as many small squares as the row's number stand at its left, in groups of five. Doses rise to the right.");
+        page.drawing(drawing(pattern), "The pattern to scale. Shade shows the dose: darker is more.");
+        page.heading("Rows");
+        List<List<String>> rows = new ArrayList<>();
+        for (DoseTestPattern.Row row : pattern.rows()) {
+            rows.add(List.of(
+                    Integer.toString(row.number()),
+                    DoseTestPattern.label(row).replace("um", "\u00b5m"),
+                    Integer.toString(row.doses().size()),
+                    text("%.1f", pattern.doseUcPerCm2(row.doses().get(0))),
+                    text(
+                            "%.1f",
+                            pattern.doseUcPerCm2(row.doses().get(row.doses().size() - 1))),
+                    row.figure() instanceof TestFigure.Ring ? "clearing dose" : "width of the middle line"));
+        }
+        page.table(
+                List.of("row", "<figure", "doses", "from, \u00b5C/cm\u00b2", "to, \u00b5C/cm\u00b2", "<measure"),
+                rows,
+                -1);
+        page.text(
+                "Rows clear in the middle of their doses if the guess is right. If one clears at its first dose or not at all,"
+                        + " make a new test with a better guess.");
+        return page.finish("evendose " + version + ". figures.csv lists every figure with its place and dose.");
+    }
+
+    private static double lowest(DoseTestPattern pattern) {
+        return pattern.rows().stream()
+                .flatMap(r -> r.doses().stream())
+                .mapToDouble(pattern::doseUcPerCm2)
+                .min()
+                .orElseThrow();
+    }
+
+    private static double highest(DoseTestPattern pattern) {
+        return pattern.rows().stream()
+                .flatMap(r -> r.doses().stream())
+                .mapToDouble(pattern::doseUcPerCm2)
+                .max()
+                .orElseThrow();
+    }
+
+    private static String rows(DoseTestPattern pattern, boolean rings) {
+        List<Integer> numbers = pattern.rows().stream()
+                .filter(r -> r.figure() instanceof TestFigure.Ring == rings)
+                .map(DoseTestPattern.Row::number)
+                .toList();
+        return numbers.get(0) + " to " + numbers.get(numbers.size() - 1);
+    }
+
+    private static String drawing(DoseTestPattern pattern) {
+        double[] size = pattern.sizeUm();
+        double left = 1.2 * pattern.guess().betaUm();
+        double margin = 0.3 * pattern.guess().betaUm();
+        StringBuilder svg = new StringBuilder(text(
+                "<svg xmlns=\"http://www.w3.org/2000/svg\" role=\"img\" aria-label=\"dose test pattern\" viewBox=\"%.1f %.1f %.1f"
+                        + " %.1f\">",
+                -left - margin, -margin, size[0] + left + 2 * margin, size[1] + 2 * margin));
+        double lowest = Math.log(lowest(pattern));
+        double span = Math.log(highest(pattern)) - lowest;
+        for (DoseTestPattern.Row row : pattern.rows()) {
+            double letter = 1.4 * pattern.guess().betaUm();
+            svg.append(text(
+                    "<text x=\"%.2f\" y=\"%.2f\" font-size=\"%.2f\" text-anchor=\"end\" fill=\"#20262c\">%d</text>",
+                    0.5 * pattern.guess().betaUm(), -row.yUm() + 0.35 * letter, letter, row.number()));
+            for (int k = 0; k < row.doses().size(); k++) {
+                double x = row.firstXUm() + k * row.pitchUm();
+                double share = (Math.log(pattern.doseUcPerCm2(row.doses().get(k))) - lowest) / span;
+                String ink = text(
+                        "#%02x%02x%02x",
+                        Math.round(190 - 159 * share), Math.round(208 - 150 * share), Math.round(226 - 120 * share));
+                if (row.figure() instanceof TestFigure.Ring ring) {
+                    double middle = 0.5 * (ring.innerRadiusUm() + ring.outerRadiusUm());
+                    double thick = ring.outerRadiusUm() - ring.innerRadiusUm();
+                    svg.append(
+                            ring.innerRadiusUm() == 0
+                                    ? text(
+                                            "<circle cx=\"%.2f\" cy=\"%.2f\" r=\"%.2f\" fill=\"%s\"/>",
+                                            x, -row.yUm(), ring.outerRadiusUm(), ink)
+                                    : text(
+                                            "<circle cx=\"%.2f\" cy=\"%.2f\" r=\"%.2f\" fill=\"none\" stroke=\"%s\" stroke-width=\"%.2f\"/>",
+                                            x, -row.yUm(), middle, ink, thick));
+                } else {
+                    TestFigure.Lines lines = (TestFigure.Lines) row.figure();
+                    // A lone line would be too thin to see at this scale.
+                    double width =
+                            lines.lines() == 1 ? 0.04 * pattern.guess().betaUm() : lines.lines() * lines.pitchUm();
+                    svg.append(text(
+                            "<rect x=\"%.2f\" y=\"%.2f\" width=\"%.2f\" height=\"%.2f\" fill=\"%s\"/>",
+                            x - width / 2, -row.yUm() - lines.lengthUm() / 2, width, lines.lengthUm(), ink));
+                }
+            }
+        }
+        return svg.append("</svg>").toString();
+    }
+
+    /** The text of {@code calibration.html}. */
+    public static String fit(Calibration calibration, List<Picture> pictures, CalibrationFiles.Provenance provenance) {
+        HtmlPage page = new HtmlPage(
+                "Calibration",
+                text(
+                        "Fit of %d measurements in %s%s",
+                        calibration.residuals().size(),
+                        provenance.file(),
+                        provenance.stack().isEmpty() ? "" : ", " + provenance.stack()));
+        FittedParameter base = calibration.baseDose();
+        page.answer(text(
+                "Base dose %.1f \u00b1 %.1f \u00b5C/cm\u00b2: at factor 1 a grating of lines and equal spaces comes out as drawn.",
+                base.value(), base.standardError()));
+        calibration.cautions().forEach(c -> page.caution(Character.toUpperCase(c.charAt(0)) + c.substring(1) + "."));
+        page.heading("Parameters");
+        List<List<String>> rows = new ArrayList<>();
+        for (FittedParameter p : calibration.parameters()) {
+            rows.add(row(p));
+        }
+        rows.add(row(base));
+        page.table(List.of("<parameter", "value", "standard error", "95 % interval", "<unit"), rows, -1);
+        page.text(text(
+                "Standard errors %s. Sum of squared residuals %.2f with %d degrees of freedom.",
+                calibration.errorsGiven()
+                        ? "follow from the given ones of the measurements"
+                        : "are scaled to the scatter, since not every measurement came with one (where missing, 3 % of a clearing dose"
+                                + " and 3 nm of a width count as equally good)",
+                calibration.chiSquare(),
+                calibration.freedom()));
+        picture(page, pictures, "calibration-residuals");
+        picture(page, pictures, "calibration-clearing");
+        picture(page, pictures, "calibration-widths");
+        page.heading("Correlations");
+        List<String> names = calibration.parameters().stream()
+                .filter(FittedParameter::fitted)
+                .map(FittedParameter::name)
+                .toList();
+        List<String> headings = new ArrayList<>(List.of("<"));
+        headings.addAll(names);
+        List<List<String>> matrix = new ArrayList<>();
+        for (int a = 0; a < names.size(); a++) {
+            List<String> line = new ArrayList<>(List.of(names.get(a)));
+            for (int b = 0; b < names.size(); b++) {
+                line.add(text("%.2f", calibration.correlation()[a][b]));
+            }
+            matrix.add(line);
+        }
+        page.table(headings, matrix, -1);
+        page.heading("Measurements");
+        List<List<String>> all = new ArrayList<>();
+        for (FitResidual r : calibration.residuals()) {
+            boolean width = r.measurement().kind() == Measurement.Kind.WIDTH;
+            double scale = width ? 1e3 : 1;
+            all.add(List.of(
+                    Long.toString(r.measurement().line()),
+                    r.measurement().label().replace("um", "\u00b5m"),
+                    width ? text("%.1f", r.measurement().doseUcPerCm2()) : "",
+                    text("%.1f", scale * r.measurement().value()),
+                    text("%.1f", scale * r.predicted()),
+                    width ? "nm" : "\u00b5C/cm\u00b2",
+                    text("%.2f", r.standardised()),
+                    r.outlier() ? "outlier" : ""));
+        }
+        page.table(
+                List.of(
+                        "line",
+                        "<figure",
+                        "dose, \u00b5C/cm\u00b2",
+                        "measured",
+                        "fitted",
+                        "<unit",
+                        "residual, s.e.",
+                        "<"),
+                all,
+                -1);
+        page.heading("Origin");
+        page.text("SHA-256 of the data:");
+        page.code(provenance.sha256());
+        return page.finish("evendose " + provenance.version()
+                + ". A fit is as good as its test; check it with a job of known widths.");
+    }
+
+    private static List<String> row(FittedParameter p) {
+        return List.of(
+                p.name(),
+                text("%.4g", p.value()),
+                p.fitted() ? text("%.2g", p.standardError()) : "given",
+                p.fitted() ? text("%.4g to %.4g", p.low(), p.high()) : "",
+                p.unit().replace("um", "\u00b5m").replace("uC/cm^2", "\u00b5C/cm\u00b2"));
+    }
+
+    private static void picture(HtmlPage page, List<Picture> pictures, String name) {
+        pictures.stream().filter(p -> p.name().equals(name)).forEach(page::picture);
+    }
+
+    private static String text(String format, Object... values) {
+        return String.format(Locale.ROOT, format, values);
+    }
+}

@@ -1,0 +1,114 @@
+package evendose.report;
+
+import evendose.pieces.Pieces;
+import evendose.verification.Exposure;
+import java.awt.image.BufferedImage;
+
+/**
+ * The dose factors of a whole layout as a picture: each pixel has the mean factor of what is exposed in it, weighted by area;
+ * pixels without any are white. High factors are dark: they belong to thin, lone shapes, which must stand out from the paper.
+ */
+public final class DoseMap {
+    private static final int WHITE = 0xffffff;
+    /** Maps are looked at in a page: this many pixels of it. */
+    private static final int PAGE_WIDTH = 780;
+
+    private DoseMap() {}
+
+    /**
+     * Draws the map.
+     *
+     * @param mostPixels largest width and height of the map, pixels
+     */
+    public static Picture of(Exposure exposure, int mostPixels) {
+        Pieces p = exposure.pieces();
+        double[] b = p.boundsUm();
+        double margin = 0.02 * Math.max(b[2] - b[0], b[3] - b[1]);
+        double x0 = b[0] - margin;
+        double y0 = b[1] - margin;
+        double x1 = b[2] + margin;
+        double y1 = b[3] + margin;
+        double scale = mostPixels / Math.max(x1 - x0, y1 - y0);
+        int width = Math.max(80, (int) Math.round(scale * (x1 - x0)));
+        int height = Math.max(80, (int) Math.round(scale * (y1 - y0)));
+        // Thin layouts get room on their short side instead of distorted pixels.
+        double halfWidth = 0.5 * width / scale;
+        double halfHeight = 0.5 * height / scale;
+        double cx = 0.5 * (x0 + x1);
+        double cy = 0.5 * (y0 + y1);
+        x0 = cx - halfWidth;
+        x1 = cx + halfWidth;
+        y0 = cy - halfHeight;
+        y1 = cy + halfHeight;
+
+        Raster raster = new Raster(width, height);
+        double low = Double.MAX_VALUE;
+        double high = 0;
+        for (int u = 0; u < p.units(); u++) {
+            double factor = exposure.factor(u);
+            low = Math.min(low, factor);
+            high = Math.max(high, factor);
+            for (int i = p.unitFirst(u); i < p.unitFirst(u + 1); i++) {
+                raster.add(p, i, factor, x0, y0, scale);
+            }
+        }
+        if (high - low < 1e-3 * high) {
+            low *= 0.99;
+            high *= 1.01;
+        }
+        BufferedImage image = new BufferedImage(width, height, BufferedImage.TYPE_INT_RGB);
+        for (int r = 0; r < height; r++) {
+            for (int c = 0; c < width; c++) {
+                int k = r * width + c;
+                int rgb = raster.area[k] > 0
+                        ? ColourScale.rgb((high - raster.dose[k] / raster.area[k]) / (high - low))
+                        : WHITE;
+                image.setRGB(c, height - 1 - r, rgb);
+            }
+        }
+        MapFrame frame = new MapFrame(x0, y0, x1, y1, width, height, PAGE_WIDTH);
+        frame.map(image);
+        byte[] png = frame.finish("Dose factor", "dose factor", high, low, Double.NaN);
+        return new Picture(
+                "dose-map",
+                "Dose factors of the whole layout; each pixel shows the mean over what is exposed in it.",
+                () -> png,
+                "");
+    }
+
+    /** Sums of area, and of area times factor, by pixel. */
+    private static final class Raster {
+        final int width;
+        final int height;
+        final double[] area;
+        final double[] dose;
+
+        Raster(int width, int height) {
+            this.width = width;
+            this.height = height;
+            this.area = new double[width * height];
+            this.dose = new double[width * height];
+        }
+
+        void add(Pieces p, int i, double factor, double x0, double y0, double scale) {
+            double yb = (p.yBottomUm()[i] - y0) * scale;
+            double yt = (p.yTopUm()[i] - y0) * scale;
+            int r1 = Math.min(height - 1, (int) yt);
+            for (int r = Math.max(0, (int) yb); r <= r1; r++) {
+                double from = Math.max(yb, r);
+                double to = Math.min(yt, r + 1);
+                double t = (0.5 * (from + to) - yb) / (yt - yb);
+                double xl = p.xLeftBottomUm()[i] + t * (p.xLeftTopUm()[i] - p.xLeftBottomUm()[i]);
+                double xr = p.xRightBottomUm()[i] + t * (p.xRightTopUm()[i] - p.xRightBottomUm()[i]);
+                double left = (xl - x0) * scale;
+                double right = (xr - x0) * scale;
+                int c1 = Math.min(width - 1, (int) right);
+                for (int c = Math.max(0, (int) left); c <= c1; c++) {
+                    double share = Math.max(0, Math.min(right, c + 1) - Math.max(left, c)) * (to - from);
+                    area[r * width + c] += share;
+                    dose[r * width + c] += share * factor;
+                }
+            }
+        }
+    }
+}

@@ -1,0 +1,143 @@
+package evendose.report;
+
+import de.erichseifert.vectorgraphics2d.VectorGraphics2D;
+import de.erichseifert.vectorgraphics2d.svg.SVGProcessor;
+import de.erichseifert.vectorgraphics2d.util.PageSize;
+import java.awt.BasicStroke;
+import java.awt.Color;
+import java.awt.Font;
+import java.awt.Graphics2D;
+import java.awt.RenderingHints;
+import java.awt.image.BufferedImage;
+import java.io.ByteArrayOutputStream;
+import java.io.IOException;
+import java.io.UncheckedIOException;
+import java.nio.charset.StandardCharsets;
+import java.util.List;
+import java.util.Locale;
+import javax.imageio.ImageIO;
+import org.knowm.xchart.XYChart;
+import org.knowm.xchart.XYChartBuilder;
+import org.knowm.xchart.XYSeries;
+import org.knowm.xchart.style.Styler;
+import org.knowm.xchart.style.XYStyler;
+import org.knowm.xchart.style.markers.Marker;
+import org.knowm.xchart.style.markers.SeriesMarkers;
+
+/** How line plots look: one size, one set of inks that colour-blind people can tell apart also by lightness, no ornament. */
+final class PlotStyle {
+    static final Color BLUE = new Color(0x1f5a96);
+    static final Color ORANGE = new Color(0xc26a00);
+    static final Color INK = new Color(0x20262c);
+    static final Color QUIET = new Color(0x8a949e);
+
+    /** For series without an order: dark and light alternate. */
+    static final List<Color> SERIES =
+            List.of(BLUE, ORANGE, new Color(0x4d9e8f), new Color(0x7a3e6d), new Color(0x6fa8dc), new Color(0x5b6470));
+
+    private static final Color GRID = new Color(0xdfe4e8);
+    private static final int WIDTH = 860;
+    private static final int HEIGHT = 380;
+    private static final int PNG_SCALE = 2;
+
+    private PlotStyle() {}
+
+    static XYChart plot(String title, String x, String y) {
+        XYChart chart = new XYChartBuilder()
+                .width(WIDTH)
+                .height(HEIGHT)
+                .title(title)
+                .xAxisTitle(x)
+                .yAxisTitle(y)
+                .build();
+        XYStyler styler = chart.getStyler();
+        styler.setChartBackgroundColor(Color.WHITE);
+        styler.setPlotBackgroundColor(Color.WHITE);
+        styler.setPlotBorderColor(QUIET);
+        styler.setPlotGridLinesColor(GRID);
+        styler.setPlotGridLinesStroke(new BasicStroke(1f));
+        styler.setChartFontColor(INK);
+        styler.setChartTitleFont(new Font(Font.SANS_SERIF, Font.BOLD, 15));
+        styler.setChartTitleBoxVisible(false);
+        styler.setAxisTitleFont(new Font(Font.SANS_SERIF, Font.PLAIN, 13));
+        styler.setAxisTickLabelsFont(new Font(Font.SANS_SERIF, Font.PLAIN, 12));
+        styler.setAxisTickLabelsColor(INK);
+        styler.setAxisTickMarksColor(QUIET);
+        styler.setLegendFont(new Font(Font.SANS_SERIF, Font.PLAIN, 12));
+        styler.setLegendPosition(Styler.LegendPosition.OutsideE);
+        styler.setLegendBorderColor(Color.WHITE);
+        styler.setChartPadding(10);
+        styler.setLocale(Locale.ROOT);
+        return chart;
+    }
+
+    static XYSeries line(XYChart chart, String name, double[] x, double[] y, Color colour, float width) {
+        XYSeries series = chart.addSeries(name, x, y);
+        series.setLineColor(colour);
+        series.setLineStyle(new BasicStroke(width));
+        series.setMarker(SeriesMarkers.NONE);
+        return series;
+    }
+
+    static XYSeries dashed(XYChart chart, String name, double[] x, double[] y, Color colour, float width) {
+        XYSeries series = line(chart, name, x, y, colour, width);
+        series.setLineStyle(
+                new BasicStroke(width, BasicStroke.CAP_BUTT, BasicStroke.JOIN_ROUND, 10, new float[] {6, 4}, 0));
+        return series;
+    }
+
+    static XYSeries points(XYChart chart, String name, double[] x, double[] y, Color colour, Marker marker) {
+        XYSeries series = chart.addSeries(name, x, y);
+        series.setXYSeriesRenderStyle(XYSeries.XYSeriesRenderStyle.Scatter);
+        series.setMarker(marker);
+        series.setMarkerColor(colour);
+        return series;
+    }
+
+    /**
+     * Ends of a logarithmic axis that holds all values: whole decades if they span many, else just beyond the values.
+     */
+    static double[] decades(double least, double most) {
+        return new double[] {
+            Math.pow(10, Math.floor(Math.log10(least) + 1e-9)), Math.pow(10, Math.ceil(Math.log10(most) - 1e-9))
+        };
+    }
+
+    static Picture picture(String name, String caption, XYChart chart) {
+        return new Picture(name, caption, png(chart), svg(chart));
+    }
+
+    static byte[] png(BufferedImage image) {
+        ByteArrayOutputStream out = new ByteArrayOutputStream();
+        try {
+            ImageIO.write(image, "png", out);
+        } catch (IOException e) {
+            throw new UncheckedIOException("memory can always be written to", e);
+        }
+        return out.toByteArray();
+    }
+
+    private static byte[] png(XYChart chart) {
+        BufferedImage image = new BufferedImage(PNG_SCALE * WIDTH, PNG_SCALE * HEIGHT, BufferedImage.TYPE_INT_RGB);
+        Graphics2D graphics = image.createGraphics();
+        graphics.setRenderingHint(RenderingHints.KEY_TEXT_ANTIALIASING, RenderingHints.VALUE_TEXT_ANTIALIAS_ON);
+        graphics.scale(PNG_SCALE, PNG_SCALE);
+        chart.paint(graphics, WIDTH, HEIGHT);
+        graphics.dispose();
+        return png(image);
+    }
+
+    private static String svg(XYChart chart) {
+        VectorGraphics2D graphics = new VectorGraphics2D();
+        chart.paint(graphics, WIDTH, HEIGHT);
+        ByteArrayOutputStream out = new ByteArrayOutputStream();
+        try {
+            new SVGProcessor()
+                    .getDocument(graphics.getCommands(), new PageSize(0, 0, WIDTH, HEIGHT))
+                    .writeTo(out);
+        } catch (IOException e) {
+            throw new UncheckedIOException("memory can always be written to", e);
+        }
+        return out.toString(StandardCharsets.UTF_8);
+    }
+}

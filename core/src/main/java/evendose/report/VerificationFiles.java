@@ -1,0 +1,245 @@
+package evendose.report;
+
+import com.fasterxml.jackson.core.JsonProcessingException;
+import com.fasterxml.jackson.databind.json.JsonMapper;
+import com.fasterxml.jackson.databind.node.ArrayNode;
+import com.fasterxml.jackson.databind.node.ObjectNode;
+import evendose.files.BadInputException;
+import evendose.files.OutputFolder;
+import evendose.verification.Exposure;
+import evendose.verification.LineWidth;
+import evendose.verification.Sensitivity;
+import evendose.verification.Spread;
+import evendose.verification.TroubleSpot;
+import evendose.verification.Verification;
+import java.io.IOException;
+import java.nio.charset.StandardCharsets;
+import java.nio.file.Files;
+import java.nio.file.Path;
+import java.util.ArrayList;
+import java.util.Comparator;
+import java.util.List;
+import java.util.Locale;
+import java.util.function.Function;
+
+/** What a verification found, as files: JSON and tables for scripts, plots for people. */
+public final class VerificationFiles {
+    /** Name of the file that is always written. */
+    public static final String JSON = "verification.json";
+
+    private static final String WIDTHS = "widths.csv";
+    private static final String WORST = "worst.csv";
+    private static final String SENSITIVITY = "sensitivity.csv";
+    private static final int MAP_PIXELS = 1200;
+    private static final JsonMapper MAPPER = new JsonMapper();
+
+    private VerificationFiles() {}
+
+    /**
+     * Writes all files. Plots for which there is nothing to show (no width measured, no recorded convergence) are left out.
+     *
+     * @param residualHistory largest residual before the first dose update and after each; may be empty
+     * @param place where to write the file of a given name
+     * @throws BadInputException if a file cannot be written
+     */
+    public static void write(
+            Verification v, Exposure exposure, double[] residualHistory, Function<String, Path> place) {
+        text(place.apply(JSON), json(v));
+        text(place.apply(WIDTHS), widths(v));
+        text(place.apply(WORST), worst(v));
+        text(place.apply(SENSITIVITY), sensitivity(v));
+        List<Picture> pictures = new ArrayList<>();
+        pictures.add(DoseMap.of(exposure, MAP_PIXELS));
+        pictures.add(Charts.histogram(exposure));
+        if (residualHistory.length > 0) {
+            pictures.add(Charts.convergence(residualHistory, exposure.options().tolerance()));
+        }
+        if (!v.widths().isEmpty()) {
+            pictures.add(
+                    Charts.cut(exposure, mostTelling(v.widths()).gauge(), exposure.exact(false), exposure.exact(true)));
+            pictures.add(Charts.widthErrors(v.widths()));
+            pictures.add(Charts.sensitivity(v.sensitivity()));
+        }
+        for (Picture picture : pictures) {
+            bytes(place.apply(picture.name() + ".png"), picture.png());
+            if (!picture.svg().isEmpty()) {
+                text(place.apply(picture.name() + ".svg"), picture.svg());
+            }
+        }
+    }
+
+    /** The line to show: of those with a neighbour near by, or of all if there is none, the one with the largest relative error before. */
+    static LineWidth mostTelling(List<LineWidth> widths) {
+        List<LineWidth> beside = widths.stream()
+                .filter(w -> w.gauge().gapUm() < 1.6 * w.gauge().drawnUm())
+                .toList();
+        return (beside.isEmpty() ? widths : beside)
+                .stream()
+                        .max(Comparator.comparingDouble(w -> Double.isFinite(w.uncorrectedUm())
+                                ? Math.abs(w.uncorrectedErrorNm()) / w.gauge().drawnUm()
+                                : 0))
+                        .orElseThrow();
+    }
+
+    private static void text(Path file, String text) {
+        bytes(file, text.getBytes(StandardCharsets.UTF_8));
+    }
+
+    private static void bytes(Path file, byte[] bytes) {
+        try {
+            Files.write(file, bytes);
+        } catch (IOException e) {
+            throw new BadInputException(file.toString(), "", "cannot be written (" + OutputFolder.reason(e) + ")", e);
+        }
+    }
+
+    /**
+     * The result as JSON. Areas are um^2, coordinates um, placements and widths nm; energy errors are relative to the threshold;
+     * of each spread, {@code mean} has its sign, {@code p95} and {@code max} are magnitudes.
+     */
+    public static String json(Verification v) {
+        ObjectNode root = MAPPER.createObjectNode();
+        root.put("holds", v.holds());
+        root.put("layout_area_um2", v.areas().layoutUm2());
+        root.put("table_area_um2", v.areas().tableUm2());
+        root.put("area_error_um2", v.areas().errorUm2());
+        root.put("missing_um2", v.areas().missingUm2());
+        root.put("excess_um2", v.areas().excessUm2());
+        root.put("overlap_um2", v.areas().overlapUm2());
+        root.put("area_tolerance_um2", v.areas().toleranceUm2());
+        root.put("missing_shapes", v.areas().missingShapes());
+        root.put("doses_judged", v.doses().judged());
+        root.put("doses_wrong", v.doses().wrong());
+        root.put("dose_error_max", v.doses().largest());
+        root.put("dose_error_rms", v.doses().rms());
+        root.put("dose_tolerance", v.doses().tolerance());
+        root.put("units_with_several_doses", v.splitUnits());
+        ArrayNode contradictions = root.putArray("contradictions");
+        v.contradictions().forEach(contradictions::add);
+        root.put("threshold", v.threshold());
+        root.put("places", v.places());
+        root.put("places_near_corners", v.nearCorners());
+        ObjectNode energy = root.putObject("edge_energy");
+        spread(energy.putObject("before"), v.energyBefore());
+        spread(energy.putObject("after"), v.energyAfter());
+        ObjectNode placement = root.putObject("edge_placement_nm");
+        spread(placement.putObject("before"), v.placementBefore()).put("without_edge", v.lostBefore());
+        spread(placement.putObject("after"), v.placementAfter()).put("without_edge", v.lostAfter());
+        ArrayNode widths = root.putArray("widths");
+        for (LineWidth w : v.widths()) {
+            ObjectNode node = widths.addObject();
+            node.put("name", w.gauge().name());
+            node.put("x_um", w.gauge().middleXUm());
+            node.put("y_um", w.gauge().middleYUm());
+            node.put("density", w.gauge().density());
+            node.put("drawn_nm", 1e3 * w.gauge().drawnUm());
+            number(node, "uncorrected_nm", 1e3 * w.uncorrectedUm());
+            number(node, "corrected_nm", 1e3 * w.correctedUm());
+            number(node, "contrast", w.contrast());
+            number(node, "nm_per_percent_dose", w.nmPerPercent());
+            number(node, "dose_down_percent", w.doseDownPercent());
+            number(node, "dose_up_percent", w.doseUpPercent());
+        }
+        ArrayNode sensitivity = root.putArray("sensitivity");
+        for (Sensitivity.Effect e : v.sensitivity().effects()) {
+            ObjectNode node = sensitivity.addObject();
+            node.put("parameter", e.parameter()).put("percent", e.percent());
+            spread(node.putObject("width_change_nm"), e.changes());
+        }
+        root.put("edges_scanned", v.edgesScanned());
+        ArrayNode worst = root.putArray("worst");
+        for (TroubleSpot spot : v.worst()) {
+            worst.addObject()
+                    .put("kind", spot.kind().word())
+                    .put("x_um", spot.xUm())
+                    .put("y_um", spot.yUm())
+                    .put("size", spot.size())
+                    .put("what", spot.what());
+        }
+        try {
+            return MAPPER.writerWithDefaultPrettyPrinter().writeValueAsString(root) + "\n";
+        } catch (JsonProcessingException e) {
+            throw new IllegalStateException("a tree of plain values is always writable", e);
+        }
+    }
+
+    /** JSON has no word for what is not a number. */
+    private static void number(ObjectNode node, String key, double value) {
+        if (Double.isFinite(value)) {
+            node.put(key, value);
+        } else {
+            node.putNull(key);
+        }
+    }
+
+    private static ObjectNode spread(ObjectNode node, Spread s) {
+        return node.put("count", s.count())
+                .put("mean", s.mean())
+                .put("rms", s.rms())
+                .put("p95", s.p95())
+                .put("max", s.max());
+    }
+
+    private static String widths(Verification v) {
+        StringBuilder text = new StringBuilder("name,x_um,y_um,density,drawn_nm,uncorrected_nm,corrected_nm,contrast,"
+                + "nm_per_percent_dose,dose_down_percent,dose_up_percent\n");
+        for (LineWidth w : v.widths()) {
+            text.append(quoted(w.gauge().name()));
+            double[] values = {
+                w.gauge().middleXUm(),
+                w.gauge().middleYUm(),
+                w.gauge().density(),
+                1e3 * w.gauge().drawnUm(),
+                1e3 * w.uncorrectedUm(),
+                1e3 * w.correctedUm(),
+                w.contrast(),
+                w.nmPerPercent(),
+                w.doseDownPercent(),
+                w.doseUpPercent()
+            };
+            for (double value : values) {
+                text.append(',').append(Double.isFinite(value) ? String.format(Locale.ROOT, "%.6f", value) : "");
+            }
+            text.append('\n');
+        }
+        return text.toString();
+    }
+
+    private static String worst(Verification v) {
+        StringBuilder text = new StringBuilder("kind,x_um,y_um,size,what\n");
+        for (TroubleSpot s : v.worst()) {
+            text.append(String.format(
+                    Locale.ROOT,
+                    "%s,%.6f,%.6f,%.6g,%s\n",
+                    s.kind().word(),
+                    s.xUm(),
+                    s.yUm(),
+                    s.size(),
+                    quoted(s.what())));
+        }
+        return text.toString();
+    }
+
+    private static String sensitivity(Verification v) {
+        StringBuilder text = new StringBuilder("parameter,percent");
+        v.widths().forEach(w -> text.append(',').append(quoted(w.gauge().name() + "_nm")));
+        text.append(",mean_nm,rms_nm,max_nm\n");
+        for (Sensitivity.Effect e : v.sensitivity().effects()) {
+            text.append(e.parameter()).append(String.format(Locale.ROOT, ",%+.6g", e.percent()));
+            for (double change : e.changeNm()) {
+                text.append(',').append(Double.isFinite(change) ? String.format(Locale.ROOT, "%.4f", change) : "");
+            }
+            text.append(String.format(
+                    Locale.ROOT,
+                    ",%.4f,%.4f,%.4f\n",
+                    e.changes().mean(),
+                    e.changes().rms(),
+                    e.changes().max()));
+        }
+        return text.toString();
+    }
+
+    private static String quoted(String text) {
+        return '"' + text.replace("\"", "\"\"") + '"';
+    }
+}

@@ -1,0 +1,129 @@
+package evendose.scattering;
+
+/**
+ * What to simulate. Start from {@link #of} and change what differs.
+ *
+ * @param energyKev beam energy, keV, 5 to 200
+ * @param electrons largest number of electrons, 100 to 100,000,000
+ * @param beamFwhmNm beam diameter (full width at half maximum of a Gaussian), nm, at least 0
+ * @param seed seed of the random numbers
+ * @param fastSecondaries whether hard collisions set electrons free that are followed themselves
+ * @param hardCutoffKev least energy of these, keV; at least the cut-off
+ * @param cutoffKev energy at which an electron is put to rest, keV, 0.05 to 1
+ * @param relativeError stop early once the returning energy is known to this relative standard error; 0 for never
+ * @param depthSlices slices that the resist is cut into, 1 to 200
+ */
+public record ScatteringSettings(
+        double energyKev,
+        int electrons,
+        double beamFwhmNm,
+        long seed,
+        boolean fastSecondaries,
+        double hardCutoffKev,
+        double cutoffKev,
+        double relativeError,
+        int depthSlices) {
+    /** Above this energy (keV) fast secondaries are followed by default. */
+    public static final double SECONDARIES_ABOVE_KEV = 30;
+
+    /** Default beam diameter, nm: about the smallest that writers have (common practice: 4 nm). */
+    public static final double DEFAULT_BEAM_FWHM_NM = 5;
+
+    private static final double LEAST_KEV = 5;
+    private static final double MOST_KEV = 200;
+    private static final int MOST_ELECTRONS = 100_000_000;
+
+    public ScatteringSettings {
+        if (!(energyKev >= LEAST_KEV && energyKev <= MOST_KEV)) {
+            throw new IllegalArgumentException("beam energy must be 5 to 200 keV, got " + energyKev);
+        }
+        if (electrons < 100 || electrons > MOST_ELECTRONS) {
+            throw new IllegalArgumentException(
+                    "number of electrons must be 100 to " + MOST_ELECTRONS + ", got " + electrons);
+        }
+        if (!(beamFwhmNm >= 0) || Double.isInfinite(beamFwhmNm)) {
+            throw new IllegalArgumentException("beam diameter must be at least 0 nm and finite, got " + beamFwhmNm);
+        }
+        if (!(cutoffKev >= 0.05 && cutoffKev <= 1)) {
+            throw new IllegalArgumentException("cut-off must be 0.05 to 1 keV, got " + cutoffKev);
+        }
+        if (!(hardCutoffKev >= cutoffKev)) {
+            throw new IllegalArgumentException(
+                    "the least energy of fast secondaries must be at least the cut-off, got " + hardCutoffKev + " keV");
+        }
+        if (!(relativeError >= 0)) {
+            throw new IllegalArgumentException("relative error must be at least 0, got " + relativeError);
+        }
+        if (depthSlices < 1 || depthSlices > 200) {
+            throw new IllegalArgumentException("depth slices must be 1 to 200, got " + depthSlices);
+        }
+    }
+
+    /** 100,000 electrons; fast secondaries from 0.2 keV if the beam is above 30 keV; cut-off 0.1 keV; 10 slices. */
+    public static ScatteringSettings of(double energyKev) {
+        return new ScatteringSettings(
+                energyKev, 100_000, DEFAULT_BEAM_FWHM_NM, 1, energyKev > SECONDARIES_ABOVE_KEV, 0.2, 0.1, 0, 10);
+    }
+
+    public ScatteringSettings withElectrons(int count) {
+        return new ScatteringSettings(
+                energyKev,
+                count,
+                beamFwhmNm,
+                seed,
+                fastSecondaries,
+                hardCutoffKev,
+                cutoffKev,
+                relativeError,
+                depthSlices);
+    }
+
+    public ScatteringSettings withBeamFwhmNm(double diameterNm) {
+        return new ScatteringSettings(
+                energyKev,
+                electrons,
+                diameterNm,
+                seed,
+                fastSecondaries,
+                hardCutoffKev,
+                cutoffKev,
+                relativeError,
+                depthSlices);
+    }
+
+    public ScatteringSettings withSeed(long newSeed) {
+        return new ScatteringSettings(
+                energyKev,
+                electrons,
+                beamFwhmNm,
+                newSeed,
+                fastSecondaries,
+                hardCutoffKev,
+                cutoffKev,
+                relativeError,
+                depthSlices);
+    }
+
+    public ScatteringSettings withFastSecondaries(boolean follow) {
+        return new ScatteringSettings(
+                energyKev, electrons, beamFwhmNm, seed, follow, hardCutoffKev, cutoffKev, relativeError, depthSlices);
+    }
+
+    public ScatteringSettings withRelativeError(double error) {
+        return new ScatteringSettings(
+                energyKev, electrons, beamFwhmNm, seed, fastSecondaries, hardCutoffKev, cutoffKev, error, depthSlices);
+    }
+
+    public ScatteringSettings withDepthSlices(int slices) {
+        return new ScatteringSettings(
+                energyKev,
+                electrons,
+                beamFwhmNm,
+                seed,
+                fastSecondaries,
+                hardCutoffKev,
+                cutoffKev,
+                relativeError,
+                slices);
+    }
+}

@@ -1,0 +1,172 @@
+package evendose.verification;
+
+import evendose.correction.Criterion;
+import evendose.correction.DoseStatus;
+import evendose.geometry.Trapezoids;
+import evendose.parallel.Progress;
+import evendose.parallel.Workers;
+import evendose.pieces.Fracture;
+import evendose.pieces.Pieces;
+import evendose.pieces.Samples;
+import java.util.ArrayList;
+import java.util.Arrays;
+import java.util.Comparator;
+import java.util.List;
+import java.util.Locale;
+
+/**
+ * Whether each part of the layout has the dose that it needs. The layout is cut into units anew; for each, the energy is taken
+ * where the criterion asks for it, with the doses found at those places, and turned into the change of dose that would mend it:
+ *
+ * <pre>needed = (T - C) / (w_1 d / 2)    (edge criterion; without the 2 for the area criterion)</pre>
+ *
+ * <p>with C the mean energy there, T its target, d the dose factor there and w_1 the direct term's weight. Only the layout says
+ * what a unit is: doses may be cut and ordered in any way. Places whose dose is missing, fixed, or said to be impossible by its
+ * status are not judged.
+ *
+ * @param judged number of units (or shapes, if each has one dose) judged
+ * @param wrong number of those whose dose is off by more than the tolerance
+ * @param largest largest needed change among those judged, relative
+ * @param rms root mean square of the needed changes
+ * @param tolerance needed change up to which a dose passes
+ * @param spots the wrong ones, worst first, at most some
+ */
+public record DoseCheck(int judged, int wrong, double largest, double rms, double tolerance, List<TroubleSpot> spots) {
+    /** Needed change up to which a dose passes; half a step between dose levels comes on top. */
+    public static final double TOLERANCE = 0.05;
+
+    private static final int SPOTS = 50;
+
+    /** Samples per part of parallel work. */
+    private static final int PART = 1 << 12;
+
+    /**
+     * Checks.
+     *
+     * @param layout the merged layout, dbu
+     * @param dbuUm size of a database unit, um
+     * @param energy energy with the doses
+     * @param levelRatio ratio of neighbouring dose levels if doses were snapped to such, else 1: half a step is allowed for
+     * @param slackUm how far corners of pieces may be off, um
+     */
+    static DoseCheck of(
+            Exposure exposure,
+            Trapezoids layout,
+            double dbuUm,
+            PointEnergy energy,
+            double levelRatio,
+            double slackUm,
+            Workers workers,
+            Progress progress) {
+        Fracture.Result cut = Fracture.of(layout, dbuUm, exposure.options().fracture(), workers, progress);
+        progress.begin("checking doses", 0);
+        Samples samples = cut.samples();
+        double[] at = new double[samples.size()];
+        workers.runRanges(samples.size(), PART, (from, to, part) -> {
+            for (int j = from; j < to; j++) {
+                at[j] = energy.at(samples.xUm(j), samples.yUm(j));
+            }
+        });
+        double[] dose = doses(exposure, cut.pieces(), slackUm, workers);
+        return judge(exposure, cut, at, dose, TOLERANCE + Math.sqrt(levelRatio) - 1);
+    }
+
+    /** Dose factor at each unit of the layout's own cut; NaN where it is missing or not to be judged. */
+    private static double[] doses(Exposure exposure, Pieces own, double slack, Workers workers) {
+        PieceLookup lookup = new PieceLookup(exposure.pieces());
+        int[] unitOfPiece = exposure.pieces().unitOfPiece();
+        double[] dose = new double[own.units()];
+        workers.runRanges(own.units(), PART, (from, to, part) -> {
+            for (int u = from; u < to; u++) {
+                int i = largest(own, u);
+                int piece = lookup.at(middleX(own, i), middleY(own, i), slack);
+                int unit = piece < 0 ? -1 : unitOfPiece[piece];
+                dose[u] = unit < 0 || exposure.status(unit) != DoseStatus.OK ? Double.NaN : exposure.factor(unit);
+            }
+        });
+        return dose;
+    }
+
+    private static int largest(Pieces p, int unit) {
+        int largest = p.unitFirst(unit);
+        for (int i = largest; i < p.unitFirst(unit + 1); i++) {
+            largest = p.areaUm2(i) > p.areaUm2(largest) ? i : largest;
+        }
+        return largest;
+    }
+
+    private static double middleX(Pieces p, int i) {
+        return 0.25 * (p.xLeftBottomUm()[i] + p.xRightBottomUm()[i] + p.xLeftTopUm()[i] + p.xRightTopUm()[i]);
+    }
+
+    private static double middleY(Pieces p, int i) {
+        return 0.5 * (p.yBottomUm()[i] + p.yTopUm()[i]);
+    }
+
+    private static DoseCheck judge(
+            Exposure exposure, Fracture.Result cut, double[] energy, double[] dose, double tolerance) {
+        Pieces p = cut.pieces();
+        Samples samples = cut.samples();
+        double direct = exposure.psf().direct().weight();
+        double share = direct * (exposure.options().criterion() == Criterion.EDGE ? 0.5 : 1);
+        double[] needed = new double[p.units()];
+        for (int s = 0; s < p.shapes(); s++) {
+            double target = exposure.options().target()
+                    * exposure.roles().get(p.layerOfShape(s)).target();
+            for (int u = p.shapeFirst(s); u < p.shapeFirst(s + 1); u++) {
+                double sum = 0;
+                for (int j = samples.first(u); j < samples.first(u + 1); j++) {
+                    sum += samples.weight(j) * energy[j];
+                }
+                // Deep inside, the direct term is w_1 d; the half-plane rule counts half of it.
+                sum -= samples.interior(u) ? 0.5 * direct * dose[u] : 0;
+                needed[u] = exposure.isCorrected(p.layerOfShape(s)) ? (target - sum) / (share * dose[u]) : Double.NaN;
+            }
+            if (exposure.options().oneDosePerShape()) {
+                joinUnits(p, s, cut.judged(), needed);
+            }
+        }
+        List<TroubleSpot> spots = new ArrayList<>();
+        for (int u = 0; u < needed.length; u++) {
+            if (Math.abs(needed[u]) > tolerance) {
+                int i = largest(p, u);
+                spots.add(new TroubleSpot(
+                        TroubleSpot.Kind.WRONG_DOSE,
+                        middleX(p, i),
+                        middleY(p, i),
+                        Math.abs(needed[u]),
+                        String.format(
+                                Locale.ROOT,
+                                "dose factor %.4f should be about %.0f %% %s",
+                                dose[u],
+                                100 * Math.abs(needed[u]),
+                                needed[u] > 0 ? "higher" : "lower")));
+            }
+        }
+        spots.sort(Comparator.comparingDouble(TroubleSpot::size).reversed());
+        Spread spread = Spread.of(needed);
+        return new DoseCheck(
+                spread.count(),
+                spots.size(),
+                spread.max(),
+                spread.rms(),
+                tolerance,
+                List.copyOf(spots.subList(0, Math.min(SPOTS, spots.size()))));
+    }
+
+    /** A shape of one dose is judged as a whole, by the outline or area of its units; its first unit stands for it. */
+    private static void joinUnits(Pieces p, int shape, float[] judged, double[] needed) {
+        int from = p.shapeFirst(shape);
+        int to = p.shapeFirst(shape + 1);
+        double sum = 0;
+        double weight = 0;
+        for (int u = from; u < to; u++) {
+            if (judged[u] > 0) {
+                sum += judged[u] * needed[u];
+                weight += judged[u];
+            }
+        }
+        Arrays.fill(needed, from, to, Double.NaN);
+        needed[from] = weight > 0 ? sum / weight : Double.NaN;
+    }
+}

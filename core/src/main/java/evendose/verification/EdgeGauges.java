@@ -1,0 +1,155 @@
+package evendose.verification;
+
+import evendose.parallel.Workers;
+import java.util.Arrays;
+import java.util.Random;
+
+/**
+ * Random places on the drawn outline, spread evenly over its length, where the developed edge is compared with the drawn one.
+ *
+ * <p>Each place lies at the middle of an edge or, on an edge longer than eight direct ranges, anywhere on it but within two
+ * of its ends. Places nearer than two direct ranges to a corner are marked: corners round whatever the dose.
+ */
+public final class EdgeGauges {
+    /** Direct ranges within which a corner spoils a place. */
+    public static final double CORNER_RANGES = 2;
+
+    /** Whether a place counts, for places that must lie in some region. */
+    @FunctionalInterface
+    public interface Region {
+        /** Whether the point (um) is inside. */
+        boolean holds(double xUm, double yUm);
+
+        /** Holds everything. */
+        Region ALL = (x, y) -> true;
+    }
+
+    private final OutlineEdges edges;
+    private final Exposure exposure;
+    final int[] edge;
+    final double[] xUm;
+    final double[] yUm;
+    final boolean[] corner;
+
+    private EdgeGauges(OutlineEdges edges, Exposure exposure, int[] edge, double[] x, double[] y, boolean[] corner) {
+        this.edges = edges;
+        this.exposure = exposure;
+        this.edge = edge;
+        this.xUm = x;
+        this.yUm = y;
+        this.corner = corner;
+    }
+
+    /**
+     * Random places.
+     *
+     * @param count number of places wanted; fewer come back if edges in the region are few
+     * @param seed the same seed gives the same places
+     */
+    public static EdgeGauges random(OutlineEdges edges, Exposure exposure, int count, Region region, long seed) {
+        int n = edges.size();
+        int[] kept = new int[n];
+        double[] sum = new double[n];
+        int m = 0;
+        double total = 0;
+        for (int e = 0; e < n; e++) {
+            double x = edges.xUm(e, 0.5);
+            double y = edges.yUm(e, 0.5);
+            if (exposure.isCorrected(edges.layer(e)) && region.holds(x, y)) {
+                total += edges.lengthUm(e);
+                kept[m] = e;
+                sum[m++] = total;
+            }
+        }
+        Random random = new Random(seed);
+        double s = exposure.psf().direct().rangeUm();
+        int places = m == 0 ? 0 : count;
+        int[] edge = new int[places];
+        double[] x = new double[places];
+        double[] y = new double[places];
+        boolean[] corner = new boolean[places];
+        for (int g = 0; g < places; g++) {
+            // One place in each of equal lengths of outline: better spread than independent ones.
+            double at = (g + random.nextDouble()) / places * total;
+            int found = Arrays.binarySearch(sum, 0, m, at);
+            edge[g] = kept[Math.min(m - 1, found < 0 ? -found - 1 : found)];
+            double length = edges.lengthUm(edge[g]);
+            double margin = CORNER_RANGES * s / length;
+            double share = random.nextDouble();
+            double t = length > 8 * s ? margin + share * (1 - 2 * margin) : 0.5;
+            x[g] = edges.xUm(edge[g], t);
+            y[g] = edges.yUm(edge[g], t);
+            corner[g] = edges.nearCorner(edge[g], t, CORNER_RANGES * s * (1 - 1e-9), s);
+        }
+        return new EdgeGauges(edges, exposure, edge, x, y, corner);
+    }
+
+    /** Number of places. */
+    public int size() {
+        return edge.length;
+    }
+
+    /** Number of places that lie near a corner and do not count in statistics. */
+    public int nearCorners() {
+        int count = 0;
+        for (boolean c : corner) {
+            count += c ? 1 : 0;
+        }
+        return count;
+    }
+
+    /** Energy at each place over the threshold of its shape, less 1. */
+    double[] energyErrors(PointEnergy energy, Workers workers) {
+        double[] error = new double[size()];
+        workers.runRanges(size(), 8, (from, to, part) -> {
+            for (int g = from; g < to; g++) {
+                double threshold = exposure.threshold(edges.layer(edge[g]));
+                error[g] = energy.at(xUm[g], yUm[g]) / threshold - 1;
+            }
+        });
+        return error;
+    }
+
+    /**
+     * Distance from each place to the contour, outward, nm; infinite where there is none (see {@link ContourSearch}).
+     *
+     * @param energy the energy
+     * @param search how to look
+     */
+    double[] placementsNm(PointEnergy energy, ContourSearch search, Workers workers) {
+        double[] placement = new double[size()];
+        workers.runRanges(size(), 8, (from, to, part) -> {
+            for (int g = from; g < to; g++) {
+                int e = edge[g];
+                placement[g] = 1e3
+                        * search.displacementUm(
+                                energy.onLine(
+                                        xUm[g],
+                                        yUm[g],
+                                        edges.outX(e),
+                                        edges.outY(e),
+                                        -search.reachUm(),
+                                        search.reachUm()),
+                                exposure.threshold(edges.layer(e)),
+                                xUm[g],
+                                yUm[g],
+                                edges.outX(e),
+                                edges.outY(e),
+                                Double.POSITIVE_INFINITY);
+            }
+        });
+        return placement;
+    }
+
+    /** The values at places away from corners. */
+    double[] awayFromCorners(double[] values) {
+        double[] kept = new double[size() - nearCorners()];
+        int n = 0;
+        for (int g = 0; g < size(); g++) {
+            if (!corner[g]) {
+                kept[n++] = values[g];
+            }
+        }
+        return kept;
+    }
+}

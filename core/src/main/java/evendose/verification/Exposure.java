@@ -1,0 +1,314 @@
+package evendose.verification;
+
+import evendose.correction.CorrectionOptions;
+import evendose.correction.Criterion;
+import evendose.correction.DoseStatus;
+import evendose.correction.DoseTable;
+import evendose.correction.LayerRole;
+import evendose.correction.StoredDoses;
+import evendose.energy.EnergyModel;
+import evendose.energy.Evaluator;
+import evendose.energy.ExactEnergy;
+import evendose.files.BadInputException;
+import evendose.layout.Layer;
+import evendose.parallel.Progress;
+import evendose.parallel.Workers;
+import evendose.pieces.Pieces;
+import evendose.pieces.Samples;
+import evendose.psf.GaussianTerm;
+import evendose.psf.PointSpreadFunction;
+import java.util.ArrayList;
+import java.util.Arrays;
+import java.util.List;
+import java.util.OptionalDouble;
+
+/**
+ * Pieces with their doses, the point spread function, and the energy above which the resist develops.
+ *
+ * <p>"Uncorrected" is the same pattern with factor 1 for everything that is to be corrected; layers of fixed dose keep theirs.
+ */
+public final class Exposure {
+    /** Grids larger than this are not worth their memory here: 4096 by 4096 nodes of 8 bytes. */
+    private static final double MOST_GRID_NODES = 1 << 24;
+
+    /** With fewer pieces than this within reach, closed forms are cheap enough to need no grid. */
+    private static final double FEW_IN_REACH = 40;
+
+    /** Cost of the integral over a slanted piece relative to that over a rectangle, measured. */
+    private static final double SLANTED_COST = 10;
+
+    private final Pieces pieces;
+    private final List<LayerRole> roles;
+    private final double[] corrected;
+    private final double[] uncorrected;
+    private final DoseStatus[] status;
+    private final CorrectionOptions options;
+    private final OptionalDouble baseDose;
+
+    private Exposure(
+            Pieces pieces,
+            List<LayerRole> roles,
+            double[] corrected,
+            DoseStatus[] status,
+            CorrectionOptions options,
+            OptionalDouble baseDose) {
+        this.pieces = pieces;
+        this.roles = List.copyOf(roles);
+        this.corrected = corrected;
+        this.status = status;
+        this.options = options;
+        this.baseDose = baseDose;
+        this.uncorrected = new double[corrected.length];
+        for (int s = 0; s < pieces.shapes(); s++) {
+            double factor = roles.get(pieces.layerOfShape(s)).fixedDose().orElse(1);
+            Arrays.fill(uncorrected, pieces.shapeFirst(s), pieces.shapeFirst(s + 1), factor);
+        }
+    }
+
+    /** What a correction found. */
+    public static Exposure of(DoseTable table) {
+        DoseStatus[] status = new DoseStatus[table.pieces().units()];
+        Arrays.setAll(status, table::status);
+        return new Exposure(
+                table.pieces(),
+                table.roles(),
+                table.factors(),
+                status,
+                table.options(),
+                table.options().baseDoseUcPerCm2());
+    }
+
+    /**
+     * Doses read back, for the layers and with the options they are said to be made for.
+     *
+     * @param roles what each layer does; layers of the doses are found by number and datatype, or by number alone where
+     *     levels took the datatype's place
+     * @throws BadInputException if the doses have a layer that {@code roles} does not know
+     */
+    public static Exposure of(StoredDoses doses, List<LayerRole> roles, CorrectionOptions options, String source) {
+        Pieces p = doses.pieces();
+        int[] index = new int[doses.layers().size()];
+        for (int k = 0; k < index.length; k++) {
+            index[k] = find(doses.layers().get(k), doses.rounded(), roles, source);
+        }
+        int[] layerOfShape = new int[p.shapes()];
+        Arrays.setAll(layerOfShape, s -> index[p.layerOfShape(s)]);
+        int[] unitFirst = new int[p.units() + 1];
+        Arrays.setAll(unitFirst, p::unitFirst);
+        int[] shapeFirst = new int[p.shapes() + 1];
+        Arrays.setAll(shapeFirst, p::shapeFirst);
+        Pieces pieces = new Pieces(
+                new double[][] {
+                    p.yBottomUm(), p.yTopUm(), p.xLeftBottomUm(), p.xRightBottomUm(), p.xLeftTopUm(), p.xRightTopUm()
+                },
+                unitFirst,
+                shapeFirst,
+                layerOfShape);
+        DoseStatus[] status = new DoseStatus[p.units()];
+        Arrays.setAll(status, doses::status);
+        OptionalDouble base =
+                doses.baseDoseUcPerCm2().isPresent() ? doses.baseDoseUcPerCm2() : options.baseDoseUcPerCm2();
+        return new Exposure(pieces, roles, doses.factors(), status, options, base);
+    }
+
+    private static int find(Layer layer, boolean byNumber, List<LayerRole> roles, String source) {
+        for (int g = 0; g < roles.size(); g++) {
+            Layer role = roles.get(g).layer();
+            if (role.equals(layer) || (byNumber && role.number() == layer.number())) {
+                return g;
+            }
+        }
+        throw new BadInputException(
+                source,
+                "",
+                "has pieces on layer " + layer + ", which is not among the layers to verify; name it with --layer");
+    }
+
+    public Pieces pieces() {
+        return pieces;
+    }
+
+    /**
+     * The part of this that adds to the energy in some tiles: units with a piece that lies within {@code reachUm} of one.
+     *
+     * @param tilesUm left, bottom, right, top of each tile, um
+     * @param reachUm how far to look around them, um
+     */
+    Exposure near(List<double[]> tilesUm, double reachUm) {
+        int[] kept = new int[pieces.units()];
+        int units = 0;
+        int size = 0;
+        for (int u = 0; u < pieces.units(); u++) {
+            if (meets(u, tilesUm, reachUm)) {
+                kept[units++] = u;
+                size += pieces.unitFirst(u + 1) - pieces.unitFirst(u);
+            }
+        }
+        double[][] all = {
+            pieces.yBottomUm(),
+            pieces.yTopUm(),
+            pieces.xLeftBottomUm(),
+            pieces.xRightBottomUm(),
+            pieces.xLeftTopUm(),
+            pieces.xRightTopUm()
+        };
+        double[][] c = new double[6][size];
+        int[] unitFirst = new int[units + 1];
+        int[] shapeFirst = new int[units + 1];
+        int[] layerOfShape = new int[units];
+        double[] factor = new double[units];
+        DoseStatus[] statuses = new DoseStatus[units];
+        int[] shapeOfUnit = pieces.shapeOfUnit();
+        int at = 0;
+        int shapes = 0;
+        for (int k = 0; k < units; k++) {
+            int u = kept[k];
+            int from = pieces.unitFirst(u);
+            int count = pieces.unitFirst(u + 1) - from;
+            for (int j = 0; j < 6; j++) {
+                System.arraycopy(all[j], from, c[j], at, count);
+            }
+            if (k == 0 || shapeOfUnit[u] != shapeOfUnit[kept[k - 1]]) {
+                layerOfShape[shapes] = pieces.layerOfShape(shapeOfUnit[u]);
+                shapeFirst[shapes++] = k;
+            }
+            unitFirst[k] = at;
+            factor[k] = corrected[u];
+            statuses[k] = status[u];
+            at += count;
+        }
+        unitFirst[units] = at;
+        shapeFirst[shapes] = units;
+        Pieces part = new Pieces(
+                c, unitFirst, Arrays.copyOf(shapeFirst, shapes + 1), Arrays.copyOf(layerOfShape, shapes));
+        return new Exposure(part, roles, factor, statuses, options, baseDose);
+    }
+
+    private boolean meets(int u, List<double[]> tiles, double reach) {
+        for (int i = pieces.unitFirst(u); i < pieces.unitFirst(u + 1); i++) {
+            double x0 = Math.min(pieces.xLeftBottomUm()[i], pieces.xLeftTopUm()[i]) - reach;
+            double x1 = Math.max(pieces.xRightBottomUm()[i], pieces.xRightTopUm()[i]) + reach;
+            double y0 = pieces.yBottomUm()[i] - reach;
+            double y1 = pieces.yTopUm()[i] + reach;
+            for (double[] t : tiles) {
+                if (x0 < t[2] && x1 > t[0] && y0 < t[3] && y1 > t[1]) {
+                    return true;
+                }
+            }
+        }
+        return false;
+    }
+
+    /** The layers and what each does; layers of {@link #pieces} are indices into it. */
+    public List<LayerRole> roles() {
+        return roles;
+    }
+
+    public CorrectionOptions options() {
+        return options;
+    }
+
+    public PointSpreadFunction psf() {
+        return options.psf();
+    }
+
+    /** Dose at factor 1, uC/cm^2, if known. */
+    public OptionalDouble baseDoseUcPerCm2() {
+        return baseDose;
+    }
+
+    /** Dose factors of the units; not to be changed. */
+    double[] corrected() {
+        return corrected;
+    }
+
+    /** Dose factor of unit {@code u}. */
+    public double factor(int u) {
+        return corrected[u];
+    }
+
+    /** Status of unit {@code u}. */
+    public DoseStatus status(int u) {
+        return status[u];
+    }
+
+    /**
+     * Energy at which the resist develops: what the edge criterion puts on drawn edges; half of what the area criterion puts
+     * into shapes.
+     */
+    public double threshold() {
+        return options.target() * (options.criterion() == Criterion.EDGE ? 1 : 0.5);
+    }
+
+    /** Threshold for shapes of layer {@code index}: scaled by its target where that is not 1. */
+    public double threshold(int index) {
+        return threshold() * roles.get(index).target();
+    }
+
+    /** Whether shapes of layer {@code index} are corrected, not exposed with a given dose. */
+    public boolean isCorrected(int index) {
+        return roles.get(index).fixedDose().isEmpty();
+    }
+
+    /** Energy from closed forms, with the doses or with factors 1. */
+    public PointEnergy exact(boolean withDoses) {
+        return exact(withDoses, psf());
+    }
+
+    /** Energy from closed forms if the point spread function were {@code other}. */
+    public PointEnergy exact(boolean withDoses, PointSpreadFunction other) {
+        return new ClosedFormEnergy(ExactEnergy.ofUnits(pieces, withDoses ? corrected : uncorrected, other), other);
+    }
+
+    /** Estimate of what the energy at a point within the pattern costs, in closed-form integrals over rectangles. */
+    double integralsPerPoint() {
+        double[] b = pieces.boundsUm();
+        if (b.length == 0) {
+            return 1;
+        }
+        double cost = 0;
+        for (int i = 0; i < pieces.size(); i++) {
+            boolean rectangle = pieces.xLeftBottomUm()[i] == pieces.xLeftTopUm()[i]
+                    && pieces.xRightBottomUm()[i] == pieces.xRightTopUm()[i];
+            cost += rectangle ? 1 : SLANTED_COST;
+        }
+        double reach = 12 * psf().terms().get(psf().terms().size() - 1).rangeUm();
+        double share = Math.min(1, reach / (b[2] - b[0])) * Math.min(1, reach / (b[3] - b[1]));
+        return Math.max(1, cost * share);
+    }
+
+    /** The engine's energies, error below 5e-5: for many points, where closed forms would take too long. */
+    public Fields fields(Workers workers, Progress progress) {
+        return fields(psf(), workers, progress);
+    }
+
+    /** As {@link #fields(Workers, Progress)}, if the point spread function were {@code other}. */
+    public Fields fields(PointSpreadFunction other, Workers workers, Progress progress) {
+        int units = pieces.units();
+        Samples none = new Samples(new double[0], new double[0], new float[0], new int[units + 1], new boolean[units]);
+        double[] b = pieces.boundsUm();
+        List<Evaluator> evaluators = new ArrayList<>();
+        for (GaussianTerm term : other.terms()) {
+            double s = term.rangeUm();
+            double share = Math.min(1, 12 * s / (b[2] - b[0])) * Math.min(1, 12 * s / (b[3] - b[1]));
+            double nodes = (4 * (b[2] - b[0]) / s + 40) * (4 * (b[3] - b[1]) / s + 40);
+            evaluators.add(
+                    nodes < MOST_GRID_NODES && share * pieces.size() > FEW_IN_REACH ? Evaluator.FAR : Evaluator.NEAR);
+        }
+        return new Fields(EnergyModel.build(pieces, none, other, evaluators, workers, progress));
+    }
+
+    /** The engine's energies of one exposure. */
+    public final class Fields {
+        private final EnergyModel model;
+
+        private Fields(EnergyModel model) {
+            this.model = model;
+        }
+
+        /** Energy with the doses or with factors 1. */
+        public PointEnergy of(boolean withDoses) {
+            return model.field(withDoses ? corrected : uncorrected)::at;
+        }
+    }
+}

@@ -1,0 +1,127 @@
+package evendose.verification;
+
+import evendose.parallel.Workers;
+import java.util.ArrayList;
+import java.util.Arrays;
+import java.util.List;
+import java.util.Locale;
+import java.util.Random;
+
+/**
+ * Looks along the whole outline for what cannot be right: narrow lines whose middle stays below the threshold, narrow gaps
+ * whose middle exceeds it.
+ *
+ * @param edges number of edges looked at
+ * @param spots what was found, worst first, at most some of each kind
+ */
+public record OutlineScan(int edges, List<TroubleSpot> spots) {
+    /** Most edges looked at; of more, this many at random. */
+    public static final int MOST_EDGES = 200_000;
+
+    /** Lines and gaps wider than this many direct ranges cannot be lost or closed by their neighbours alone. */
+    private static final double NARROW_RANGES = 12;
+
+    private static final int SPOTS_OF_A_KIND = 20;
+
+    /** Scans. */
+    public static OutlineScan of(
+            Exposure exposure, OutlineEdges edges, PointEnergy energy, EdgeGauges.Region region, Workers workers) {
+        int n = edges.size();
+        int count = Math.min(n, MOST_EDGES);
+        int[] chosen = new int[count];
+        Random random = new Random(7);
+        // In each of equal ranges of edges one, so that the choice is spread out and ordered.
+        Arrays.setAll(chosen, k -> n <= MOST_EDGES ? k : (int) Math.min(n - 1, (k + random.nextDouble()) * n / count));
+        TroubleSpot[] lines = new TroubleSpot[count];
+        TroubleSpot[] gaps = new TroubleSpot[count];
+        boolean[] looked = new boolean[count];
+        double narrow = NARROW_RANGES * exposure.psf().direct().rangeUm();
+        workers.runRanges(count, 256, (from, to, part) -> {
+            for (int k = from; k < to; k++) {
+                int e = chosen[k];
+                double x = edges.xUm(e, 0.5);
+                double y = edges.yUm(e, 0.5);
+                if (!exposure.isCorrected(edges.layer(e)) || !region.holds(x, y)) {
+                    continue;
+                }
+                looked[k] = true;
+                double threshold = exposure.threshold(edges.layer(e));
+                lines[k] = look(edges, energy, threshold, e, x, y, -1, narrow);
+                gaps[k] = look(edges, energy, threshold, e, x, y, 1, narrow);
+            }
+        });
+        int total = 0;
+        for (boolean l : looked) {
+            total += l ? 1 : 0;
+        }
+        List<TroubleSpot> spots = new ArrayList<>(apart(lines, narrow));
+        spots.addAll(apart(gaps, narrow));
+        return new OutlineScan(total, spots);
+    }
+
+    private static TroubleSpot look(
+            OutlineEdges edges,
+            PointEnergy energy,
+            double threshold,
+            int e,
+            double x,
+            double y,
+            int side,
+            double most) {
+        double ux = side * edges.outX(e);
+        double uy = side * edges.outY(e);
+        OutlineEdges.Hit hit = edges.ray(x, y, ux, uy, 1e-6, most);
+        // The opposite edge must face this one: else it is the other arm of a corner.
+        if (hit == null || side * (edges.outX(hit.edge()) * ux + edges.outY(hit.edge()) * uy) > -0.5) {
+            return null;
+        }
+        double mx = x + 0.5 * hit.distanceUm() * ux;
+        double my = y + 0.5 * hit.distanceUm() * uy;
+        double over = energy.at(mx, my) / threshold - 1;
+        if (side < 0 ? over >= 0 : over <= 0) {
+            return null;
+        }
+        return new TroubleSpot(
+                side < 0 ? TroubleSpot.Kind.LOST_LINE : TroubleSpot.Kind.CLOSED_GAP,
+                mx,
+                my,
+                Math.abs(over),
+                String.format(
+                        Locale.ROOT,
+                        side < 0
+                                ? "a line of %.0f nm stays %.1f %% below the threshold and does not develop"
+                                : "a gap of %.0f nm is %.1f %% above the threshold and develops too",
+                        1e3 * hit.distanceUm(),
+                        100 * Math.abs(over)));
+    }
+
+    /** The worst ones, none nearer than {@code distance} to a worse one. */
+    private static List<TroubleSpot> apart(TroubleSpot[] found, double distance) {
+        List<TroubleSpot> sorted = new ArrayList<>();
+        for (TroubleSpot spot : found) {
+            if (spot != null) {
+                sorted.add(spot);
+            }
+        }
+        sorted.sort(TroubleSpot::compare);
+        return keepApart(sorted, distance, SPOTS_OF_A_KIND);
+    }
+
+    /** The first ones of a sorted list that keep {@code distance} (um) from those before. */
+    static List<TroubleSpot> keepApart(List<TroubleSpot> sorted, double distance, int most) {
+        List<TroubleSpot> kept = new ArrayList<>();
+        for (TroubleSpot spot : sorted) {
+            boolean near = false;
+            for (TroubleSpot k : kept) {
+                near |= Math.hypot(k.xUm() - spot.xUm(), k.yUm() - spot.yUm()) < distance;
+            }
+            if (!near) {
+                kept.add(spot);
+                if (kept.size() == most) {
+                    break;
+                }
+            }
+        }
+        return kept;
+    }
+}

@@ -1,0 +1,21 @@
+package evendose.verification;
+
+/** Absorbed energy at any point; may be called from many threads. */
+@FunctionalInterface
+public interface PointEnergy {
+    /** Energy at a point (um), relative to a uniformly exposed plane at factor 1. */
+    double at(double xUm, double yUm);
+
+    /**
+     * The same energy for many points of one line: those at ({@code xUm + t ux}, {@code yUm + t uy}). What this one can compute
+     * once for the whole line, the other one has ready.
+     *
+     * @param ux x of the unit direction
+     * @param uy y of it
+     * @param fromUm smallest {@code t} asked for, um
+     * @param toUm largest {@code t} asked for, um
+     */
+    default PointEnergy onLine(double xUm, double yUm, double ux, double uy, double fromUm, double toUm) {
+        return this;
+    }
+}

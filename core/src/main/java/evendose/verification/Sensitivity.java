@@ -1,0 +1,94 @@
+package evendose.verification;
+
+import evendose.parallel.Progress;
+import evendose.parallel.Workers;
+import evendose.psf.GaussianTerm;
+import evendose.psf.PointSpreadFunction;
+import java.util.ArrayList;
+import java.util.Arrays;
+import java.util.List;
+
+/**
+ * What happens to widths if a parameter of the process differs from the one corrected for, while the doses stay.
+ *
+ * <p>The energy scale stays such that a uniformly exposed plane at factor 1 has energy 1: the base dose is taken to be found anew,
+ * as a dose test does. An error of the base dose itself is a parameter of its own.
+ *
+ * @param percent by how much each parameter is off, %
+ * @param effects one for each parameter and sign
+ */
+public record Sensitivity(double percent, List<Effect> effects) {
+    /**
+     * The effect of one parameter.
+     *
+     * @param parameter its name: alpha (direct range), beta (main range), eta (energy beyond the direct term) or base dose
+     * @param percent by how much it is off, %, with sign
+     * @param changeNm change of the width at each gauge, nm; NaN where the line does not develop any more
+     * @param changes their spread, nm
+     */
+    public record Effect(String parameter, double percent, double[] changeNm, Spread changes) {}
+
+    /**
+     * Computes the effects.
+     *
+     * @param percent by how much each parameter is off, %, above 0 and below 100
+     * @param byFields whether to take the engine's energies instead of closed forms
+     */
+    public static Sensitivity of(
+            Exposure exposure,
+            List<WidthGauge> gauges,
+            double percent,
+            boolean byFields,
+            Workers workers,
+            Progress progress) {
+        if (!(percent > 0 && percent < 100)) {
+            throw new IllegalArgumentException("the change must lie between 0 and 100 %, got " + percent);
+        }
+        WidthMeasurement measurement = new WidthMeasurement(exposure);
+        PointEnergy nominal = energy(exposure, exposure.psf(), byFields, workers);
+        double[] width = measurement.widthsUm(nominal, gauges, workers);
+        List<Effect> effects = new ArrayList<>();
+        List<String> parameters = exposure.psf().terms().size() > 1
+                ? List.of("alpha", "beta", "eta", "base dose")
+                : List.of("alpha", "base dose");
+        progress.begin("sensitivity", 2L * parameters.size());
+        for (String parameter : parameters) {
+            for (int sign = -1; sign <= 1; sign += 2) {
+                double factor = 1 + sign * percent / 100;
+                double[] changed = new double[gauges.size()];
+                if (parameter.equals("base dose")) {
+                    workers.run(changed.length, i -> {
+                        WidthGauge g = gauges.get(i);
+                        changed[i] = measurement.widthUm(measurement.onLine(nominal, g), g, factor);
+                    });
+                } else {
+                    PointEnergy other = energy(exposure, vary(exposure.psf(), parameter, factor), byFields, workers);
+                    System.arraycopy(measurement.widthsUm(other, gauges, workers), 0, changed, 0, changed.length);
+                }
+                Arrays.setAll(changed, i -> 1e3 * (changed[i] - width[i]));
+                effects.add(new Effect(parameter, sign * percent, changed, Spread.of(changed)));
+                progress.advance(1);
+            }
+        }
+        return new Sensitivity(percent, List.copyOf(effects));
+    }
+
+    private static PointEnergy energy(Exposure exposure, PointSpreadFunction psf, boolean byFields, Workers workers) {
+        return byFields ? exposure.fields(psf, workers, Progress.NONE).of(true) : exposure.exact(true, psf);
+    }
+
+    /**
+     * The point spread function with one parameter multiplied: {@code alpha} is the direct range, {@code beta} the range of the
+     * main term, {@code eta} the energy of all terms beyond the direct one over the direct one's.
+     */
+    public static PointSpreadFunction vary(PointSpreadFunction psf, String parameter, double factor) {
+        List<GaussianTerm> terms = new ArrayList<>();
+        for (GaussianTerm term : psf.terms()) {
+            boolean direct = term.equals(psf.direct());
+            boolean ranges = parameter.equals("alpha") ? direct : parameter.equals("beta") && term.equals(psf.main());
+            boolean weights = parameter.equals("eta") && !direct;
+            terms.add(new GaussianTerm(term.weight() * (weights ? factor : 1), term.rangeUm() * (ranges ? factor : 1)));
+        }
+        return PointSpreadFunction.from(terms);
+    }
+}

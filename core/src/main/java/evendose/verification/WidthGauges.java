@@ -1,0 +1,251 @@
+package evendose.verification;
+
+import evendose.files.BadInputException;
+import evendose.files.OutputFolder;
+import java.io.BufferedReader;
+import java.io.IOException;
+import java.nio.charset.StandardCharsets;
+import java.nio.file.Files;
+import java.nio.file.Path;
+import java.util.ArrayList;
+import java.util.List;
+import java.util.Locale;
+import java.util.Map;
+import java.util.TreeMap;
+import org.apache.commons.csv.CSVFormat;
+import org.apache.commons.csv.CSVParser;
+import org.apache.commons.csv.CSVRecord;
+
+/**
+ * Finds places to measure widths: automatically, some for every class of drawn width and surrounding density that random
+ * places on the outline come across, or as a table says.
+ */
+public final class WidthGauges {
+    /** Widths within this ratio are one class. */
+    private static final double WIDTH_RATIO = 1.02;
+
+    private static final double DENSITY_STEP = 0.1;
+
+    /** Opposite edges within this angle are parallel enough for a width. */
+    private static final double PARALLEL = Math.cos(Math.toRadians(20));
+
+    private final OutlineEdges edges;
+    private final Exposure exposure;
+    private final PointEnergy density;
+
+    /**
+     * A finder.
+     *
+     * @param density share of the surroundings that is covered: energy of the main term with all factors 1, over its weight
+     */
+    public WidthGauges(OutlineEdges edges, Exposure exposure, PointEnergy density) {
+        this.edges = edges;
+        this.exposure = exposure;
+        this.density = density;
+    }
+
+    /**
+     * Gauges across lines at the given places, at most {@code perClass} of a class, classes by rising width and density.
+     *
+     * @param widestUm widest shape to measure, um
+     * @param mostGauges most gauges in all
+     */
+    public List<WidthGauge> automatic(EdgeGauges places, double widestUm, int perClass, int mostGauges) {
+        Map<Long, List<WidthGauge>> classes = new TreeMap<>();
+        for (int p = 0; p < places.size(); p++) {
+            if (places.corner[p]) {
+                continue;
+            }
+            int e = places.edge[p];
+            WidthGauge gauge =
+                    across("", places.xUm[p], places.yUm[p], -edges.outX(e), -edges.outY(e), edges.layer(e), widestUm);
+            if (gauge != null && isClear(gauge)) {
+                long widthClass = Math.round(Math.log(gauge.drawnUm()) / Math.log(WIDTH_RATIO));
+                long densityClass = (long) (gauge.density() / DENSITY_STEP);
+                List<WidthGauge> list =
+                        classes.computeIfAbsent((widthClass << 8) + densityClass, k -> new ArrayList<>());
+                if (list.size() < perClass && list.stream().noneMatch(g -> sameLine(g, gauge))) {
+                    list.add(gauge);
+                }
+            }
+        }
+        List<WidthGauge> found = new ArrayList<>();
+        // Narrow classes first in each round, so that a limit thins all classes alike.
+        for (int round = 0; round < perClass; round++) {
+            for (List<WidthGauge> list : classes.values()) {
+                if (round < list.size() && found.size() < mostGauges) {
+                    found.add(list.get(round));
+                }
+            }
+        }
+        found.sort((a, b) -> {
+            int byWidth = Double.compare(a.drawnUm(), b.drawnUm());
+            return byWidth != 0 ? byWidth : Double.compare(a.density(), b.density());
+        });
+        List<WidthGauge> named = new ArrayList<>();
+        for (WidthGauge g : found) {
+            named.add(new WidthGauge(
+                    "W" + (named.size() + 1),
+                    g.xUm(),
+                    g.yUm(),
+                    g.ux(),
+                    g.uy(),
+                    g.drawnUm(),
+                    g.gapUm(),
+                    g.density(),
+                    g.layer()));
+        }
+        return named;
+    }
+
+    /** Whether two gauges measure the same line at the same place, perhaps from opposite sides. */
+    private static boolean sameLine(WidthGauge a, WidthGauge b) {
+        return Math.hypot(a.middleXUm() - b.middleXUm(), a.middleYUm() - b.middleYUm()) < a.drawnUm();
+    }
+
+    /** Whether the far end of a gauge lies away from corners too: what rounds there is no width. */
+    private boolean isClear(WidthGauge g) {
+        OutlineEdges.Hit hit = edges.ray(g.xUm(), g.yUm(), g.ux(), g.uy(), 1e-6, 1.001 * g.drawnUm());
+        double s = exposure.psf().direct().rangeUm();
+        if (hit == null) {
+            return false;
+        }
+        double x = g.xUm() + hit.distanceUm() * g.ux();
+        double y = g.yUm() + hit.distanceUm() * g.uy();
+        double t = Math.hypot(x - edges.xUm(hit.edge(), 0), y - edges.yUm(hit.edge(), 0)) / edges.lengthUm(hit.edge());
+        return !edges.nearCorner(hit.edge(), t, EdgeGauges.CORNER_RANGES * s, s);
+    }
+
+    /** The gauge from a place on an edge in a direction, or null if no edge is opposite. */
+    private WidthGauge across(String name, double x, double y, double ux, double uy, int layer, double widest) {
+        double skip = 1e-6;
+        OutlineEdges.Hit hit = edges.ray(x, y, ux, uy, skip, widest);
+        if (hit == null || edges.outX(hit.edge()) * ux + edges.outY(hit.edge()) * uy < PARALLEL) {
+            return null;
+        }
+        OutlineEdges.Hit behind = edges.ray(x, y, -ux, -uy, skip, widest);
+        return new WidthGauge(
+                name,
+                x,
+                y,
+                ux,
+                uy,
+                hit.distanceUm(),
+                behind == null ? Double.POSITIVE_INFINITY : behind.distanceUm(),
+                density.at(x, y),
+                layer);
+    }
+
+    /**
+     * Gauges from a table with a header row: {@code x_um,y_um} of a point inside a line, and optionally {@code angle_deg} of
+     * the gauge line (counter-clockwise from the x axis; without it, the narrowest way across is taken) and {@code name}.
+     *
+     * @throws BadInputException if the table is not sound, or a point does not lie between two edges of a shape
+     */
+    public List<WidthGauge> fromTable(Path file, double widestUm) {
+        List<WidthGauge> gauges = new ArrayList<>();
+        CSVFormat format = CSVFormat.DEFAULT
+                .builder()
+                .setHeader()
+                .setSkipHeaderRecord(true)
+                .setCommentMarker('#')
+                .setIgnoreSurroundingSpaces(true)
+                .setIgnoreEmptyLines(true)
+                .setIgnoreHeaderCase(true)
+                .get();
+        try (BufferedReader reader = Files.newBufferedReader(file, StandardCharsets.UTF_8);
+                CSVParser parser =
+                        CSVParser.builder().setReader(reader).setFormat(format).get()) {
+            for (String needed : List.of("x_um", "y_um")) {
+                if (!parser.getHeaderMap().containsKey(needed)) {
+                    throw new BadInputException(
+                            file.toString(), "line 1", "the column " + needed + " is missing from the header row");
+                }
+            }
+            for (CSVRecord row : parser) {
+                String place = "line " + parser.getCurrentLineNumber();
+                double x = number(file, place, row, "x_um");
+                double y = number(file, place, row, "y_um");
+                String name = row.isMapped("name") && row.isSet("name") ? row.get("name") : "";
+                String angle = row.isMapped("angle_deg") && row.isSet("angle_deg") ? row.get("angle_deg") : "";
+                WidthGauge gauge = angle.isEmpty()
+                        ? narrowest(x, y, widestUm)
+                        : through(x, y, Math.toRadians(number(file, place, row, "angle_deg")), widestUm);
+                if (gauge == null) {
+                    throw new BadInputException(
+                            file.toString(),
+                            place,
+                            String.format(
+                                    Locale.ROOT,
+                                    "the point (%s, %s) um is not inside a shape of the chosen layers that is at most %s um"
+                                            + " wide there",
+                                    x,
+                                    y,
+                                    widestUm));
+                }
+                gauges.add(new WidthGauge(
+                        name.isEmpty() ? "W" + (gauges.size() + 1) : name,
+                        gauge.xUm(),
+                        gauge.yUm(),
+                        gauge.ux(),
+                        gauge.uy(),
+                        gauge.drawnUm(),
+                        gauge.gapUm(),
+                        gauge.density(),
+                        gauge.layer()));
+            }
+        } catch (IOException | IllegalArgumentException e) {
+            String reason = e instanceof IOException io ? OutputFolder.reason(io) : e.getMessage();
+            throw new BadInputException(file.toString(), "", "cannot be read as a table of gauges (" + reason + ")", e);
+        }
+        if (gauges.isEmpty()) {
+            throw new BadInputException(file.toString(), "", "holds no gauge");
+        }
+        return gauges;
+    }
+
+    private static double number(Path file, String place, CSVRecord row, String column) {
+        try {
+            double value = Double.parseDouble(row.get(column));
+            if (Double.isFinite(value)) {
+                return value;
+            }
+        } catch (IllegalArgumentException | ArrayIndexOutOfBoundsException e) {
+            // Said below.
+        }
+        throw new BadInputException(file.toString(), place, "column " + column + " needs a number");
+    }
+
+    private WidthGauge narrowest(double x, double y, double widest) {
+        WidthGauge best = null;
+        for (int degree = 0; degree < 180; degree += 5) {
+            WidthGauge g = through(x, y, Math.toRadians(degree), widest);
+            if (g != null && (best == null || g.drawnUm() < best.drawnUm())) {
+                best = g;
+            }
+        }
+        if (best == null) {
+            return null;
+        }
+        // Turn to stand upright on the edge that was found.
+        OutlineEdges.Hit hit = edges.ray(x, y, -best.ux(), -best.uy(), 0, widest);
+        WidthGauge upright = hit == null
+                ? null
+                : through(x, y, Math.atan2(-edges.outY(hit.edge()), -edges.outX(hit.edge())), widest);
+        return upright != null && upright.drawnUm() <= best.drawnUm() ? upright : best;
+    }
+
+    private WidthGauge through(double x, double y, double angle, double widest) {
+        double ux = Math.cos(angle);
+        double uy = Math.sin(angle);
+        // cos(90 degrees) is not quite 0 in binary; upright gauges should be upright.
+        ux = Math.abs(ux) < 1e-15 ? 0 : ux;
+        uy = Math.abs(uy) < 1e-15 ? 0 : uy;
+        OutlineEdges.Hit back = edges.ray(x, y, -ux, -uy, 0, widest);
+        if (back == null || edges.outX(back.edge()) * -ux + edges.outY(back.edge()) * -uy <= 0) {
+            return null;
+        }
+        return across(
+                "", x - back.distanceUm() * ux, y - back.distanceUm() * uy, ux, uy, edges.layer(back.edge()), widest);
+    }
+}

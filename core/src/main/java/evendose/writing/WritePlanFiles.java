@@ -1,0 +1,227 @@
+package evendose.writing;
+
+import com.fasterxml.jackson.core.JsonProcessingException;
+import com.fasterxml.jackson.databind.json.JsonMapper;
+import com.fasterxml.jackson.databind.node.ArrayNode;
+import com.fasterxml.jackson.databind.node.ObjectNode;
+import java.util.List;
+import java.util.Locale;
+import java.util.OptionalDouble;
+
+/** A plan as texts for scripts: JSON for all of it, CSV tables for its lists. Areas, charges and times are of all copies. */
+public final class WritePlanFiles {
+    private static final JsonMapper MAPPER = new JsonMapper();
+
+    private WritePlanFiles() {}
+
+    /**
+     * The text of {@code plan.json}. The keys at the top describe the chosen current and step; what is not known is null.
+     *
+     * @param doses name of the dose table as the user gave it
+     * @param version version of the program
+     */
+    public static String json(WritePlan plan, String doses, String version) {
+        WriterSettings settings = plan.settings();
+        PlanChoice choice = plan.choice();
+        ObjectNode root = MAPPER.createObjectNode();
+        root.put("program", "evendose").put("version", version).put("doses", doses);
+        root.put("feasible", choice.feasible());
+        root.put("current_na", choice.currentNa());
+        root.put("step_nm", choice.stepNm());
+        root.put("copies", settings.copies());
+        root.put("pieces", plan.pieces());
+        root.put("shapes", plan.shapes());
+        root.put("exposed_area_um2", plan.exposedAreaUm2());
+        root.put("charge_uc", plan.chargeUc());
+        root.put("beam_on_s", choice.beamOnS());
+        root.put("piece_settling_s", plan.pieceSettlingS());
+        root.put("field_settling_s", plan.fieldSettlingS());
+        root.put("stage_moves_s", plan.stageMovesS());
+        root.put("loading_s", settings.loadingS());
+        root.put("total_s", choice.totalS());
+        root.put("highest_frequency_mhz", choice.highestFrequencyMhz());
+        put(root, "highest_current_na", choice.highestCurrentNa());
+        put(root, "beam_nm", choice.beamNm());
+        put(root, "slot_s", settings.slotS());
+        put(root, "slot_left_s", plan.slotLeftS());
+        if (plan.copiesInSlot().isPresent()) {
+            root.put("copies_in_slot", plan.copiesInSlot().getAsLong());
+        }
+        texts(root.putArray("obstacles"), choice.obstacles());
+        texts(root.putArray("cautions"), choice.cautions());
+        SmallestFeature feature = plan.feature();
+        ObjectNode smallest = root.putObject("smallest_feature");
+        smallest.put("side_um", feature.sideUm());
+        if (feature.shape() >= 0) {
+            smallest.put("shape", feature.shape()).put("x_um", feature.xUm()).put("y_um", feature.yUm());
+        }
+        smallest.put("dose_uc_per_cm2", settings.baseDoseUcPerCm2() * feature.factor());
+        smallest.put("electrons", feature.electrons());
+        smallest.put("dose_spread_1_sigma_percent", 100 * feature.relativeSpread());
+        smallest.put("points_per_side", feature.pointsPerSide());
+        fields(root, plan);
+        ArrayNode levels = root.putArray("levels");
+        for (PlannedLevel level : plan.levels()) {
+            ObjectNode node = levels.addObject();
+            node.put("level", level.level());
+            node.put("pieces", level.pieces());
+            node.put("area_um2", level.areaUm2());
+            node.put("dose_factor", level.meanFactor());
+            node.put("dose_factor_min", level.minFactor());
+            node.put("dose_factor_max", level.maxFactor());
+            node.put("dose_uc_per_cm2", level.doseUcPerCm2());
+            node.put("dwell_ns", level.dwellNs());
+            node.put("highest_frequency_mhz", level.highestFrequencyMhz());
+            node.put("breaks_clock", level.breaksClock());
+            node.put("electrons_per_point", level.electronsPerPoint());
+            put(node, "highest_current_na", level.highestCurrentNa());
+        }
+        ArrayNode choices = root.putArray("choices");
+        for (PlanChoice c : plan.choices()) {
+            ObjectNode node = choices.addObject();
+            node.put("current_na", c.currentNa()).put("step_nm", c.stepNm());
+            put(node, "beam_nm", c.beamNm());
+            node.put("highest_frequency_mhz", c.highestFrequencyMhz());
+            node.put("levels_above_clock", c.brokenLevels());
+            put(node, "highest_current_na", c.highestCurrentNa());
+            node.put("beam_on_s", c.beamOnS()).put("total_s", c.totalS());
+            node.put("feasible", c.feasible());
+            texts(node.putArray("obstacles"), c.obstacles());
+            texts(node.putArray("cautions"), c.cautions());
+        }
+        options(root.putObject("options"), settings);
+        root.put("caution", "Times do not count what was not given; compare with a job of your own tool first.");
+        try {
+            return MAPPER.writerWithDefaultPrettyPrinter().writeValueAsString(root) + "\n";
+        } catch (JsonProcessingException e) {
+            throw new IllegalStateException("a tree of plain values is always writable", e);
+        }
+    }
+
+    private static void fields(ObjectNode root, WritePlan plan) {
+        if (plan.fields().isEmpty()) {
+            root.putNull("fields");
+            return;
+        }
+        WritingFields fields = plan.fields().orElseThrow();
+        ObjectNode node = root.putObject("fields");
+        node.put("side_um", fields.fieldUm());
+        node.put("per_copy", fields.count());
+        node.put("columns", fields.columns()).put("rows", fields.rows());
+        node.put("left_um", fields.leftUm()).put("bottom_um", fields.bottomUm());
+        node.put("shapes_cut", fields.cutShapes()).put("cuts", fields.cuts().size());
+        node.put("pieces_by_field", fields.parts());
+    }
+
+    private static void options(ObjectNode node, WriterSettings s) {
+        node.put("base_dose_uc_per_cm2", s.baseDoseUcPerCm2());
+        put(node, "clock_mhz", s.clockMhz());
+        put(node, "field_um", s.fieldUm());
+        node.put("settle_per_piece_us", s.settlePerPieceUs());
+        node.put("settle_per_field_s", s.settlePerFieldS());
+        node.put("stage_move_s", s.stageMoveS());
+        node.put("loading_s", s.loadingS());
+        put(node, "slot_s", s.slotS());
+        put(node, "feature_um", s.featureUm());
+        put(node, "largest_beam_nm", s.largestBeamNm());
+        if (s.beam() != null) {
+            ArrayNode rows = node.putArray("beam");
+            double[] current = s.beam().currentsNa();
+            double[] diameter = s.beam().diametersNm();
+            for (int k = 0; k < current.length; k++) {
+                rows.addObject().put("current_na", current[k]).put("beam_nm", diameter[k]);
+            }
+        }
+    }
+
+    private static void texts(ArrayNode node, List<String> texts) {
+        texts.forEach(node::add);
+    }
+
+    private static void put(ObjectNode node, String key, OptionalDouble value) {
+        put(node, key, value.orElse(Double.NaN));
+    }
+
+    private static void put(ObjectNode node, String key, double value) {
+        if (Double.isNaN(value)) {
+            node.putNull(key);
+        } else {
+            node.put(key, value);
+        }
+    }
+
+    /** The text of {@code plan-levels.csv}. */
+    public static String levelsCsv(WritePlan plan) {
+        StringBuilder text = new StringBuilder("level,pieces,area_um2,dose_factor,dose_uc_per_cm2,dwell_ns,"
+                + "highest_frequency_mhz,breaks_clock,electrons_per_point,highest_current_na\n");
+        for (PlannedLevel l : plan.levels()) {
+            text.append(row(
+                    "%d,%d,%.9g,%.9f,%.9g,%.9g,%.9g,%s,%.6g,%s%n",
+                    l.level(),
+                    l.pieces(),
+                    l.areaUm2(),
+                    l.meanFactor(),
+                    l.doseUcPerCm2(),
+                    l.dwellNs(),
+                    l.highestFrequencyMhz(),
+                    l.breaksClock() ? "yes" : "no",
+                    l.electronsPerPoint(),
+                    known(l.highestCurrentNa())));
+        }
+        return text.toString();
+    }
+
+    /** The text of {@code plan-choices.csv}. */
+    public static String choicesCsv(WritePlan plan) {
+        StringBuilder text = new StringBuilder("current_na,step_nm,beam_nm,highest_frequency_mhz,levels_above_clock,"
+                + "highest_current_na,beam_on_s,total_s,feasible,chosen,remarks\n");
+        for (int k = 0; k < plan.choices().size(); k++) {
+            PlanChoice c = plan.choices().get(k);
+            String remarks = String.join("; ", c.obstacles())
+                    + (c.obstacles().isEmpty() || c.cautions().isEmpty() ? "" : "; ")
+                    + String.join("; ", c.cautions());
+            text.append(row(
+                    "%.9g,%.9g,%s,%.9g,%d,%s,%.9g,%.9g,%s,%s,\"%s\"%n",
+                    c.currentNa(),
+                    c.stepNm(),
+                    known(c.beamNm().orElse(Double.NaN)),
+                    c.highestFrequencyMhz(),
+                    c.brokenLevels(),
+                    known(c.highestCurrentNa()),
+                    c.beamOnS(),
+                    c.totalS(),
+                    c.feasible() ? "yes" : "no",
+                    k == plan.chosen() ? "yes" : "no",
+                    remarks));
+        }
+        return text.toString();
+    }
+
+    /** The text of {@code plan-cuts.csv}: where field borders run through shapes. */
+    public static String cutsCsv(WritePlan plan) {
+        StringBuilder text = new StringBuilder("shape,border,border_um,from_um,to_um,x_um,y_um,length_um\n");
+        plan.fields().ifPresent(fields -> {
+            for (FieldCut cut : fields.cuts()) {
+                text.append(row(
+                        "%d,%s,%.6f,%.6f,%.6f,%.6f,%.6f,%.6f%n",
+                        cut.shape(),
+                        cut.vertical() ? "x" : "y",
+                        cut.borderUm(),
+                        cut.fromUm(),
+                        cut.toUm(),
+                        cut.xUm(),
+                        cut.yUm(),
+                        cut.lengthUm()));
+            }
+        });
+        return text.toString();
+    }
+
+    private static String row(String format, Object... values) {
+        return String.format(Locale.ROOT, format, values).replace(System.lineSeparator(), "\n");
+    }
+
+    private static String known(double value) {
+        return Double.isNaN(value) ? "" : String.format(Locale.ROOT, "%.9g", value);
+    }
+}

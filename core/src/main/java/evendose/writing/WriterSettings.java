@@ -1,0 +1,171 @@
+package evendose.writing;
+
+import java.util.OptionalDouble;
+
+/**
+ * The tool and the job, apart from the currents and steps to choose from. {@link #builder} gives the usual values: 15 min to load
+ * and pump (common practice), one copy, and nothing for what only the tool's owner knows (clock, field, settling).
+ *
+ * @param baseDoseUcPerCm2 dose at factor 1, uC/cm^2
+ * @param clockMhz highest rate of points that the pattern generator keeps up, MHz
+ * @param fieldUm side of a writing field, um; without it the layout counts as one field
+ * @param settlePerPieceUs time lost at the start of each piece, us
+ * @param settlePerFieldS time lost at the start of each field, s
+ * @param stageMoveS time of a stage move from field to field, s
+ * @param loadingS time to load and pump, s
+ * @param copies how often the layout is written
+ * @param slotS length of the booked slot, s
+ * @param featureUm side of the smallest feature that must come out right, um; empty for the smallest side of any shape's
+ *     bounding box
+ * @param largestBeamNm largest acceptable beam diameter, nm
+ * @param beam beam diameter against current, or null if it is not known
+ */
+public record WriterSettings(
+        double baseDoseUcPerCm2,
+        OptionalDouble clockMhz,
+        OptionalDouble fieldUm,
+        double settlePerPieceUs,
+        double settlePerFieldS,
+        double stageMoveS,
+        double loadingS,
+        int copies,
+        OptionalDouble slotS,
+        OptionalDouble featureUm,
+        OptionalDouble largestBeamNm,
+        BeamTable beam) {
+
+    /** Time to load and pump when nothing else is said: 15 min, common practice. */
+    public static final double USUAL_LOADING_S = 15 * 60;
+
+    public WriterSettings {
+        positive("base dose (uC/cm^2)", OptionalDouble.of(baseDoseUcPerCm2));
+        positive("clock (MHz)", clockMhz);
+        positive("field size (um)", fieldUm);
+        positive("slot", slotS);
+        positive("smallest feature", featureUm);
+        positive("largest beam (nm)", largestBeamNm);
+        notNegative("settling time per piece", settlePerPieceUs);
+        notNegative("settling time per field", settlePerFieldS);
+        notNegative("stage move time", stageMoveS);
+        notNegative("loading time", loadingS);
+        if (copies < 1) {
+            throw new IllegalArgumentException("number of copies must be at least 1, got " + copies);
+        }
+        if (largestBeamNm.isPresent() && beam == null) {
+            throw new IllegalArgumentException("a largest beam needs a table of beam diameters");
+        }
+    }
+
+    private static void positive(String what, OptionalDouble value) {
+        if (value.isPresent() && (!(value.getAsDouble() > 0) || Double.isInfinite(value.getAsDouble()))) {
+            throw new IllegalArgumentException(what + " must be positive, got " + value.getAsDouble());
+        }
+    }
+
+    private static void notNegative(String what, double value) {
+        if (!(value >= 0) || Double.isInfinite(value)) {
+            throw new IllegalArgumentException(what + " must be at least 0, got " + value);
+        }
+    }
+
+    /** A builder that starts from the usual values. */
+    public static Builder builder(double baseDoseUcPerCm2) {
+        return new Builder(baseDoseUcPerCm2);
+    }
+
+    /** Collects settings; see {@link WriterSettings} for their meaning. */
+    public static final class Builder {
+        private final double baseDoseUcPerCm2;
+        private OptionalDouble clockMhz = OptionalDouble.empty();
+        private OptionalDouble fieldUm = OptionalDouble.empty();
+        private double settlePerPieceUs;
+        private double settlePerFieldS;
+        private double stageMoveS;
+        private double loadingS = USUAL_LOADING_S;
+        private int copies = 1;
+        private OptionalDouble slotS = OptionalDouble.empty();
+        private OptionalDouble featureUm = OptionalDouble.empty();
+        private OptionalDouble largestBeamNm = OptionalDouble.empty();
+        private BeamTable beam;
+
+        private Builder(double baseDoseUcPerCm2) {
+            this.baseDoseUcPerCm2 = baseDoseUcPerCm2;
+        }
+
+        public Builder clockMhz(double value) {
+            clockMhz = OptionalDouble.of(value);
+            return this;
+        }
+
+        public Builder fieldUm(double value) {
+            fieldUm = OptionalDouble.of(value);
+            return this;
+        }
+
+        public Builder settlePerPieceUs(double value) {
+            settlePerPieceUs = value;
+            return this;
+        }
+
+        public Builder settlePerFieldS(double value) {
+            settlePerFieldS = value;
+            return this;
+        }
+
+        public Builder stageMoveS(double value) {
+            stageMoveS = value;
+            return this;
+        }
+
+        public Builder loadingS(double value) {
+            loadingS = value;
+            return this;
+        }
+
+        public Builder copies(int value) {
+            copies = value;
+            return this;
+        }
+
+        public Builder slotS(double value) {
+            slotS = OptionalDouble.of(value);
+            return this;
+        }
+
+        public Builder featureUm(double value) {
+            featureUm = OptionalDouble.of(value);
+            return this;
+        }
+
+        public Builder largestBeamNm(double value) {
+            largestBeamNm = OptionalDouble.of(value);
+            return this;
+        }
+
+        public Builder beam(BeamTable value) {
+            beam = value;
+            return this;
+        }
+
+        /**
+         * The settings.
+         *
+         * @throws IllegalArgumentException if a value is out of range
+         */
+        public WriterSettings build() {
+            return new WriterSettings(
+                    baseDoseUcPerCm2,
+                    clockMhz,
+                    fieldUm,
+                    settlePerPieceUs,
+                    settlePerFieldS,
+                    stageMoveS,
+                    loadingS,
+                    copies,
+                    slotS,
+                    featureUm,
+                    largestBeamNm,
+                    beam);
+        }
+    }
+}

@@ -1,0 +1,223 @@
+package evendose.calibration;
+
+import static org.junit.jupiter.api.Assertions.assertEquals;
+import static org.junit.jupiter.api.Assertions.assertFalse;
+import static org.junit.jupiter.api.Assertions.assertThrows;
+import static org.junit.jupiter.api.Assertions.assertTrue;
+
+import evendose.files.BadInputException;
+import evendose.psf.GaussianTerm;
+import evendose.psf.PointSpreadFunction;
+import java.util.List;
+import java.util.OptionalDouble;
+import org.apache.commons.math3.distribution.BinomialDistribution;
+import org.apache.commons.math3.stat.correlation.PearsonsCorrelation;
+import org.junit.jupiter.api.Test;
+import org.junit.jupiter.params.ParameterizedTest;
+import org.junit.jupiter.params.provider.CsvSource;
+import org.junit.jupiter.params.provider.ValueSource;
+
+class CalibrationFitTest {
+    private static Calibration fit(List<Measurement> measurements) {
+        return CalibrationFit.fit("measured.csv", measurements, FitOptions.USUAL);
+    }
+
+    private static void assertRelative(double expected, double actual, double tolerance) {
+        assertEquals(expected, actual, tolerance * expected);
+    }
+
+    /** Parameter sets like those published for 20 to 100 kV (process-dependent; here they are just truths to find). */
+    @ParameterizedTest
+    @CsvSource({"0.012,31,0.6,375", "0.02,9.5,0.62,150", "0.03,4.5,1.2,120", "0.05,2,0.75,60"})
+    void exactDataGiveTheTruthBack(double alpha, double beta, double eta, double dose) {
+        PointSpreadFunction psf = PointSpreadFunction.doubleGaussian(alpha, beta, eta);
+        Calibration found =
+                fit(DoseTest.exact(psf, dose).clearing(beta).widths(alpha, beta).build());
+        assertRelative(alpha, found.parameter("alpha").value(), 1e-6);
+        assertRelative(beta, found.parameter("beta").value(), 1e-6);
+        assertRelative(eta, found.parameter("eta").value(), 1e-6);
+        assertRelative(dose, found.parameter("clearing dose").value(), 1e-6);
+        assertRelative(2 * dose, found.baseDose().value(), 1e-6);
+        assertTrue(found.residuals().stream().noneMatch(FitResidual::outlier));
+    }
+
+    @Test
+    void ringsAloneDetermineBetaEtaAndDoseIfAlphaIsGiven() {
+        PointSpreadFunction psf = PointSpreadFunction.doubleGaussian(0.02, 9.5, 0.62);
+        Calibration found = CalibrationFit.fit(
+                "measured.csv",
+                DoseTest.exact(psf, 150).clearing(9.5).build(),
+                new FitOptions(OptionalDouble.of(0.02), OptionalDouble.empty(), OptionalDouble.empty(), false, false));
+        assertRelative(9.5, found.parameter("beta").value(), 1e-6);
+        assertRelative(0.62, found.parameter("eta").value(), 1e-6);
+        assertEquals(0.02, found.parameter("alpha").value(), 1e-15);
+        assertFalse(found.parameter("alpha").fitted());
+    }
+
+    @Test
+    void widthsAloneDetermineAllButLessWell() {
+        PointSpreadFunction psf = PointSpreadFunction.doubleGaussian(0.03, 4.5, 1.2);
+        DoseTest test = DoseTest.exact(psf, 120);
+        for (double size : new double[] {1, 2, 4}) {
+            test.widths(0.03, 4.5 * size);
+        }
+        Calibration found = fit(test.build());
+        assertRelative(0.03, found.parameter("alpha").value(), 1e-6);
+        assertRelative(4.5, found.parameter("beta").value(), 1e-6);
+        assertRelative(1.2, found.parameter("eta").value(), 1e-6);
+    }
+
+    @Test
+    void aThirdTermAndAThresholdOfItsOwnAreFoundOnRequest() {
+        PointSpreadFunction psf = PointSpreadFunction.from(
+                List.of(new GaussianTerm(1, 0.02), new GaussianTerm(0.6, 9.5), new GaussianTerm(0.2, 0.6)));
+        DoseTest test = DoseTest.exact(psf, 150, 0.9).clearing(9.5).widths(0.02, 9.5);
+        for (double r : new double[] {0.2, 0.4, 0.8, 1.6}) {
+            test.ring(r, 25).ring(0, r);
+        }
+        Calibration found = CalibrationFit.fit(
+                "measured.csv",
+                test.build(),
+                new FitOptions(OptionalDouble.empty(), OptionalDouble.empty(), OptionalDouble.empty(), true, true));
+        assertRelative(0.02, found.parameter("alpha").value(), 1e-6);
+        assertRelative(9.5, found.parameter("beta").value(), 1e-6);
+        assertRelative(0.6, found.parameter("eta").value(), 1e-6);
+        assertRelative(0.6, found.parameter("gamma").value(), 1e-6);
+        assertRelative(0.2, found.parameter("nu").value(), 1e-6);
+        assertRelative(0.9, found.parameter("tau").value(), 1e-6);
+        assertRelative(2 * 0.9 * 150, found.baseDose().value(), 1e-6);
+        assertEquals(3, found.psf().terms().size());
+    }
+
+    /**
+     * 200 noisy trials: the true value must lie in the stated 95 % interval in about 190 of them. The number that do is binomial;
+     * it is held between its quantiles at 1e-5 and 1 - 1e-5, so that each of the four parameters fails by chance in fewer
+     * than 2e-5 of all seeds, the test in fewer than 1e-4. The intervals are first-order ones, which at this noise are
+     * true to about a percent.
+     */
+    @ParameterizedTest
+    @ValueSource(booleans = {true, false})
+    void statedErrorsHold(boolean errorsGiven) {
+        double alpha = 0.03;
+        double beta = 4.5;
+        double eta = 0.8;
+        double dose = 120;
+        PointSpreadFunction psf = PointSpreadFunction.doubleGaussian(alpha, beta, eta);
+        int trials = 200;
+        int[] covered = new int[4];
+        double[] truth = {alpha, beta, eta, dose};
+        String[] names = {"alpha", "beta", "eta", "clearing dose"};
+        double[][] found4 = new double[trials][4];
+        double[][] stated = new double[0][];
+        for (int t = 0; t < trials; t++) {
+            Calibration found = fit(DoseTest.noisy(psf, dose, 1000 + t, 0.03, 0.003, errorsGiven)
+                    .clearing(beta)
+                    .widths(alpha, beta)
+                    .build());
+            for (int k = 0; k < truth.length; k++) {
+                FittedParameter p = found.parameter(names[k]);
+                found4[t][k] = Math.log(p.value());
+                covered[k] += p.low() <= truth[k] && truth[k] <= p.high() ? 1 : 0;
+            }
+            stated = found.correlation();
+        }
+        // The scatter of 200 estimates shows the stated correlations, within 5 standard errors (1 - r^2) / sqrt(200)
+        // and 0.05 for
+        // what the correlation itself varies from trial to trial; 5 deviations fail by chance in 6e-7.
+        double[][] seen = new PearsonsCorrelation(found4).getCorrelationMatrix().getData();
+        for (int a = 0; a < 4; a++) {
+            for (int b = 0; b < a; b++) {
+                double error = (1 - stated[a][b] * stated[a][b]) / Math.sqrt(trials);
+                assertEquals(stated[a][b], seen[a][b], 5 * error + 0.05, names[a] + " and " + names[b]);
+            }
+        }
+        BinomialDistribution expected = new BinomialDistribution(trials, 0.95);
+        int fewest = expected.inverseCumulativeProbability(1e-5);
+        int most = expected.inverseCumulativeProbability(1 - 1e-5);
+        for (int k = 0; k < truth.length; k++) {
+            assertTrue(
+                    covered[k] >= fewest && covered[k] <= most,
+                    names[k] + " was covered in " + covered[k] + " of " + trials + " trials, expected " + fewest
+                            + " to " + most);
+        }
+        System.out.printf(
+                "calibration: covered by 95 %% intervals in 200 trials: alpha %d, beta %d, eta %d, dose %d%n",
+                covered[0], covered[1], covered[2], covered[3]);
+    }
+
+    @Test
+    void ringsCannotTellAlpha() {
+        PointSpreadFunction psf = PointSpreadFunction.doubleGaussian(0.02, 9.5, 0.62);
+        BadInputException e = assertThrows(
+                BadInputException.class,
+                () -> fit(DoseTest.exact(psf, 150).clearing(9.5).build()));
+        assertEquals(
+                "measured.csv: these data do not determine alpha (open by a factor of 2 or more); for alpha measure widths of"
+                        + " narrow lines at several doses, or give --alpha-um",
+                e.getMessage());
+    }
+
+    @Test
+    void ringsOfOneRadiusCannotTellBetaFromEta() {
+        PointSpreadFunction psf = PointSpreadFunction.doubleGaussian(0.02, 9.5, 0.62);
+        DoseTest test = DoseTest.exact(psf, 150);
+        for (int k = 0; k < 5; k++) {
+            test.ring(5, 30).ring(0, 30);
+        }
+        BadInputException e = assertThrows(
+                BadInputException.class,
+                () -> CalibrationFit.fit(
+                        "measured.csv",
+                        test.build(),
+                        new FitOptions(
+                                OptionalDouble.of(0.02),
+                                OptionalDouble.empty(),
+                                OptionalDouble.empty(),
+                                false,
+                                false)));
+        assertTrue(e.getMessage().contains("do not determine beta, eta"), e.getMessage());
+    }
+
+    @Test
+    void tooFewMeasurementsAreRefused() {
+        PointSpreadFunction psf = PointSpreadFunction.doubleGaussian(0.02, 9.5, 0.62);
+        BadInputException e = assertThrows(
+                BadInputException.class,
+                () -> fit(DoseTest.exact(psf, 150).ring(5, 30).ring(0, 30).build()));
+        assertTrue(e.getMessage().startsWith("measured.csv: 2 measurements cannot determine 4 parameters"));
+    }
+
+    @ParameterizedTest
+    @ValueSource(booleans = {true, false})
+    void aWrongRowIsPointedOut(boolean errorsGiven) {
+        PointSpreadFunction psf = PointSpreadFunction.doubleGaussian(0.02, 9.5, 0.62);
+        Calibration found = fit(DoseTest.noisy(psf, 150, 5, 0.02, 0.002, errorsGiven)
+                .clearing(9.5)
+                .widths(0.02, 9.5)
+                .replace(3, 1.3)
+                .build());
+        List<FitResidual> outliers =
+                found.residuals().stream().filter(FitResidual::outlier).toList();
+        assertEquals(1, outliers.size());
+        assertEquals(5, outliers.get(0).measurement().line());
+        assertTrue(found.cautions().get(0).startsWith("line 5 (ring 6.65-28.5 um) lies"));
+    }
+
+    @Test
+    void correlationsAreAMatrixOfThem() {
+        PointSpreadFunction psf = PointSpreadFunction.doubleGaussian(0.02, 9.5, 0.62);
+        Calibration found = fit(DoseTest.noisy(psf, 150, 6, 0.02, 0.002, true)
+                .clearing(9.5)
+                .widths(0.02, 9.5)
+                .build());
+        double[][] c = found.correlation();
+        assertEquals(4, c.length);
+        for (int a = 0; a < 4; a++) {
+            assertEquals(1, c[a][a], 1e-12);
+            for (int b = 0; b < 4; b++) {
+                assertEquals(c[a][b], c[b][a], 1e-12);
+                assertTrue(Math.abs(c[a][b]) <= 1 + 1e-12);
+            }
+        }
+    }
+}

@@ -1,0 +1,33 @@
+package evendose.calibration;
+
+import static org.junit.jupiter.api.Assertions.assertEquals;
+import static org.junit.jupiter.api.Assertions.assertTrue;
+
+import evendose.TestData;
+import java.io.IOException;
+import java.nio.file.Files;
+import org.junit.jupiter.api.Test;
+
+class TidepoolDoseTestTest {
+    @Test
+    void theBundledTableIsWhatTheGeneratorWrites() throws IOException {
+        assertEquals(TidepoolDoseTest.text(), Files.readString(TestData.file("demo/tidepool-measured.csv")));
+    }
+
+    /** Each within 4 stated standard errors of the truth behind it: one table in 4,000 would miss by chance. */
+    @Test
+    void theFitFindsTheTruthBehindIt() {
+        MeasurementFile file = MeasurementFile.read(TestData.file("demo/tidepool-measured.csv"));
+        Calibration found = CalibrationFit.fit("demo", file.measurements(), FitOptions.USUAL);
+        double[] truth = {
+            TidepoolDoseTest.ALPHA_UM, TidepoolDoseTest.BETA_UM, TidepoolDoseTest.ETA, TidepoolDoseTest.CLEARING_DOSE
+        };
+        for (int k = 0; k < truth.length; k++) {
+            FittedParameter p = found.parameters().get(k);
+            assertEquals(truth[k], p.value(), 4 * p.standardError(), p.name());
+            assertTrue(p.standardError() < 0.1 * p.value(), p.name() + " is determined well");
+        }
+        assertTrue(found.residuals().stream().noneMatch(FitResidual::outlier));
+        assertTrue(found.errorsGiven());
+    }
+}
