@@ -187,8 +187,8 @@ public final class DoseTable {
                 evaluators,
                 levelCost,
                 levelStudy,
-                energyAtWideDose.map(e ->
-                        Arrays.stream(units).mapToDouble(u -> e[u]).toArray()));
+                energyAtWideDose.map(
+                        e -> Arrays.stream(units).mapToDouble(u -> e[u]).toArray()));
     }
 
     /** Number of pieces with the given status. */

@@ -179,8 +179,8 @@ public final class Exposure {
         }
         unitFirst[units] = at;
         shapeFirst[shapes] = units;
-        Pieces part = new Pieces(
-                c, unitFirst, Arrays.copyOf(shapeFirst, shapes + 1), Arrays.copyOf(layerOfShape, shapes));
+        Pieces part =
+                new Pieces(c, unitFirst, Arrays.copyOf(shapeFirst, shapes + 1), Arrays.copyOf(layerOfShape, shapes));
         return new Exposure(part, roles, factor, statuses, options, baseDose);
     }
 

@@ -57,8 +57,7 @@ public record Prediction(
     /** Predicts. */
     public static Prediction of(Exposure whole, OutlineSample outline, Workers workers, Progress progress) {
         progress.begin("predicting edges and widths", 0);
-        Exposure exposure =
-                outline.tilesUm().isEmpty() ? whole : whole.near(outline.tilesUm(), reachUm(whole.psf()));
+        Exposure exposure = outline.tilesUm().isEmpty() ? whole : whole.near(outline.tilesUm(), reachUm(whole.psf()));
         Exposure.Fields fields = exposure.fields(workers, Progress.NONE);
         PointEnergy before = fields.of(false);
         PointEnergy after = fields.of(true);
