@@ -66,6 +66,9 @@ class LayoutFilesTest {
         assertBad(": is a directory; name a layout file in it", directory);
         assertBad(": the file is empty", file("empty.gds", new byte[0]));
         assertBad(
+                ": is an OASIS file, which cannot be read yet; convert it to GDSII",
+                TestData.file("layouts/grating-coupler.oas"));
+        assertBad(
                 ", byte 0: is no layout that can be read; GDSII and CSV files can",
                 file("picture.gds", new byte[] {(byte) 0x89, 'P', 'N', 'G', '\r', '\n', 0x1a, '\n', 0, 0}));
         assertBad(
