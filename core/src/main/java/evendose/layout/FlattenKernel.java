@@ -20,7 +20,10 @@ final class FlattenKernel implements Shapes.Visitor {
     private final long limit;
     private final Polygons sink;
     private final Map<Cell, Plan> plans = new HashMap<>();
+    private final Window window;
+    /** The window with a margin, for whole cells; null without a window. */
     private final Box clip;
+
     private final PathOutline pathOutline = new PathOutline();
 
     private long[] points = new long[64];
@@ -148,19 +151,15 @@ final class FlattenKernel implements Shapes.Visitor {
                 plans.put(cell, plan);
             }
         }
+        this.window = window;
         clip = window == null ? null : new Box();
         if (window != null) {
             // One dbu more for rounding, and more where widths do not shrink with the cell that holds them.
             double margin = 1 + absoluteReach;
             clip.include(window.left() - margin, window.bottom() - margin);
             clip.include(window.right() + margin, window.top() + margin);
-            exactWindow = window;
-        } else {
-            exactWindow = null;
         }
     }
-
-    private final Window exactWindow;
 
     void run(List<Cell> roots) {
         long count = 0;
@@ -168,7 +167,8 @@ final class FlattenKernel implements Shapes.Visitor {
             Plan plan = plans.get(root);
             if (plan != null) {
                 count = saturatedSum(count, plan.count);
-                if (plan.box.largest() > Polygons.MAX_COORDINATE) {
+                // Turned round so that overflow to infinity and what follows from it is caught as well.
+                if (!(plan.box.largest() <= Polygons.MAX_COORDINATE)) {
                     throw new BadInputException(
                             layout.source(),
                             "cell " + root.name(),
@@ -177,7 +177,7 @@ final class FlattenKernel implements Shapes.Visitor {
                 }
             }
         }
-        if (exactWindow == null && count > limit) {
+        if (window == null && count > limit) {
             throw tooMany(count == Long.MAX_VALUE ? "more than " + count : "" + count);
         }
         for (Cell root : roots) {
@@ -254,8 +254,7 @@ final class FlattenKernel implements Shapes.Visitor {
             long ya = round(c * x0 + d * y0 + ty);
             long xb = round(a * x1 + b * y1 + tx);
             long yb = round(c * x1 + d * y1 + ty);
-            if (exactWindow == null
-                    || meetsWindow(Math.min(xa, xb), Math.min(ya, yb), Math.max(xa, xb), Math.max(ya, yb))) {
+            if (window == null || meetsWindow(Math.min(xa, xb), Math.min(ya, yb), Math.max(xa, xb), Math.max(ya, yb))) {
                 count();
                 sink.addRectangle(group, xa, ya, xb, yb);
             }
@@ -300,7 +299,7 @@ final class FlattenKernel implements Shapes.Visitor {
     }
 
     private void emit(int n) {
-        if (exactWindow != null) {
+        if (window != null) {
             long left = Long.MAX_VALUE;
             long bottom = Long.MAX_VALUE;
             long right = Long.MIN_VALUE;
@@ -320,10 +319,7 @@ final class FlattenKernel implements Shapes.Visitor {
     }
 
     private boolean meetsWindow(long left, long bottom, long right, long top) {
-        return left <= exactWindow.right()
-                && right >= exactWindow.left()
-                && bottom <= exactWindow.top()
-                && top >= exactWindow.bottom();
+        return left <= window.right() && right >= window.left() && bottom <= window.top() && top >= window.bottom();
     }
 
     private void count() {

@@ -14,7 +14,8 @@ import java.util.Arrays;
  * 90 degrees are whole, sharper ones are cut off square to it. A fold back thus ends half a width beyond the fold.
  *
  * <p>Round ends are inscribed polygons: no farther from the half circle than half a dbu or a thousandth of its radius,
- * whichever is larger.
+ * whichever is larger; so they lack at most
+ * 0.14 % of its area where the radius is 500 dbu or more.
  */
 final class PathOutline {
     private static final double ROUND_TOLERANCE_DBU = 0.5;

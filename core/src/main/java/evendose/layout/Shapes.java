@@ -22,7 +22,8 @@ public final class Shapes {
     private static final int WIDE = 4;
     private static final int MAX_POINTS = 1 << 28;
     private static final int FIRST_BLOCK = 16;
-    private static final int BLOCK = 1 << 18;
+    /** 256 KB: below half a heap region, where the collector handles arrays without waste. */
+    private static final int BLOCK = 1 << 16;
 
     private final List<int[]> full = new ArrayList<>();
     private final List<Integer> used = new ArrayList<>();
@@ -80,7 +81,8 @@ public final class Shapes {
      *
      * @param xy x0, y0, x1, y1, ... in dbu
      * @param points number of points taken from {@code xy}
-     * @return whether it was kept: one of fewer than three points is not, nor a rectangle without area
+     * @return whether it was kept: one of fewer than three points is not, nor one whose points lie on one vertical or
+     *     horizontal line
      */
     public boolean addPolygon(long[] xy, int points) {
         int n = points;
@@ -93,8 +95,7 @@ public final class Shapes {
         if (n == 4 && isRectangle(xy)) {
             return addRectangle(xy[0], xy[1], xy[4], xy[5]);
         }
-        put(POLYGON, -1, xy, n, 0);
-        return true;
+        return put(POLYGON, -1, xy, n, 0);
     }
 
     /**
@@ -114,11 +115,10 @@ public final class Shapes {
             styles.add(style);
             styleIndex.put(style, index);
         }
-        put(PATH, index, spine, points, style.reach());
         if (style.absolute()) {
             absoluteReach = Math.max(absoluteReach, style.reach());
         }
-        return true;
+        return put(PATH, index, spine, points, style.reach());
     }
 
     /** Shows all shapes to {@code visitor}, in the order they were added. */
@@ -194,7 +194,7 @@ public final class Shapes {
         return absoluteReach;
     }
 
-    private void put(int kind, int style, long[] xy, int points, long margin) {
+    private boolean put(int kind, int style, long[] xy, int points, long margin) {
         if (points > MAX_POINTS) {
             throw new IllegalArgumentException("a shape of " + points + " points is beyond the limit of " + MAX_POINTS);
         }
@@ -207,6 +207,9 @@ public final class Shapes {
             x1 = Math.max(x1, xy[i]);
             y0 = Math.min(y0, xy[i + 1]);
             y1 = Math.max(y1, xy[i + 1]);
+        }
+        if (kind == POLYGON && (x0 == x1 || y0 == y1)) {
+            return false;
         }
         boolean wide = (int) x0 != x0 || (int) y0 != y0 || (int) x1 != x1 || (int) y1 != y1;
         reserve(2 + (wide ? 4 : 2) * points);
@@ -223,6 +226,7 @@ public final class Shapes {
         }
         extend(x0 - margin, y0 - margin, x1 + margin, y1 + margin);
         size++;
+        return true;
     }
 
     private void putLong(long value) {

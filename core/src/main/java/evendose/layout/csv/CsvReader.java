@@ -20,6 +20,7 @@ import java.util.Iterator;
 import java.util.List;
 import java.util.Locale;
 import java.util.Set;
+import org.apache.commons.csv.CSVException;
 import org.apache.commons.csv.CSVFormat;
 import org.apache.commons.csv.CSVParser;
 import org.apache.commons.csv.CSVRecord;
@@ -103,13 +104,13 @@ public final class CsvReader {
                 row(row, columns);
             }
         } catch (UncheckedIOException e) {
-            if (e.getCause().getClass().getName().startsWith("java.")) {
+            if (!(e.getCause() instanceof CSVException)) {
                 throw e.getCause();
             }
             throw new BadInputException(
                     source,
                     "line " + parser.getCurrentLineNumber(),
-                    "the quotes do not match up: " + e.getCause().getMessage(),
+                    "double quotes do not match up: close each at the end of its value",
                     e);
         }
         return new Layout(source, unit, List.of(cell), warnings.sentences());
@@ -126,14 +127,14 @@ public final class CsvReader {
             if (name.contains(";")) {
                 throw bad("columns must be separated by commas and numbers written with a decimal point");
             }
-            if (names.contains(name) && !name.isEmpty()) {
+            boolean known = RECTANGLE.contains(name) || name.equals(WKT) || name.equals(LAYER) || name.equals(DATATYPE);
+            if (known && names.contains(name)) {
                 throw bad("column '" + name + "' occurs twice");
             }
-            names.add(name);
-            boolean known = RECTANGLE.contains(name) || name.equals(WKT) || name.equals(LAYER) || name.equals(DATATYPE);
             if (!known && !name.isEmpty() && unknown.add(name)) {
                 warnings.add("column '" + name + "' is unknown; ignored", place());
             }
+            names.add(name);
         }
         boolean rectangles = names.containsAll(RECTANGLE);
         boolean wkt = names.contains(WKT);

@@ -77,10 +77,11 @@ final class WktPolygons {
     /** After an item: true on a comma, false on the closing bracket. */
     private boolean more() {
         skipSpace();
-        char c = at < text.length() ? text.charAt(at++) : ' ';
+        char c = at < text.length() ? text.charAt(at) : ' ';
         if (c != ',' && c != ')') {
             throw bad("a comma or ')' is missing");
         }
+        at++;
         return c == ',';
     }
 

@@ -61,6 +61,7 @@ public final class GdsiiReader {
     private final Map<String, String> names = new HashMap<>();
     private DatabaseUnit unit;
     private boolean inCell;
+    private boolean inContextCell;
     private Cell cell;
     private final Map<Integer, Shapes> shapesOfCell = new HashMap<>();
     private int lastLayerKey;
@@ -135,7 +136,7 @@ public final class GdsiiReader {
             record(type, at + 4, length - 4);
             at += length;
         }
-        return new Layout(source, unit(), cells.values(), warnings.sentences());
+        return new Layout(source, unit, cells.values(), warnings.sentences());
     }
 
     /** Makes {@code bytes} bytes available at {@code at}; false if the stream ends before. */
@@ -178,6 +179,9 @@ public final class GdsiiReader {
                 if (inCell) {
                     throw bad(type, "stands inside " + cellName() + "; its ENDSTR is missing");
                 }
+                if (unit == null) {
+                    throw bad(type, "is reached without a UNITS record, so the size of the database unit is unknown");
+                }
             }
             case Record.BOUNDARY, Record.PATH, Record.SREF, Record.AREF, Record.TEXT, Record.NODE, Record.BOX ->
                 beginElement(type);
@@ -187,6 +191,9 @@ public final class GdsiiReader {
                 }
             }
             default -> {
+                if (element == NO_ELEMENT && type == Record.XY) {
+                    throw bad(type, "stands outside an element; the file is damaged before here");
+                }
                 if (element != NO_ELEMENT && element != Record.TEXT && element != Record.NODE) {
                     attribute(type, from, length);
                 }
@@ -231,18 +238,12 @@ public final class GdsiiReader {
         unit = DatabaseUnit.fromMetres(metres);
     }
 
-    private DatabaseUnit unit() {
-        if (unit == null) {
-            throw bad(Record.ENDLIB, "is reached without a UNITS record, so the size of the database unit is unknown");
-        }
-        return unit;
-    }
-
     private void beginCell(String name) {
         if (!inCell || cell != null) {
             throw bad(Record.STRNAME, "stands outside the head of a cell");
         }
-        if (name.equals(CONTEXT_CELL)) {
+        inContextCell = name.equals(CONTEXT_CELL);
+        if (inContextCell) {
             cell = new Cell(name);
         } else {
             cell = cells.get(name);
@@ -287,12 +288,12 @@ public final class GdsiiReader {
     }
 
     private void finishElement() {
-        switch (element) {
+        switch (inContextCell ? NO_ELEMENT : element) {
             case Record.BOUNDARY, Record.BOX -> finishPolygon();
             case Record.PATH -> finishPath();
             case Record.SREF, Record.AREF -> finishReference();
             default -> {
-                // TEXT and NODE carry no shapes.
+                // TEXT and NODE carry no shapes, and notes are no part of the layout.
             }
         }
         element = NO_ELEMENT;

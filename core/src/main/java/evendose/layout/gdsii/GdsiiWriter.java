@@ -106,20 +106,25 @@ public final class GdsiiWriter implements Closeable {
         layerKnown = true;
     }
 
-    /** Writes an axis-parallel rectangle. */
-    public void rectangle(long x0, long y0, long x1, long y1) throws IOException {
-        trapezoid(y0, y1, x0, x1, x0, x1);
+    /** Writes an axis-parallel rectangle; see {@link #trapezoid}. */
+    public boolean rectangle(long x0, long y0, long x1, long y1) throws IOException {
+        return trapezoid(y0, y1, x0, x1, x0, x1);
     }
 
     /**
      * Writes a trapezoid with horizontal parallel sides; where one of them has length zero, a triangle.
      *
+     * @return whether it was written: one without area is not
      * @throws BadInputException if a coordinate does not fit 32 bits
      */
-    public void trapezoid(long yBottom, long yTop, long xLeftBottom, long xRightBottom, long xLeftTop, long xRightTop)
+    public boolean trapezoid(
+            long yBottom, long yTop, long xLeftBottom, long xRightBottom, long xLeftTop, long xRightTop)
             throws IOException {
         boolean bottomPoint = xLeftBottom == xRightBottom;
         boolean topPoint = xLeftTop == xRightTop;
+        if (yBottom == yTop || (bottomPoint && topPoint)) {
+            return false;
+        }
         beginBoundary(4 - (bottomPoint ? 1 : 0) - (topPoint ? 1 : 0));
         putPoint(xLeftBottom, yBottom);
         if (!bottomPoint) {
@@ -131,6 +136,7 @@ public final class GdsiiWriter implements Closeable {
         }
         putPoint(xLeftBottom, yBottom);
         endBoundary();
+        return true;
     }
 
     /**
