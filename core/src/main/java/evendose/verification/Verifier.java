@@ -62,9 +62,8 @@ public final class Verifier {
         progress.begin("energies", 0);
         PointEnergy fieldAfter = exposure.fields(workers, progress).of(true);
         double slack = stored.rounded() ? 2 * dbuUm : 1e-5;
-        DoseCheck doses =
-                DoseCheck.of(
-                        exposure, layout, dbuUm, fieldAfter, levelRatio(exposure, stored), slack, workers, progress);
+        DoseCheck doses = DoseCheck.of(
+                exposure, layout, dbuUm, fieldAfter, levelRatio(exposure, stored), slack, workers, progress);
 
         PointEnergy before = exposure.exact(false);
         PointEnergy after = exposure.exact(true);

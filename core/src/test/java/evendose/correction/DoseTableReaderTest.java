@@ -39,12 +39,7 @@ class DoseTableReaderTest {
                 .baseDoseUcPerCm2(300)
                 .build();
         return Corrector.correct(
-                polygons,
-                0.001,
-                List.of(LayerRole.corrected(new Layer(7, 3))),
-                options,
-                Workers.of(1),
-                Progress.NONE);
+                polygons, 0.001, List.of(LayerRole.corrected(new Layer(7, 3))), options, Workers.of(1), Progress.NONE);
     }
 
     private Path file(String text) throws IOException {
@@ -129,16 +124,26 @@ class DoseTableReaderTest {
     @Test
     void badTablesAreRefusedWithTheirPlace() throws IOException {
         Map<String, String> cases = Map.of(
-                "", "is empty",
-                "a,b\n", "line 1: the column y_bottom_um is missing",
-                HEADER.replace(',', ';') + "\n", "line 1: columns must be separated by commas",
-                HEADER + "\n0,1,0,2,0,2,x\n", "line 2: 'x' in column dose_factor is no number",
-                HEADER + "\n0,1,0,2,0,2,-1\n", "line 2: the dose factor must be above 0",
-                HEADER + "\n0,1,0,2,0,2,NaN\n", "line 2: 'NaN' in column dose_factor is no number",
-                HEADER + "\n1,0,0,2,0,2,1\n", "line 2: y_top_um must be above y_bottom_um",
-                HEADER + "\n0,1,2,0,2,0,1\n", "line 2: right corners must not lie left",
-                HEADER + "\n0,1,0,2,0,2,1,5\n", "line 2: has 8 values for 7 columns",
-                HEADER + ",status\n0,1,0,2,0,2,1,fine\n", "line 2: 'fine' is not a status");
+                "",
+                "is empty",
+                "a,b\n",
+                "line 1: the column y_bottom_um is missing",
+                HEADER.replace(',', ';') + "\n",
+                "line 1: columns must be separated by commas",
+                HEADER + "\n0,1,0,2,0,2,x\n",
+                "line 2: 'x' in column dose_factor is no number",
+                HEADER + "\n0,1,0,2,0,2,-1\n",
+                "line 2: the dose factor must be above 0",
+                HEADER + "\n0,1,0,2,0,2,NaN\n",
+                "line 2: 'NaN' in column dose_factor is no number",
+                HEADER + "\n1,0,0,2,0,2,1\n",
+                "line 2: y_top_um must be above y_bottom_um",
+                HEADER + "\n0,1,2,0,2,0,1\n",
+                "line 2: right corners must not lie left",
+                HEADER + "\n0,1,0,2,0,2,1,5\n",
+                "line 2: has 8 values for 7 columns",
+                HEADER + ",status\n0,1,0,2,0,2,1,fine\n",
+                "line 2: 'fine' is not a status");
         for (Map.Entry<String, String> c : cases.entrySet()) {
             Path file = file(c.getKey());
             BadInputException e = assertThrows(BadInputException.class, () -> DoseTableReader.read(file), c.getValue());

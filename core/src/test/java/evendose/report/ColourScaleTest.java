@@ -11,12 +11,8 @@ import org.junit.jupiter.api.Test;
  */
 class ColourScaleTest {
     private static final double[][] NORMAL = {{1, 0, 0}, {0, 1, 0}, {0, 0, 1}};
-    private static final double[][] NO_RED = {
-        {0.11238, 0.88762, 0}, {0.11238, 0.88762, 0}, {0.00401, -0.00401, 1}
-    };
-    private static final double[][] NO_GREEN = {
-        {0.29275, 0.70725, 0}, {0.29275, 0.70725, 0}, {-0.02234, 0.02234, 1}
-    };
+    private static final double[][] NO_RED = {{0.11238, 0.88762, 0}, {0.11238, 0.88762, 0}, {0.00401, -0.00401, 1}};
+    private static final double[][] NO_GREEN = {{0.29275, 0.70725, 0}, {0.29275, 0.70725, 0}, {-0.02234, 0.02234, 1}};
 
     private static double[] lab(int rgb, double[][] vision) {
         double[] linear = new double[3];

@@ -108,7 +108,9 @@ class ReportPageTest {
                                 + " && i.naturalWidth > 100).length + ' of ' + all.length; });</script></body>"));
         String dom = chromium(browser, "--dump-dom", copy.toUri().toString());
         assertTrue(dom.contains("shown " + PICTURES + " of " + PICTURES), "pictures are missing");
-        assertFalse(dom.contains("CONSOLE"), dom.lines().filter(l -> l.contains("CONSOLE")).toList().toString());
+        assertFalse(
+                dom.contains("CONSOLE"),
+                dom.lines().filter(l -> l.contains("CONSOLE")).toList().toString());
 
         Path screenshot = folder.resolve("page.png");
         chromium(

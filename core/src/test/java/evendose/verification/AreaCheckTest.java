@@ -17,12 +17,7 @@ class AreaCheckTest {
 
     private static AreaCheck check(TestExposure layout, TestExposure table) throws IOException {
         return AreaCheck.of(
-                layout.merged(),
-                TestExposure.DBU_UM,
-                table.build(PSF).pieces(),
-                false,
-                Workers.of(1),
-                Progress.NONE);
+                layout.merged(), TestExposure.DBU_UM, table.build(PSF).pieces(), false, Workers.of(1), Progress.NONE);
     }
 
     private static TestExposure two() {

@@ -18,7 +18,8 @@ class ClosedFormEnergyTest {
         for (int i = 0; i < 300; i++) {
             double x = 1.5 * (i % 20);
             double y = 1.5 * (i / 20);
-            rectangles.rectangle(x, y, x + 0.2 + random.nextDouble(), y + 0.2 + random.nextDouble(), 0.5 + random.nextDouble());
+            rectangles.rectangle(
+                    x, y, x + 0.2 + random.nextDouble(), y + 0.2 + random.nextDouble(), 0.5 + random.nextDouble());
         }
         return rectangles.build(psf);
     }
@@ -27,8 +28,8 @@ class ClosedFormEnergyTest {
     void onALineEqualsPointByPoint() throws IOException {
         for (PointSpreadFunction psf : List.of(
                 PointSpreadFunction.doubleGaussian(0.02, 9.5, 0.6),
-                PointSpreadFunction.from(List.of(
-                        new GaussianTerm(0.6, 0.02), new GaussianTerm(0.1, 0.4), new GaussianTerm(0.3, 5))))) {
+                PointSpreadFunction.from(
+                        List.of(new GaussianTerm(0.6, 0.02), new GaussianTerm(0.1, 0.4), new GaussianTerm(0.3, 5))))) {
             PointEnergy energy = scattered(psf).exact(true);
             for (double half : new double[] {0.05, 0.6, 3, 12}) {
                 double c = Math.cos(0.3);

@@ -82,9 +82,7 @@ class EdgePlacementReferenceTest {
         StringBuilder table = new StringBuilder(
                 "y_bottom_um,y_top_um,x_left_bottom_um,x_right_bottom_um,x_left_top_um,x_right_top_um,dose_factor\n");
         for (int i = 0; i < t.size(); i++) {
-            double[] c = {
-                t.yBottom(i), t.yTop(i), t.xLeftBottom(i), t.xRightBottom(i), t.xLeftTop(i), t.xRightTop(i)
-            };
+            double[] c = {t.yBottom(i), t.yTop(i), t.xLeftBottom(i), t.xRightBottom(i), t.xLeftTop(i), t.xRightTop(i)};
             for (double value : c) {
                 table.append(String.format(Locale.ROOT, "%s,", value / PER_UM));
             }

@@ -35,7 +35,9 @@ class OutlineEdgesTest {
             long y = random.nextInt(20_000);
             polygons.addPolygon(
                     0,
-                    new long[] {x, y, x + 300 + random.nextInt(900), y + random.nextInt(500), x + random.nextInt(700), y + 800},
+                    new long[] {
+                        x, y, x + 300 + random.nextInt(900), y + random.nextInt(500), x + random.nextInt(700), y + 800
+                    },
                     3);
         }
         OutlineEdges edges = OutlineEdges.of(Merge.of(polygons, 1, Workers.of(1), Progress.NONE), 0.001);

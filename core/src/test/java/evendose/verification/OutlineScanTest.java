@@ -13,8 +13,7 @@ class OutlineScanTest {
 
     private static OutlineScan scan(TestExposure shapes) throws IOException {
         Exposure exposure = shapes.build(PSF);
-        return OutlineScan.of(
-                exposure, shapes.edges(), exposure.exact(true), EdgeGauges.Region.ALL, Workers.of(1));
+        return OutlineScan.of(exposure, shapes.edges(), exposure.exact(true), EdgeGauges.Region.ALL, Workers.of(1));
     }
 
     @Test
@@ -26,8 +25,7 @@ class OutlineScanTest {
 
     @Test
     void aNarrowGapBetweenOverexposedPadsCloses() throws IOException {
-        OutlineScan scan =
-                scan(new TestExposure().rectangle(-5, 0, 0, 10, 2).rectangle(0.02, 0, 5, 10, 2));
+        OutlineScan scan = scan(new TestExposure().rectangle(-5, 0, 0, 10, 2).rectangle(0.02, 0, 5, 10, 2));
         assertTrue(scan.spots().stream()
                 .anyMatch(s -> s.kind() == TroubleSpot.Kind.CLOSED_GAP && Math.abs(s.xUm() - 0.01) < 1e-9));
     }

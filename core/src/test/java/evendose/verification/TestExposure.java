@@ -26,8 +26,7 @@ final class TestExposure {
     private final Polygons polygons = new Polygons();
 
     TestExposure rectangle(double x0, double y0, double x1, double y1, double factor) {
-        rows.append(String.format(
-                Locale.ROOT, "%s,%s,%s,%s,%s,%s,%s\n", y0, y1, x0, x1, x0, x1, factor));
+        rows.append(String.format(Locale.ROOT, "%s,%s,%s,%s,%s,%s,%s\n", y0, y1, x0, x1, x0, x1, factor));
         polygons.addRectangle(0, nm(x0), nm(y0), nm(x1), nm(y1));
         return this;
     }

@@ -92,11 +92,12 @@ class WidthReferenceTest {
 
     @Test
     void edgeOfAWideLine() throws IOException {
-        Exposure exposure =
-                new TestExposure().rectangle(-120, -HALF_LENGTH, 0, HALF_LENGTH, 1.2).build(PSF);
+        Exposure exposure = new TestExposure()
+                .rectangle(-120, -HALF_LENGTH, 0, HALF_LENGTH, 1.2)
+                .build(PSF);
         double expected = crossing(x -> 1.2 * line(-120, 0, x), -1, 1);
-        double found = ContourSearch.of(PSF)
-                .displacementUm(exposure.exact(true), 0.5, 0, 0, 1, 0, Double.POSITIVE_INFINITY);
+        double found =
+                ContourSearch.of(PSF).displacementUm(exposure.exact(true), 0.5, 0, 0, 1, 0, Double.POSITIVE_INFINITY);
         assertEquals(1e3 * expected, 1e3 * found, TOLERANCE_NM);
     }
 
