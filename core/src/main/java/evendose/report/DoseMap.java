@@ -72,7 +72,7 @@ public final class DoseMap {
         return new Picture(
                 "dose-map",
                 "Dose factors of the whole layout; each pixel shows the mean over what is exposed in it.",
-                () -> png,
+                png,
                 "");
     }
 

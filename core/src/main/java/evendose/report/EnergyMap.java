@@ -60,7 +60,7 @@ public final class EnergyMap {
         return new Picture(
                 name,
                 title + ": absorbed energy. White: where the resist develops to; black: the drawn outline.",
-                () -> png,
+                png,
                 "");
     }
 

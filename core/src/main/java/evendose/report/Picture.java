@@ -16,6 +16,11 @@ public final class Picture {
         this.svg = svg;
     }
 
+    /** A picture whose bytes are there already. */
+    Picture(String name, String caption, byte[] png, String svg) {
+        this(name, caption, () -> png, svg);
+    }
+
     /** File name without its ending. */
     public String name() {
         return name;
