@@ -21,12 +21,12 @@ import org.junit.jupiter.params.provider.EnumSource;
  *
  * <p>A short run by default. A campaign, which writes inputs that show faults to {@code core/target/fuzz}:
  *
- * <pre>mvn -pl core test -Dtest=FuzzTest -Devendose.fuzz.inputs=1000000 -Devendose.fuzz.seed=2</pre>
+ * <pre>mvn -pl core test -Dtest=FuzzTest -Devendose.fuzz.inputs=1000000 -Devendose.fuzz.seed=2 -Dtest.heap=512m</pre>
  *
  * <p>Inputs that once showed faults are kept in {@code core/src/test/resources/fuzz}, a folder for each target, and read first.
  */
 class FuzzTest {
-    private static final int INPUTS = Integer.getInteger("evendose.fuzz.inputs", 16_000);
+    private static final int INPUTS = Integer.getInteger("evendose.fuzz.inputs", 6_000);
     private static final long SEED = Long.getLong("evendose.fuzz.seed", 1);
     private static final double MOST_SECONDS = 2;
     private static final int FAULTS_TOLD = 5;

@@ -45,6 +45,7 @@ import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.Map;
+import java.util.Optional;
 import java.util.TreeMap;
 import java.util.zip.GZIPOutputStream;
 
@@ -58,11 +59,7 @@ enum Target {
 
         @Override
         List<byte[]> seeds() throws IOException {
-            return files(
-                    "layouts/text-order.gds",
-                    "layouts/euler-bends.gds",
-                    "layouts/cd-500nm.gds",
-                    "layouts/pad-arrays.gds");
+            return files("layouts/text-order.gds", "layouts/euler-bends.gds", "layouts/cd-500nm.gds");
         }
     },
     OASIS(8) {
@@ -315,7 +312,9 @@ enum Target {
         }
 
         byte[] summary() {
-            return text(new RunSummary(table, "chip.gds", List.of("TOP"), "1", "made up", Map.of("all", 1.0)).toJson());
+            return text(new RunSummary(
+                            table, "chip.gds", List.of("TOP"), Optional.empty(), "1", "made up", Map.of("all", 1.0))
+                    .toJson());
         }
     }
 
