@@ -265,4 +265,26 @@ class VerifyCommandTest {
             assertEquals(0, checked.code(), options + "\n" + checked.out());
         }
     }
+
+    @Test
+    void dosesOfAWindowAreRefused() {
+        Path out = folder.resolve("window");
+        Tool made = Tool.run(
+                "correct",
+                layout,
+                "--alpha-um",
+                0.02,
+                "--beta-um",
+                9.5,
+                "--eta",
+                0.6,
+                "--window",
+                "6.5,0,9,6",
+                "--out",
+                out);
+        assertEquals(0, made.code(), made.err());
+        Tool checked = Tool.run("verify", out, layout);
+        assertEquals(3, checked.code());
+        assertTrue(checked.err().contains("of a window only"), checked.err());
+    }
 }
