@@ -69,10 +69,18 @@ final class CalibrateCommand implements Runnable {
         @Option(names = "--alpha-um", paramLabel = "A", required = true, description = "Guess of the direct range, um.")
         private double alphaUm;
 
-        @Option(names = "--beta-um", paramLabel = "B", required = true, description = "Guess of the backscatter range, um.")
+        @Option(
+                names = "--beta-um",
+                paramLabel = "B",
+                required = true,
+                description = "Guess of the backscatter range, um.")
         private double betaUm;
 
-        @Option(names = "--eta", paramLabel = "H", required = true, description = "Guess of backscattered over direct energy.")
+        @Option(
+                names = "--eta",
+                paramLabel = "H",
+                required = true,
+                description = "Guess of backscattered over direct energy.")
         private double eta;
 
         @Option(
@@ -115,12 +123,19 @@ final class CalibrateCommand implements Runnable {
                 output.write("doses.csv", pattern.dosesCsv());
                 output.write("figures.csv", pattern.figuresCsv());
                 output.write("measured.csv", pattern.measuredCsv());
-                output.write("instructions.html", CalibrationPage.instructions(pattern, CommandLineTool.Version.number()));
+                output.write(
+                        "instructions.html", CalibrationPage.instructions(pattern, CommandLineTool.Version.number()));
                 output.commit();
             }
             PrintWriter out = spec.commandLine().getOut();
             double[] size = pattern.sizeUm();
-            row(out, "pattern", "%d rows, %.2f x %.2f mm, %d doses", pattern.rows().size(), size[0] / 1e3, size[1] / 1e3,
+            row(
+                    out,
+                    "pattern",
+                    "%d rows, %.2f x %.2f mm, %d doses",
+                    pattern.rows().size(),
+                    size[0] / 1e3,
+                    size[1] / 1e3,
                     pattern.doses());
             row(out, "output", "%s (dose-test.gds, doses.csv, figures.csv, measured.csv)", folder);
             row(out, "next", "read %s", folder.resolve("instructions.html"));
@@ -167,7 +182,11 @@ final class CalibrateCommand implements Runnable {
         @Option(names = "--energy-kev", paramLabel = "E", description = "Beam energy, for the record.")
         private Double energyKev;
 
-        @Option(names = "--stack", paramLabel = "TEXT", defaultValue = "", description = "Resist and substrate, for the record.")
+        @Option(
+                names = "--stack",
+                paramLabel = "TEXT",
+                defaultValue = "",
+                description = "Resist and substrate, for the record.")
         private String stack;
 
         @ArgGroup(exclusive = false, heading = "%nRun:%n")
@@ -212,14 +231,36 @@ final class CalibrateCommand implements Runnable {
         }
 
         private void print(PrintWriter out, Calibration calibration, MeasurementFile file, Path folder) {
-            row(out, "measurements", "%d used, %d rows empty", file.measurements().size(), file.empty());
+            row(
+                    out,
+                    "measurements",
+                    "%d used, %d rows empty",
+                    file.measurements().size(),
+                    file.empty());
             for (FittedParameter p : calibration.parameters()) {
-                row(out, p.name(), p.fitted() ? "%.5g +- %.2g %s" : "%.5g (given) %3$s", p.value(), p.standardError(), p.unit());
+                row(
+                        out,
+                        p.name(),
+                        p.fitted() ? "%.5g +- %.2g %s" : "%.5g (given) %3$s",
+                        p.value(),
+                        p.standardError(),
+                        p.unit());
             }
             FittedParameter base = calibration.baseDose();
-            row(out, base.name(), "%.5g +- %.2g %s (factor 1: lines and equal spaces)", base.value(), base.standardError(), base.unit());
-            row(out, "fit", "chi square %.2f, %d degrees of freedom, standard errors %s", calibration.chiSquare(),
-                    calibration.freedom(), calibration.errorsGiven() ? "as given" : "from the scatter");
+            row(
+                    out,
+                    base.name(),
+                    "%.5g +- %.2g %s (factor 1: lines and equal spaces)",
+                    base.value(),
+                    base.standardError(),
+                    base.unit());
+            row(
+                    out,
+                    "fit",
+                    "chi square %.2f, %d degrees of freedom, standard errors %s",
+                    calibration.chiSquare(),
+                    calibration.freedom(),
+                    calibration.errorsGiven() ? "as given" : "from the scatter");
             calibration.cautions().forEach(c -> row(out, "caution", "%s", c));
             row(out, "output", "%s (psf.json, fit.json, residuals.csv, calibration.html, pictures)", folder);
             out.flush();

@@ -107,8 +107,9 @@ final class CorrectCommand implements Callable<Integer> {
     @Option(
             names = "--depth",
             paramLabel = "L/D=NM",
-            description = "Correct a layer so that it develops to this depth, nm (grey tone); needs --contrast and the base"
-                    + " dose, and corrects the mean energy.")
+            description =
+                    "Correct a layer so that it develops to this depth, nm (grey tone); needs --contrast and the base"
+                            + " dose, and corrects the mean energy.")
     private Map<String, Double> depths = new LinkedHashMap<>();
 
     @Option(
@@ -178,10 +179,7 @@ final class CorrectCommand implements Callable<Integer> {
         @Option(names = "--max-factor", paramLabel = "F", description = "Largest dose factor (default: 20).")
         private Double maxFactor;
 
-        @Option(
-                names = "--levels",
-                paramLabel = "N",
-                description = "Use only N different doses (default: free doses).")
+        @Option(names = "--levels", paramLabel = "N", description = "Use only N different doses (default: free doses).")
         private Integer levels;
 
         @Option(
@@ -241,7 +239,8 @@ final class CorrectCommand implements Callable<Integer> {
             return switch (levelSpacing == null ? "optimal" : levelSpacing) {
                 case "optimal" -> LevelRule.optimal(levels);
                 case "geometric" -> LevelRule.geometric(levels);
-                default -> throw new UsageException("--level-spacing is optimal or geometric, not '" + levelSpacing + "'");
+                default ->
+                    throw new UsageException("--level-spacing is optimal or geometric, not '" + levelSpacing + "'");
             };
         }
 
@@ -317,9 +316,7 @@ final class CorrectCommand implements Callable<Integer> {
                     contrast.map(curve -> LayerDepth.predict(table, curve)).orElse(List.of());
             if (contrast.isPresent()) {
                 output.write("depths.csv", LayerDepth.csv(layerDepths));
-                PictureFiles.write(
-                        output,
-                        List.of(CalibrationPictures.contrast(contrast.orElseThrow(), layerDepths)));
+                PictureFiles.write(output, List.of(CalibrationPictures.contrast(contrast.orElseThrow(), layerDepths)));
             }
             if (!table.levelStudy().isEmpty()) {
                 output.write("level-study.csv", LevelPictures.csv(table.levelStudy()));

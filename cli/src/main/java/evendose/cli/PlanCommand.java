@@ -31,7 +31,8 @@ import picocli.CommandLine.Spec;
         name = "plan",
         sortOptions = false,
         mixinStandardHelpOptions = true,
-        header = "Find dwell times, rates, fields and the time that a dose table takes to write, and the best current and step.",
+        header =
+                "Find dwell times, rates, fields and the time that a dose table takes to write, and the best current and step.",
         footer = {
             "",
             "Example:",
@@ -48,7 +49,7 @@ final class PlanCommand implements Callable<Integer> {
     @Spec
     private CommandSpec spec;
 
-    @Parameters(index = "0", paramLabel = "DOSES", description = "The doses.csv that 'correct' writes, or its folder.")
+    @Parameters(index = "0", paramLabel = "DOSES", description = "Folder of a correction, its doses.csv, or its corrected.gds (with levels.csv beside it).")
     private Path doses;
 
     @Option(
@@ -85,13 +86,22 @@ final class PlanCommand implements Callable<Integer> {
 
     /** What the tool can do. */
     static final class Tool {
-        @Option(names = "--clock-mhz", paramLabel = "F", description = "Highest rate of points, MHz (default: no limit).")
+        @Option(
+                names = "--clock-mhz",
+                paramLabel = "F",
+                description = "Highest rate of points, MHz (default: no limit).")
         private Double clockMhz;
 
-        @Option(names = "--field-um", paramLabel = "S", description = "Side of a writing field, um (default: one field).")
+        @Option(
+                names = "--field-um",
+                paramLabel = "S",
+                description = "Side of a writing field, um (default: one field).")
         private Double fieldUm;
 
-        @Option(names = "--settle-piece-us", paramLabel = "T", description = "Time lost at each piece, us (default: 0).")
+        @Option(
+                names = "--settle-piece-us",
+                paramLabel = "T",
+                description = "Time lost at each piece, us (default: 0).")
         private Double settlePieceUs;
 
         @Option(names = "--settle-field-s", paramLabel = "T", description = "Time lost at each field, s (default: 0).")
@@ -109,7 +119,8 @@ final class PlanCommand implements Callable<Integer> {
         @Option(
                 names = "--beam-table",
                 paramLabel = "CSV",
-                description = "Beam diameters: columns current_na, beam_nm. Steps beyond half the beam are refused then.")
+                description =
+                        "Beam diameters: columns current_na, beam_nm. Steps beyond half the beam are refused then.")
         private Path beamTable;
 
         @Option(names = "--max-beam-nm", paramLabel = "D", description = "Largest beam wanted, nm; needs --beam-table.")
@@ -136,7 +147,8 @@ final class PlanCommand implements Callable<Integer> {
         PrintWriter out = spec.commandLine().getOut();
         Path table = Files.isDirectory(doses) ? doses.resolve(TABLE) : doses;
         WriterSettings settings = settings();
-        Path folder = run.folder(Files.isDirectory(doses) ? doses : table.toAbsolutePath().getFileName(), "-plan");
+        Path folder = run.folder(
+                Files.isDirectory(doses) ? doses : table.toAbsolutePath().getFileName(), "-plan");
         try (OutputFolder output = OutputFolder.open(folder, run.force())) {
             run.cleanUpOnInterrupt(output);
             DosedPieces pieces = DosedPieces.read(table);
@@ -188,16 +200,31 @@ final class PlanCommand implements Callable<Integer> {
 
     private static void print(PrintWriter out, WritePlan plan, Path folder) {
         PlanChoice choice = plan.choice();
-        row(out, "exposed", "%,.6g um^2 in %d cop%s, %.6g uC", plan.exposedAreaUm2(), plan.settings().copies(),
-                plan.settings().copies() == 1 ? "y" : "ies", plan.chargeUc());
-        row(out, choice.feasible() ? "best" : "least bad", "%s nA with a step of %s nm%s", brief(choice.currentNa()),
+        row(
+                out,
+                "exposed",
+                "%,.6g um^2 in %d cop%s, %.6g uC",
+                plan.exposedAreaUm2(),
+                plan.settings().copies(),
+                plan.settings().copies() == 1 ? "y" : "ies",
+                plan.chargeUc());
+        row(
+                out,
+                choice.feasible() ? "best" : "least bad",
+                "%s nA with a step of %s nm%s",
+                brief(choice.currentNa()),
                 brief(choice.stepNm()),
                 choice.beamNm().isPresent()
-                        ? String.format(Locale.ROOT, ", beam %.1f nm", choice.beamNm().getAsDouble())
+                        ? String.format(
+                                Locale.ROOT, ", beam %.1f nm", choice.beamNm().getAsDouble())
                         : "");
         choice.obstacles().forEach(o -> row(out, "in the way", "%s", o));
         choice.cautions().forEach(c -> row(out, "caution", "%s", c));
-        row(out, "rate of points", "up to %.4g MHz%s", choice.highestFrequencyMhz(),
+        row(
+                out,
+                "rate of points",
+                "up to %.4g MHz%s",
+                choice.highestFrequencyMhz(),
                 Double.isNaN(choice.highestCurrentNa())
                         ? ""
                         : String.format(
@@ -206,18 +233,37 @@ final class PlanCommand implements Callable<Integer> {
                                 plan.settings().clockMhz().orElseThrow(),
                                 choice.highestCurrentNa()));
         SmallestFeature f = plan.feature();
-        row(out, "shot noise", "%.2f %% (1 sigma) on %.4g nm, %,.0f electrons", 100 * f.relativeSpread(), 1e3 * f.sideUm(),
+        row(
+                out,
+                "shot noise",
+                "%.2f %% (1 sigma) on %.4g nm, %,.0f electrons",
+                100 * f.relativeSpread(),
+                1e3 * f.sideUm(),
                 f.electrons());
         plan.fields()
-                .ifPresent(fields -> row(out, "fields", "%,d of %.4g um a copy; borders cut %,d shapes", fields.count(),
-                        fields.fieldUm(), fields.cutShapes()));
-        row(out, "time", "%s: beam on %s, loading %s, settling and moves %s", PlanPage.duration(choice.totalS()),
-                PlanPage.duration(choice.beamOnS()), PlanPage.duration(plan.settings().loadingS()),
+                .ifPresent(fields -> row(
+                        out,
+                        "fields",
+                        "%,d of %.4g um a copy; borders cut %,d shapes",
+                        fields.count(),
+                        fields.fieldUm(),
+                        fields.cutShapes()));
+        row(
+                out,
+                "time",
+                "%s: beam on %s, loading %s, settling and moves %s",
+                PlanPage.duration(choice.totalS()),
+                PlanPage.duration(choice.beamOnS()),
+                PlanPage.duration(plan.settings().loadingS()),
                 PlanPage.duration(plan.pieceSettlingS() + plan.fieldSettlingS() + plan.stageMovesS()));
         plan.slotLeftS()
-                .ifPresent(left -> row(out, "slot", "%s; %d cop%s would fit",
+                .ifPresent(left -> row(
+                        out,
+                        "slot",
+                        "%s; %d cop%s would fit",
                         left >= 0 ? PlanPage.duration(left) + " left" : PlanPage.duration(-left) + " too short",
-                        plan.copiesInSlot().orElse(0), plan.copiesInSlot().orElse(0) == 1 ? "y" : "ies"));
+                        plan.copiesInSlot().orElse(0),
+                        plan.copiesInSlot().orElse(0) == 1 ? "y" : "ies"));
         row(out, "output", "%s (plan.html, plan.json, plan-*.csv, pictures)", folder);
         out.flush();
     }

@@ -22,8 +22,18 @@ class CalibrateCommandTest {
     void patternWritesWhatIsNeededToWriteAndMeasure() throws IOException {
         Path out = folder.resolve("t");
         Tool tool = Tool.run(
-                "calibrate", "pattern", "--alpha-um", "0.01", "--beta-um", "9.5", "--eta", "0.62",
-                "--clearing-dose-uc-per-cm2", "150", "--out", out);
+                "calibrate",
+                "pattern",
+                "--alpha-um",
+                "0.01",
+                "--beta-um",
+                "9.5",
+                "--eta",
+                "0.62",
+                "--clearing-dose-uc-per-cm2",
+                "150",
+                "--out",
+                out);
         assertEquals(0, tool.code(), tool.err());
         for (String name : List.of("dose-test.gds", "doses.csv", "figures.csv", "measured.csv", "instructions.html")) {
             assertTrue(Files.size(out.resolve(name)) > 100, name);
@@ -33,14 +43,17 @@ class CalibrateCommandTest {
         // The empty table is refused with what to do.
         Tool fit = Tool.run("calibrate", "fit", out.resolve("measured.csv"), "--out", folder.resolve("f"));
         assertEquals(3, fit.code());
-        assertTrue(fit.err().endsWith("holds no measurement yet; fill in the column 'measured' of some rows\n"), fit.err());
+        assertTrue(
+                fit.err().endsWith("holds no measurement yet; fill in the column 'measured' of some rows\n"),
+                fit.err());
         assertFalse(Files.exists(folder.resolve("f")));
     }
 
     @Test
     void fitWritesAPsfFileThatOtherCommandsTake() throws IOException {
         Path out = folder.resolve("f");
-        Tool tool = Tool.run("calibrate", "fit", MEASURED, "--energy-kev", "100", "--stack", "resist on Si", "--out", out);
+        Tool tool =
+                Tool.run("calibrate", "fit", MEASURED, "--energy-kev", "100", "--stack", "resist on Si", "--out", out);
         assertEquals(0, tool.code(), tool.err());
         assertTrue(tool.out().contains("base dose"), tool.out());
         PsfFile file = PsfFile.read(out.resolve("psf.json"));
@@ -50,8 +63,13 @@ class CalibrateCommandTest {
         assertTrue(file.source().startsWith("fit of 41 measurements in tidepool-measured.csv; alpha "), file.source());
         assertEquals(29, file.psf().main().rangeUm(), 1);
         assertTrue(Files.readString(out.resolve("psf.json")).contains("data_sha256"));
-        for (String name : List.of("fit.json", "residuals.csv", "calibration.html", "calibration-residuals.png",
-                "calibration-clearing.svg", "calibration-widths.png")) {
+        for (String name : List.of(
+                "fit.json",
+                "residuals.csv",
+                "calibration.html",
+                "calibration-residuals.png",
+                "calibration-clearing.svg",
+                "calibration-widths.png")) {
             assertTrue(Files.size(out.resolve(name)) > 100, name);
         }
         Tool again = Tool.run("calibrate", "fit", MEASURED, "--out", out);
@@ -64,20 +82,40 @@ class CalibrateCommandTest {
         Path rings = folder.resolve("rings.csv");
         Files.write(
                 rings,
-                Files.readAllLines(MEASURED).stream().filter(l -> !l.startsWith("width")).toList());
+                Files.readAllLines(MEASURED).stream()
+                        .filter(l -> !l.startsWith("width"))
+                        .toList());
         Tool tool = Tool.run("calibrate", "fit", rings, "--out", folder.resolve("f"));
         assertEquals(3, tool.code());
         assertEquals(1, tool.err().lines().count());
         assertTrue(tool.err().contains("do not determine alpha"), tool.err());
-        assertEquals(0, Tool.run("calibrate", "fit", rings, "--alpha-um", "0.01", "--out", folder.resolve("f")).code());
+        assertEquals(
+                0,
+                Tool.run("calibrate", "fit", rings, "--alpha-um", "0.01", "--out", folder.resolve("f"))
+                        .code());
     }
 
     @Test
     void wrongUseIsExplained() {
         assertEquals(2, Tool.run("calibrate").code());
-        assertEquals(2, Tool.run("calibrate", "fit", MEASURED, "--alpha-um", "-1").code());
-        assertEquals(2, Tool.run("calibrate", "pattern", "--alpha-um", "1", "--beta-um", "2", "--eta", "0.6",
-                "--clearing-dose-uc-per-cm2", "100", "--out", folder.resolve("x")).code());
+        assertEquals(
+                2, Tool.run("calibrate", "fit", MEASURED, "--alpha-um", "-1").code());
+        assertEquals(
+                2,
+                Tool.run(
+                                "calibrate",
+                                "pattern",
+                                "--alpha-um",
+                                "1",
+                                "--beta-um",
+                                "2",
+                                "--eta",
+                                "0.6",
+                                "--clearing-dose-uc-per-cm2",
+                                "100",
+                                "--out",
+                                folder.resolve("x"))
+                        .code());
         assertEquals(3, Tool.run("calibrate", "fit", folder.resolve("none.csv")).code());
     }
 
@@ -85,9 +123,24 @@ class CalibrateCommandTest {
     void stairsGetTheirDepths() throws IOException {
         Path out = folder.resolve("s");
         Tool tool = Tool.run(
-                "correct", Tool.testdata("demo/tidepool-stairs.csv"), "--contrast", Tool.testdata("demo/tidepool-contrast.csv"),
-                "--depth", "10/0=100", "--depth", "11/0=200", "--depth", "12/0=300", "--depth", "13/0=400", "--psf", "si-100kv",
-                "--base-dose-uc-per-cm2", "350", "--out", out);
+                "correct",
+                Tool.testdata("demo/tidepool-stairs.csv"),
+                "--contrast",
+                Tool.testdata("demo/tidepool-contrast.csv"),
+                "--depth",
+                "10/0=100",
+                "--depth",
+                "11/0=200",
+                "--depth",
+                "12/0=300",
+                "--depth",
+                "13/0=400",
+                "--psf",
+                "si-100kv",
+                "--base-dose-uc-per-cm2",
+                "350",
+                "--out",
+                out);
         assertEquals(0, tool.code(), tool.err());
         List<String> rows = Files.readAllLines(out.resolve("depths.csv"));
         assertEquals(5, rows.size());
@@ -98,21 +151,55 @@ class CalibrateCommandTest {
             assertEquals(wanted, Double.parseDouble(f[9]), 0.5, "after: " + row);
         }
         assertTrue(Files.size(out.resolve("grey-tone.png")) > 1000);
-        assertEquals(2, Tool.run("correct", Tool.testdata("demo/tidepool-stairs.csv"), "--depth", "10/0=100", "--psf",
-                "si-100kv").code());
+        assertEquals(
+                2,
+                Tool.run(
+                                "correct",
+                                Tool.testdata("demo/tidepool-stairs.csv"),
+                                "--depth",
+                                "10/0=100",
+                                "--psf",
+                                "si-100kv")
+                        .code());
     }
 
     @Test
     void levelsOfferAStudy() throws IOException {
         Path out = folder.resolve("l");
-        Tool tool = Tool.run("correct", Tool.testdata("layouts/cd-500nm.gds"), "--alpha-um", "0.02", "--beta-um", "9.5", "--eta",
-                "0.6", "--levels", "8", "--level-study", "--out", out);
+        Tool tool = Tool.run(
+                "correct",
+                Tool.testdata("layouts/cd-500nm.gds"),
+                "--alpha-um",
+                "0.02",
+                "--beta-um",
+                "9.5",
+                "--eta",
+                "0.6",
+                "--levels",
+                "8",
+                "--level-study",
+                "--out",
+                out);
         assertEquals(0, tool.code(), tool.err());
         assertTrue(tool.out().contains("dose levels    8; added error"), tool.out());
         assertTrue(Files.readAllLines(out.resolve("level-study.csv")).size() > 10);
         assertTrue(Files.size(out.resolve("level-study.svg")) > 1000);
         assertEquals(9, Files.readAllLines(out.resolve("levels.csv")).size());
-        assertEquals(2, Tool.run("correct", Tool.testdata("layouts/cd-500nm.gds"), "--alpha-um", "0.02", "--beta-um", "9.5",
-                "--eta", "0.6", "--levels", "8", "--level-step-percent", "3").code());
+        assertEquals(
+                2,
+                Tool.run(
+                                "correct",
+                                Tool.testdata("layouts/cd-500nm.gds"),
+                                "--alpha-um",
+                                "0.02",
+                                "--beta-um",
+                                "9.5",
+                                "--eta",
+                                "0.6",
+                                "--levels",
+                                "8",
+                                "--level-step-percent",
+                                "3")
+                        .code());
     }
 }

@@ -53,8 +53,9 @@ public final class CalibrationFiles {
         if (!provenance.stack().isEmpty()) {
             root.put("stack", provenance.stack());
         }
-        StringBuilder source = new StringBuilder("fit of " + calibration.residuals().size() + " measurements in "
-                + Path.of(provenance.file()).getFileName());
+        StringBuilder source =
+                new StringBuilder("fit of " + calibration.residuals().size() + " measurements in "
+                        + Path.of(provenance.file()).getFileName());
         for (FittedParameter p : calibration.parameters()) {
             source.append(String.format(Locale.ROOT, "; %s %.4g", p.name(), p.value()));
             source.append(p.fitted() ? String.format(Locale.ROOT, " +- %.2g", p.standardError()) : " (given)");
@@ -125,8 +126,8 @@ public final class CalibrationFiles {
 
     /** The text of {@code residuals.csv}. */
     public static String residualsCsv(Calibration calibration) {
-        StringBuilder text =
-                new StringBuilder("line,figure,dose_uc_per_cm2,measured,predicted,unit,standardised,studentised,outlier\n");
+        StringBuilder text = new StringBuilder(
+                "line,figure,dose_uc_per_cm2,measured,predicted,unit,standardised,studentised,outlier\n");
         for (FitResidual r : calibration.residuals()) {
             boolean width = r.measurement().kind() == Measurement.Kind.WIDTH;
             double scale = width ? 1e3 : 1;

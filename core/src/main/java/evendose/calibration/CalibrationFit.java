@@ -132,12 +132,10 @@ public final class CalibrationFit {
 
     /** Logarithms to start from: a coarse grid, with what is known and what rings tell about beta. */
     private List<double[]> starts() {
-        double[] alphas = options.alphaUm().isPresent()
-                ? new double[] {options.alphaUm().getAsDouble()}
-                : ALPHA_STARTS;
-        double[] betas = options.betaUm().isPresent()
-                ? new double[] {options.betaUm().getAsDouble()}
-                : betaStarts();
+        double[] alphas =
+                options.alphaUm().isPresent() ? new double[] {options.alphaUm().getAsDouble()} : ALPHA_STARTS;
+        double[] betas =
+                options.betaUm().isPresent() ? new double[] {options.betaUm().getAsDouble()} : betaStarts();
         double[] etas = options.eta().isPresent() ? new double[] {options.eta().getAsDouble()} : ETA_STARTS;
         List<double[]> starts = new ArrayList<>();
         for (double alpha : alphas) {
@@ -195,7 +193,10 @@ public final class CalibrationFit {
         List<FittedParameter> parameters = new ArrayList<>();
         for (int i = 0; i < all.length; i++) {
             int index = i;
-            int j = IntStream.range(0, p).filter(k -> free[k] == index).findFirst().orElse(-1);
+            int j = IntStream.range(0, p)
+                    .filter(k -> free[k] == index)
+                    .findFirst()
+                    .orElse(-1);
             double variance = j < 0 ? 0 : covariance[j][j] * scale;
             parameters.add(parameter(names.get(i), unit(names.get(i)), all[i], variance, quantile, j >= 0));
         }
@@ -306,7 +307,8 @@ public final class CalibrationFit {
             case "alpha" -> "for alpha measure widths of narrow lines at several doses, or give --alpha-um";
             case "beta" -> "for beta measure clearing doses of rings with several inner radii, or give --beta-um";
             case "eta" -> "for eta measure clearing doses of a small disc, a large disc and rings, or give --eta";
-            case "gamma", "nu" -> "for a third term measure rings and discs of radii between alpha and beta, or leave it out";
+            case "gamma", "nu" ->
+                "for a third term measure rings and discs of radii between alpha and beta, or leave it out";
             case "tau" -> "a threshold of their own for widths needs both widths and clearing doses";
             default -> "for the dose measure the clearing dose of a disc wider than the backscatter range";
         };
@@ -318,12 +320,13 @@ public final class CalibrationFit {
      */
     private Map<Integer, Double> outliers(double[] start) {
         Map<Integer, Double> outliers = new LinkedHashMap<>();
-        List<Integer> kept = new ArrayList<>(
-                IntStream.range(0, measurements.size()).boxed().toList());
+        List<Integer> kept =
+                new ArrayList<>(IntStream.range(0, measurements.size()).boxed().toList());
         double[] from = start;
         while (outliers.size() < measurements.size() / MOST_OUTLIERS) {
             List<Measurement> rest = kept.stream().map(measurements::get).toList();
-            CalibrationModel model = new CalibrationModel(rest, from, free, options.thirdTerm(), options.ownThreshold());
+            CalibrationModel model =
+                    new CalibrationModel(rest, from, free, options.thirdTerm(), options.ownThreshold());
             LeastSquares.Minimum found = LeastSquares.search(model, model.start());
             SingularValueDecomposition svd =
                     new SingularValueDecomposition(new Array2DRowRealMatrix(model.jacobian(found.x()), false));
@@ -375,9 +378,8 @@ public final class CalibrationFit {
                 leverage += u * u;
             }
             double room = Math.max(1e-12, 1 - leverage);
-            double variance = errorsGiven
-                    ? 1
-                    : Math.max(1e-30, (found.cost() - r[i] * r[i] / room) / Math.max(1, freedom - 1));
+            double variance =
+                    errorsGiven ? 1 : Math.max(1e-30, (found.cost() - r[i] * r[i] / room) / Math.max(1, freedom - 1));
             studentised[i] = judged(freedom, errorsGiven) ? r[i] / Math.sqrt(variance * room) : Double.NaN;
         }
         return studentised;
@@ -444,8 +446,7 @@ public final class CalibrationFit {
         }
         if (freedom == 0) {
             cautions.add("there are just as many measurements as parameters: the scatter cannot be judged");
-        } else if (errorsGiven
-                && 1 - new ChiSquaredDistribution(freedom).cumulativeProbability(chiSquare) < UNLIKELY) {
+        } else if (errorsGiven && 1 - new ChiSquaredDistribution(freedom).cumulativeProbability(chiSquare) < UNLIKELY) {
             cautions.add(String.format(
                     Locale.ROOT,
                     "the scatter is %.1f times what the given standard errors say: they are too small, or the model misses"

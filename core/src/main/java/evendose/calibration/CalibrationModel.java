@@ -37,9 +37,8 @@ final class CalibrationModel {
         this.ownThreshold = ownThreshold;
         this.weight = new double[third ? 3 : 2];
         this.rangeUm = new double[weight.length];
-        this.lastWidthUm = Arrays.stream(this.measurements)
-                .mapToDouble(Measurement::value)
-                .toArray();
+        this.lastWidthUm =
+                Arrays.stream(this.measurements).mapToDouble(Measurement::value).toArray();
     }
 
     static int doseIndex(boolean third) {

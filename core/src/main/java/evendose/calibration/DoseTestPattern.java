@@ -70,8 +70,14 @@ public final class DoseTestPattern {
             require(betaUm >= 20 * alphaUm, "beta must be at least 20 alpha for rings to tell it", betaUm);
             require(eta > 0 && eta < 10, "eta must lie in 0 to 10", eta);
             require(clearingDoseUcPerCm2 > 0, "the clearing dose must be positive", clearingDoseUcPerCm2);
-            require(stepPercent >= 0.5 && stepPercent <= 30, "the dose step must lie in 0.5 to 30 percent", stepPercent);
-            require(dosesPerRing >= 3 && dosesPerRing % 2 == 1, "doses per ring must be odd and at least 3", dosesPerRing);
+            require(
+                    stepPercent >= 0.5 && stepPercent <= 30,
+                    "the dose step must lie in 0.5 to 30 percent",
+                    stepPercent);
+            require(
+                    dosesPerRing >= 3 && dosesPerRing % 2 == 1,
+                    "doses per ring must be odd and at least 3",
+                    dosesPerRing);
         }
 
         private static void require(boolean holds, String rule, double value) {
@@ -114,8 +120,8 @@ public final class DoseTestPattern {
         DoseTestPattern pattern = new DoseTestPattern(guess);
         pattern.lay();
         if (pattern.doses() > MOST_DOSES) {
-            throw new IllegalArgumentException(
-                    "this test needs " + pattern.doses() + " doses, more than " + MOST_DOSES + "; use a larger dose step");
+            throw new IllegalArgumentException("this test needs " + pattern.doses() + " doses, more than " + MOST_DOSES
+                    + "; use a larger dose step");
         }
         return pattern;
     }
@@ -224,7 +230,8 @@ public final class DoseTestPattern {
         double width = 0;
         double bottom = 0;
         for (Row row : rows) {
-            width = Math.max(width, row.firstXUm() + row.pitchUm() * (row.doses().size() - 1) + row.radiusUm());
+            width = Math.max(
+                    width, row.firstXUm() + row.pitchUm() * (row.doses().size() - 1) + row.radiusUm());
             bottom = Math.min(bottom, row.yUm() - row.radiusUm());
         }
         return new double[] {width, -bottom};
@@ -237,8 +244,8 @@ public final class DoseTestPattern {
      * @throws BadInputException if the file cannot be written
      */
     public void writeLayout(Path file) {
-        try (GdsiiWriter out = new GdsiiWriter(
-                Files.newOutputStream(file), file.toString(), "EVENDOSE", DatabaseUnit.NANOMETRE)) {
+        try (GdsiiWriter out =
+                new GdsiiWriter(Files.newOutputStream(file), file.toString(), "EVENDOSE", DatabaseUnit.NANOMETRE)) {
             out.beginCell(CELL);
             for (Row row : rows) {
                 marks(out, row);
@@ -346,7 +353,8 @@ public final class DoseTestPattern {
     /** What the figure of a row is, in a few words. */
     public static String label(Row row) {
         return row.figure() instanceof TestFigure.Ring ring
-                ? Measurement.clearing(ring, 1, java.util.OptionalDouble.empty(), 0).label()
+                ? Measurement.clearing(ring, 1, java.util.OptionalDouble.empty(), 0)
+                        .label()
                 : Measurement.width((TestFigure.Lines) row.figure(), 1, 1, java.util.OptionalDouble.empty(), 0)
                         .label();
     }
@@ -368,8 +376,10 @@ public final class DoseTestPattern {
     /** The text of {@code measured.csv}, to be filled in: a row a clearing dose, a row a line and dose. */
     public String measuredCsv() {
         StringBuilder text = new StringBuilder();
-        text.append("# Fill in 'measured' and, if you know it, 'standard_error' (in the same unit). Rows left empty do not count.\n");
-        text.append("# clearing: the lowest dose at which the centre of the ring or disc is clear; half a dose step is a fair error.\n");
+        text.append(
+                "# Fill in 'measured' and, if you know it, 'standard_error' (in the same unit). Rows left empty do not count.\n");
+        text.append(
+                "# clearing: the lowest dose at which the centre of the ring or disc is clear; half a dose step is a fair error.\n");
         text.append("# width: of the middle line, measured halfway along it.\n");
         text.append(MeasurementFile.HEADER).append('\n');
         for (Row row : rows) {

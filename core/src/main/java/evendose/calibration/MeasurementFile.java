@@ -64,9 +64,11 @@ public record MeasurementFile(List<Measurement> measurements, int empty) {
                         switch (table.text(i, "measurement").toLowerCase(Locale.ROOT)) {
                             case "clearing" -> clearing(table, i);
                             case "width" -> width(table, i);
-                            default -> throw table.error(
-                                    i,
-                                    "measurement is '" + table.text(i, "measurement") + "'; write clearing or width");
+                            default ->
+                                throw table.error(
+                                        i,
+                                        "measurement is '" + table.text(i, "measurement")
+                                                + "'; write clearing or width");
                         });
             } catch (IllegalArgumentException e) {
                 throw table.error(i, e.getMessage());
@@ -84,19 +86,17 @@ public record MeasurementFile(List<Measurement> measurements, int empty) {
         if (!unit.equals("uc/cm2")) {
             throw table.error(i, "unit of a clearing dose is '" + table.text(i, "unit") + "'; give it in uC/cm2");
         }
-        TestFigure.Ring ring = new TestFigure.Ring(
-                table.number(i, "inner_radius_um").orElse(0), table.positive(i, "outer_radius_um"));
+        TestFigure.Ring ring =
+                new TestFigure.Ring(table.number(i, "inner_radius_um").orElse(0), table.positive(i, "outer_radius_um"));
         return Measurement.clearing(ring, table.positive(i, "measured"), standardError(table, i, 1), table.line(i));
     }
 
     private static Measurement width(CsvTable table, int i) {
-        double umPerUnit =
-                switch (unit(table, i)) {
-                    case "nm" -> 1e-3;
-                    case "um" -> 1;
-                    default -> throw table.error(
-                            i, "unit of a width is '" + table.text(i, "unit") + "'; give it in nm or um");
-                };
+        double umPerUnit = switch (unit(table, i)) {
+            case "nm" -> 1e-3;
+            case "um" -> 1;
+            default -> throw table.error(i, "unit of a width is '" + table.text(i, "unit") + "'; give it in nm or um");
+        };
         double drawn = table.positive(i, "line_width_um");
         double count = table.number(i, "lines").orElse(1);
         if (count != Math.rint(count) || Math.abs(count) > 1e6) {
@@ -125,7 +125,11 @@ public record MeasurementFile(List<Measurement> measurements, int empty) {
             throw table.error(i, "the measured width is not below the pitch; the gap is closed there: leave it empty");
         }
         return Measurement.width(
-                lines, table.positive(i, "dose_uc_per_cm2"), measured, standardError(table, i, umPerUnit), table.line(i));
+                lines,
+                table.positive(i, "dose_uc_per_cm2"),
+                measured,
+                standardError(table, i, umPerUnit),
+                table.line(i));
     }
 
     private static String unit(CsvTable table, int i) {

@@ -13,8 +13,8 @@ public sealed interface TestFigure {
     record Ring(double innerRadiusUm, double outerRadiusUm) implements TestFigure {
         public Ring {
             if (!(innerRadiusUm >= 0) || !(outerRadiusUm > innerRadiusUm) || Double.isInfinite(outerRadiusUm)) {
-                throw new IllegalArgumentException(
-                        "a ring needs 0 <= inner radius < outer radius, got " + innerRadiusUm + " and " + outerRadiusUm);
+                throw new IllegalArgumentException("a ring needs 0 <= inner radius < outer radius, got " + innerRadiusUm
+                        + " and " + outerRadiusUm);
             }
         }
     }

@@ -67,7 +67,8 @@ public final class ContrastCurve {
         for (int i = 0; i < table.rows(); i++) {
             int row = i;
             dose[i] = table.positive(i, "dose_uc_per_cm2");
-            remaining[i] = table.number(i, "remaining_nm").orElseThrow(() -> table.error(row, "remaining_nm is missing"));
+            remaining[i] =
+                    table.number(i, "remaining_nm").orElseThrow(() -> table.error(row, "remaining_nm is missing"));
         }
         try {
             return of(dose, remaining);

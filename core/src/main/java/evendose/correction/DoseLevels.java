@@ -61,7 +61,8 @@ public final class DoseLevels {
         double first = Math.floor(Math.log(smallest) / log + 0.5);
         double last = Math.max(first, Math.floor(Math.log(largest) / log + 0.5));
         if (last - first >= MOST) {
-            throw new IllegalArgumentException("steps of " + percent + " percent ask for more than " + MOST + " levels");
+            throw new IllegalArgumentException(
+                    "steps of " + percent + " percent ask for more than " + MOST + " levels");
         }
         double[] factors = new double[(int) (last - first) + 1];
         for (int k = 0; k < factors.length; k++) {
@@ -82,7 +83,8 @@ public final class DoseLevels {
         }
         for (int k = 0; k < factors.length; k++) {
             if (!(factors[k] > (k == 0 ? 0 : factors[k - 1])) || Double.isInfinite(factors[k])) {
-                throw new IllegalArgumentException("dose levels must be positive and rise, level " + k + " is " + factors[k]);
+                throw new IllegalArgumentException(
+                        "dose levels must be positive and rise, level " + k + " is " + factors[k]);
             }
         }
         return new DoseLevels(factors.clone());

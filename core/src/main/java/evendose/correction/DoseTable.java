@@ -184,7 +184,11 @@ public final class DoseTable {
                 Arrays.stream(units).mapToDouble(u -> energyUncorrected[u]).toArray(),
                 Arrays.stream(units).mapToDouble(u -> energyCorrected[u]).toArray(),
                 Arrays.stream(units).mapToObj(u -> status[u]).toArray(DoseStatus[]::new),
-                evaluators);
+                evaluators,
+                levelCost,
+                levelStudy,
+                energyAtWideDose.map(
+                        energy -> Arrays.stream(units).mapToDouble(u -> energy[u]).toArray()));
     }
 
     /** Number of pieces with the given status. */

@@ -235,13 +235,18 @@ public final class DoseTableReader {
         return levels;
     }
 
-    /** Ratio of neighbouring levels, taking into account that unused ones are not listed. */
+    /** Largest ratio of neighbouring levels, taking into account that unused ones of free doses are not listed. */
     private static double ratio(TreeMap<Integer, Double> levels) {
-        if (levels.size() < 2) {
-            return 1;
+        double largest = 1;
+        Map.Entry<Integer, Double> last = null;
+        for (Map.Entry<Integer, Double> level : levels.entrySet()) {
+            if (last != null) {
+                int steps = level.getKey() - last.getKey();
+                largest = Math.max(largest, Math.pow(level.getValue() / last.getValue(), 1.0 / steps));
+            }
+            last = level;
         }
-        int steps = levels.lastKey() - levels.firstKey();
-        return Math.pow(levels.lastEntry().getValue() / levels.firstEntry().getValue(), 1.0 / steps);
+        return largest;
     }
 
     /** Turns polygons back into pieces; neighbours of one layer and level in the file are taken for a unit. */

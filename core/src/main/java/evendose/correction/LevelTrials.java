@@ -98,8 +98,8 @@ final class LevelTrials {
                     for (int j = samples.first(u); j < samples.first(u + 1); j++) {
                         double x = samples.xUm(j);
                         double y = samples.yUm(j);
-                        gradient[u] += samples.weight(j)
-                                * Math.hypot(energy.slopeAt(x, y, 1, 0), energy.slopeAt(x, y, 0, 1));
+                        gradient[u] +=
+                                samples.weight(j) * Math.hypot(energy.slopeAt(x, y, 1, 0), energy.slopeAt(x, y, 0, 1));
                     }
                 }
             }
@@ -111,6 +111,7 @@ final class LevelTrials {
     Outcome of(LevelRule rule) {
         DoseLevels levels = levels(rule);
         LevelSolver.Imposed imposed = solver.impose(levels);
+        DoseLevels used = used(levels, imposed);
         double[] snapped = errors(imposed.snappedCriterion);
         double[] after = errors(imposed.criterion);
         double maxWidth = 0;
@@ -126,19 +127,35 @@ final class LevelTrials {
         }
         LevelTrial trial = new LevelTrial(
                 rule,
-                levels.size(),
+                used.size(),
                 snapped[0],
                 snapped[1],
                 after[0],
                 after[1],
                 maxWidth,
                 sum > 0 ? Math.sqrt(squares / sum) : 0);
-        return new Outcome(trial, levels, imposed);
+        return new Outcome(trial, used, imposed);
+    }
+
+    /** Drops levels that no dose took, so that numbers have no gaps. */
+    private static DoseLevels used(DoseLevels levels, LevelSolver.Imposed imposed) {
+        int[] taken = Arrays.stream(imposed.level).sorted().distinct().toArray();
+        if (taken.length == levels.size() || taken.length == 0) {
+            return levels;
+        }
+        for (int i = 0; i < imposed.level.length; i++) {
+            imposed.level[i] = Arrays.binarySearch(taken, imposed.level[i]);
+        }
+        return DoseLevels.of(Arrays.stream(taken).mapToDouble(levels::factor).toArray());
     }
 
     /** Given doses stay exactly what they are: each takes a level of its own out of the number asked for. */
     private DoseLevels levels(LevelRule rule) {
-        double[] given = Arrays.stream(fixed).filter(f -> !Double.isNaN(f)).sorted().distinct().toArray();
+        double[] given = Arrays.stream(fixed)
+                .filter(f -> !Double.isNaN(f))
+                .sorted()
+                .distinct()
+                .toArray();
         if (given.length == 0) {
             return rule.levelsFor(free, placing);
         }
@@ -155,8 +172,12 @@ final class LevelTrials {
         double[] found = corrected.length == 0
                 ? new double[0]
                 : rest.levelsFor(
-                                Arrays.stream(corrected).mapToDouble(i -> free[i]).toArray(),
-                                Arrays.stream(corrected).mapToDouble(i -> placing[i]).toArray())
+                                Arrays.stream(corrected)
+                                        .mapToDouble(i -> free[i])
+                                        .toArray(),
+                                Arrays.stream(corrected)
+                                        .mapToDouble(i -> placing[i])
+                                        .toArray())
                         .factors();
         return DoseLevels.of(DoubleStream.concat(Arrays.stream(given), Arrays.stream(found))
                 .sorted()
@@ -182,7 +203,8 @@ final class LevelTrials {
 
     /** Tries rising numbers of levels with both spacings. */
     List<LevelTrial> study(Progress progress) {
-        long given = Arrays.stream(fixed).filter(f -> !Double.isNaN(f)).distinct().count();
+        long given =
+                Arrays.stream(fixed).filter(f -> !Double.isNaN(f)).distinct().count();
         long different = Arrays.stream(free).distinct().count();
         progress.begin("trying dose levels", 2L * STUDIED.length);
         List<LevelTrial> trials = new ArrayList<>();

@@ -52,7 +52,7 @@ public record RecordedRun(
                     .maxFactor(o.get("max_factor").positive())
                     .oneDosePerShape(o.get("one_dose_per_shape").truth());
             if (o.has("levels")) {
-                builder.levels((int) o.get("levels").positive());
+                builder.levels(levels(o.get("levels")));
             }
             if (o.has("base_dose_uc_per_cm2")) {
                 builder.baseDoseUcPerCm2(o.get("base_dose_uc_per_cm2").positive());
@@ -80,6 +80,15 @@ public record RecordedRun(
         } catch (IllegalArgumentException e) {
             throw new BadInputException(file.toString(), "options", e.getMessage(), e);
         }
+    }
+
+    private static LevelRule levels(JsonInput node) {
+        return switch (node.get("spacing").text()) {
+            case "optimal" -> LevelRule.optimal((int) node.get("count").positive());
+            case "geometric" -> LevelRule.geometric((int) node.get("count").positive());
+            case "step" -> LevelRule.step(node.get("step_percent").positive());
+            default -> throw node.get("spacing").error("is not optimal, geometric or step");
+        };
     }
 
     private static String sourceOf(JsonInput psf) {

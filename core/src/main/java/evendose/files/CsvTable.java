@@ -65,7 +65,8 @@ public final class CsvTable {
         List<String[]> rows = new ArrayList<>();
         List<Long> lines = new ArrayList<>();
         try (Reader reader = new StringReader(text.startsWith("\ufeff") ? text.substring(1) : text);
-                CSVParser parser = CSVParser.builder().setReader(reader).setFormat(format).get()) {
+                CSVParser parser =
+                        CSVParser.builder().setReader(reader).setFormat(format).get()) {
             for (CSVRecord record : parser) {
                 long line = parser.getCurrentLineNumber();
                 if (names == null) {

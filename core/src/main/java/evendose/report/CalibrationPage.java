@@ -20,6 +20,7 @@ public final class CalibrationPage {
         DoseTestPattern.Guess guess = pattern.guess();
         double[] size = pattern.sizeUm();
         HtmlPage page = new HtmlPage(
+                "evendose dose test",
                 "Dose test",
                 text(
                         "Made for a guess of alpha %s \u00b5m, beta %s \u00b5m, eta %s and a clearing dose of %s \u00b5C/cm\u00b2",
@@ -27,7 +28,7 @@ public final class CalibrationPage {
                         PlanPage.number(guess.betaUm()),
                         PlanPage.number(guess.eta()),
                         PlanPage.number(guess.clearingDoseUcPerCm2())));
-        page.answer(text(
+        page.verdict(true, text(
                 "%d rows, %.2f x %.2f mm, %d doses in steps of %s %% from %.4g to %.4g \u00b5C/cm\u00b2.",
                 pattern.rows().size(),
                 size[0] / 1e3,
@@ -42,12 +43,15 @@ public final class CalibrationPage {
                         + " its dose; doses.csv lists them. Switch any proximity correction of the writing software off.",
                 "Keep the test some backscatter ranges away from other exposures and from the edge of the sample.",
                 "Develop as you will develop the job.",
-                "Rings and discs (rows " + rows(pattern, true) + "): find in the microscope the lowest dose at which the centre of"
+                "Rings and discs (rows " + rows(pattern, true)
+                        + "): find in the microscope the lowest dose at which the centre of"
                         + " the figure is clear down to the substrate (for a negative resist: at which the centre stays). Write it into measured.csv.",
-                "Lines (rows " + rows(pattern, false) + "): measure the width of the middle line halfway along it, and write it"
+                "Lines (rows " + rows(pattern, false)
+                        + "): measure the width of the middle line halfway along it, and write it"
                         + " into measured.csv in nm. Leave rows empty that did not open or closed up.",
                 "Fit: evendose calibrate fit measured.csv --out fit"));
-        page.text("In the layout, as many small squares as the row's number stand at its left, in groups of five. Doses rise to the right.");
+        page.text(
+                "In the layout, as many small squares as the row's number stand at its left, in groups of five. Doses rise to the right.");
         page.drawing(drawing(pattern), "The pattern to scale. Shade shows the dose: darker is more.");
         page.heading("Rows");
         List<List<String>> rows = new ArrayList<>();
@@ -57,13 +61,18 @@ public final class CalibrationPage {
                     DoseTestPattern.label(row).replace("um", "\u00b5m"),
                     Integer.toString(row.doses().size()),
                     text("%.1f", pattern.doseUcPerCm2(row.doses().get(0))),
-                    text("%.1f", pattern.doseUcPerCm2(row.doses().get(row.doses().size() - 1))),
+                    text(
+                            "%.1f",
+                            pattern.doseUcPerCm2(row.doses().get(row.doses().size() - 1))),
                     row.figure() instanceof TestFigure.Ring ? "clearing dose" : "width of the middle line"));
         }
         page.table(
-                List.of("row", "<figure", "doses", "from, \u00b5C/cm\u00b2", "to, \u00b5C/cm\u00b2", "<measure"), rows, -1);
-        page.text("Rows clear in the middle of their doses if the guess is right. If one clears at its first dose or not at all,"
-                + " make a new test with a better guess.");
+                List.of("row", "<figure", "doses", "from, \u00b5C/cm\u00b2", "to, \u00b5C/cm\u00b2", "<measure"),
+                rows,
+                -1);
+        page.text(
+                "Rows clear in the middle of their doses if the guess is right. If one clears at its first dose or not at all,"
+                        + " make a new test with a better guess.");
         return page.finish("evendose " + version + ". figures.csv lists every figure with its place and dose.");
     }
 
@@ -117,14 +126,17 @@ public final class CalibrationPage {
                     double thick = ring.outerRadiusUm() - ring.innerRadiusUm();
                     svg.append(
                             ring.innerRadiusUm() == 0
-                                    ? text("<circle cx=\"%.2f\" cy=\"%.2f\" r=\"%.2f\" fill=\"%s\"/>", x, -row.yUm(), ring.outerRadiusUm(), ink)
+                                    ? text(
+                                            "<circle cx=\"%.2f\" cy=\"%.2f\" r=\"%.2f\" fill=\"%s\"/>",
+                                            x, -row.yUm(), ring.outerRadiusUm(), ink)
                                     : text(
                                             "<circle cx=\"%.2f\" cy=\"%.2f\" r=\"%.2f\" fill=\"none\" stroke=\"%s\" stroke-width=\"%.2f\"/>",
                                             x, -row.yUm(), middle, ink, thick));
                 } else {
                     TestFigure.Lines lines = (TestFigure.Lines) row.figure();
                     // A lone line would be too thin to see at this scale.
-                    double width = lines.lines() == 1 ? 0.04 * pattern.guess().betaUm() : lines.lines() * lines.pitchUm();
+                    double width =
+                            lines.lines() == 1 ? 0.04 * pattern.guess().betaUm() : lines.lines() * lines.pitchUm();
                     svg.append(text(
                             "<rect x=\"%.2f\" y=\"%.2f\" width=\"%.2f\" height=\"%.2f\" fill=\"%s\"/>",
                             x - width / 2, -row.yUm() - lines.lengthUm() / 2, width, lines.lengthUm(), ink));
@@ -135,9 +147,9 @@ public final class CalibrationPage {
     }
 
     /** The text of {@code calibration.html}. */
-    public static String fit(
-            Calibration calibration, List<Picture> pictures, CalibrationFiles.Provenance provenance) {
+    public static String fit(Calibration calibration, List<Picture> pictures, CalibrationFiles.Provenance provenance) {
         HtmlPage page = new HtmlPage(
+                "evendose calibration",
                 "Calibration",
                 text(
                         "Fit of %d measurements in %s%s",
@@ -145,7 +157,7 @@ public final class CalibrationPage {
                         provenance.file(),
                         provenance.stack().isEmpty() ? "" : ", " + provenance.stack()));
         FittedParameter base = calibration.baseDose();
-        page.answer(text(
+        page.verdict(true, text(
                 "Base dose %.1f \u00b1 %.1f \u00b5C/cm\u00b2: at factor 1 a grating of lines and equal spaces comes out as drawn.",
                 base.value(), base.standardError()));
         calibration.cautions().forEach(c -> page.caution(Character.toUpperCase(c.charAt(0)) + c.substring(1) + "."));
@@ -199,7 +211,17 @@ public final class CalibrationPage {
                     r.outlier() ? "outlier" : ""));
         }
         page.table(
-                List.of("line", "<figure", "dose, \u00b5C/cm\u00b2", "measured", "fitted", "<unit", "residual, s.e.", "<"), all, -1);
+                List.of(
+                        "line",
+                        "<figure",
+                        "dose, \u00b5C/cm\u00b2",
+                        "measured",
+                        "fitted",
+                        "<unit",
+                        "residual, s.e.",
+                        "<"),
+                all,
+                -1);
         page.heading("Origin");
         page.text("SHA-256 of the data:");
         page.code(provenance.sha256());

@@ -25,8 +25,8 @@ public final class CalibrationPictures {
     public static List<Picture> all(Calibration calibration) {
         List<Picture> pictures = new ArrayList<>();
         pictures.add(residuals(calibration));
-        boolean clearing = calibration.residuals().stream()
-                .anyMatch(r -> r.measurement().kind() == Measurement.Kind.CLEARING);
+        boolean clearing =
+                calibration.residuals().stream().anyMatch(r -> r.measurement().kind() == Measurement.Kind.CLEARING);
         boolean widths =
                 calibration.residuals().stream().anyMatch(r -> r.measurement().kind() == Measurement.Kind.WIDTH);
         if (clearing) {
@@ -56,9 +56,15 @@ public final class CalibrationPictures {
         }
         double[] x = {first - 1, last + 1};
         PlotStyle.dashed(chart, "2 standard errors", x, new double[] {2, 2}, PlotStyle.QUIET, 1.2f);
-        PlotStyle.dashed(chart, "minus 2", x, new double[] {-2, -2}, PlotStyle.QUIET, 1.2f).setShowInLegend(false);
+        PlotStyle.dashed(chart, "minus 2", x, new double[] {-2, -2}, PlotStyle.QUIET, 1.2f)
+                .setShowInLegend(false);
         PlotStyle.line(chart, "fit", x, new double[] {0, 0}, PlotStyle.INK, 1.2f);
-        points(calibration, chart, "clearing doses", r -> r.measurement().kind() == Measurement.Kind.CLEARING && !r.outlier(), 0);
+        points(
+                calibration,
+                chart,
+                "clearing doses",
+                r -> r.measurement().kind() == Measurement.Kind.CLEARING && !r.outlier(),
+                0);
         points(calibration, chart, "widths", r -> r.measurement().kind() == Measurement.Kind.WIDTH && !r.outlier(), 2);
         points(calibration, chart, "outliers", FitResidual::outlier, 1);
         chart.getStyler().setXAxisMin(x[0]).setXAxisMax(x[1]).setYAxisMin(-most).setYAxisMax(most);
@@ -114,7 +120,11 @@ public final class CalibrationPictures {
             }
         }
         double[] y = PlotStyle.decades(least, most);
-        chart.getStyler().setYAxisLogarithmic(true).setYAxisMin(y[0]).setYAxisMax(y[1]).setXAxisMin(0.0);
+        chart.getStyler()
+                .setYAxisLogarithmic(true)
+                .setYAxisMin(y[0])
+                .setYAxisMax(y[1])
+                .setXAxisMin(0.0);
         chart.getStyler().setMarkerSize(8);
         return PlotStyle.picture(
                 "calibration-clearing", "Clearing doses of rings and discs beside the fitted ones.", chart);
@@ -131,7 +141,8 @@ public final class CalibrationPictures {
         Map<String, List<FitResidual>> byFigure = new LinkedHashMap<>();
         for (FitResidual r : calibration.residuals()) {
             if (r.measurement().kind() == Measurement.Kind.WIDTH) {
-                byFigure.computeIfAbsent(r.measurement().label(), k -> new ArrayList<>()).add(r);
+                byFigure.computeIfAbsent(r.measurement().label(), k -> new ArrayList<>())
+                        .add(r);
             }
         }
         int k = 0;
@@ -154,7 +165,9 @@ public final class CalibrationPictures {
         }
         chart.getStyler().setMarkerSize(8);
         return PlotStyle.picture(
-                "calibration-widths", "Measured widths (marks) beside the fitted ones (lines), less the drawn width.", chart);
+                "calibration-widths",
+                "Measured widths (marks) beside the fitted ones (lines), less the drawn width.",
+                chart);
     }
 
     /** The contrast curve with the depths that layers should get and are predicted to get. */

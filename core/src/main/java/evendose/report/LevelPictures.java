@@ -25,12 +25,18 @@ public final class LevelPictures {
             List<LevelTrial> trials =
                     study.stream().filter(t -> t.rule().spacing() == spacing).toList();
             double[] n = trials.stream().mapToDouble(LevelTrial::levels).toArray();
-            double[] max = trials.stream().mapToDouble(LevelTrial::maxWidthNm).map(LevelPictures::shown).toArray();
-            double[] rms = trials.stream().mapToDouble(LevelTrial::rmsWidthNm).map(LevelPictures::shown).toArray();
+            double[] max = trials.stream()
+                    .mapToDouble(LevelTrial::maxWidthNm)
+                    .map(LevelPictures::shown)
+                    .toArray();
+            double[] rms = trials.stream()
+                    .mapToDouble(LevelTrial::rmsWidthNm)
+                    .map(LevelPictures::shown)
+                    .toArray();
             boolean optimal = spacing == LevelRule.Spacing.OPTIMAL;
             String name = optimal ? "optimal" : "geometric";
-            XYSeries solid = PlotStyle.line(
-                    chart, name + ", largest", n, max, optimal ? PlotStyle.BLUE : PlotStyle.ORANGE, 2);
+            XYSeries solid =
+                    PlotStyle.line(chart, name + ", largest", n, max, optimal ? PlotStyle.BLUE : PlotStyle.ORANGE, 2);
             XYSeries dash =
                     PlotStyle.dashed(chart, name + ", rms", n, rms, optimal ? PlotStyle.BLUE : PlotStyle.ORANGE, 2);
             for (XYSeries s : List.of(solid, dash)) {

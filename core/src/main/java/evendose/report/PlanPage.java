@@ -28,20 +28,23 @@ public final class PlanPage {
         PlanChoice choice = plan.choice();
         WriterSettings s = plan.settings();
         HtmlPage page = new HtmlPage(
+                "evendose write plan",
                 "Write plan",
-                text("%s, base dose %s \u00b5C/cm\u00b2, %,d shapes in %,d pieces", doses, number(s.baseDoseUcPerCm2()), plan.shapes(), plan.pieces()));
+                text(
+                        "%s, base dose %s \u00b5C/cm\u00b2, %,d shapes in %,d pieces",
+                        doses, number(s.baseDoseUcPerCm2()), plan.shapes(), plan.pieces()));
         String summary = text(
                 "%s nA with a step of %s nm: %s in all%s.",
                 number(choice.currentNa()),
                 number(choice.stepNm()),
                 duration(choice.totalS()),
                 s.copies() > 1 ? text(" for %d copies", s.copies()) : "");
-        if (choice.feasible()) {
-            page.answer(summary + slot(plan));
-        } else {
-            page.caution("Nothing of what was offered can be written as it is. Least in the way: " + summary
-                    + slot(plan) + " In the way: " + String.join("; ", choice.obstacles()) + ".");
-        }
+        page.verdict(
+                choice.feasible(),
+                choice.feasible()
+                        ? summary + slot(plan)
+                        : "Nothing of what was offered can be written as it is. Least in the way: " + summary + slot(plan)
+                                + " In the way: " + String.join("; ", choice.obstacles()) + ".");
         choice.cautions().forEach(c -> page.caution(sentence(c)));
         page.heading("Time");
         page.table(List.of("<part", "time", "share"), times(plan), -1);
@@ -52,7 +55,15 @@ public final class PlanPage {
         picture(page, pictures, "plan-time");
         page.heading("Currents and steps");
         page.table(
-                List.of("current, nA", "step, nm", "beam, nm", "highest rate, MHz", "levels above clock", "beam on", "total", "<remarks"),
+                List.of(
+                        "current, nA",
+                        "step, nm",
+                        "beam, nm",
+                        "highest rate, MHz",
+                        "levels above clock",
+                        "beam on",
+                        "total",
+                        "<remarks"),
                 choices(plan),
                 plan.chosen());
         picture(page, pictures, "plan-rates");
@@ -68,17 +79,28 @@ public final class PlanPage {
                                 "The highest current that keeps every level within the clock is %s nA.",
                                 number(choice.highestCurrentNa()))));
         page.table(
-                List.of("level", "dose factor", "dose, \u00b5C/cm\u00b2", "area, \u00b5m\u00b2", "pieces", "dwell, ns", "rate, MHz", "electrons a point", "<clock"),
+                List.of(
+                        "level",
+                        "dose factor",
+                        "dose, \u00b5C/cm\u00b2",
+                        "area, \u00b5m\u00b2",
+                        "pieces",
+                        "dwell, ns",
+                        "rate, MHz",
+                        "electrons a point",
+                        "<clock"),
                 levels(plan),
                 -1);
         if (plan.levels().size() > MOST_LEVELS) {
-            page.text(text("%d more levels are in plan-levels.csv.", plan.levels().size() - MOST_LEVELS));
+            page.text(
+                    text("%d more levels are in plan-levels.csv.", plan.levels().size() - MOST_LEVELS));
         }
         page.heading("Shot noise");
         page.text(noise(plan));
         fields(page, plan, pictures);
-        return page.finish("evendose " + version
-                + ". A plan counts what it was told; compare one job of your own tool with it before you rely on the times.");
+        return page.finish(
+                "evendose " + version
+                        + ". A plan counts what it was told; compare one job of your own tool with it before you rely on the times.");
     }
 
     private static void fields(HtmlPage page, WritePlan plan, List<Picture> pictures) {
@@ -183,7 +205,8 @@ public final class PlanPage {
 
     private static List<List<String>> levels(WritePlan plan) {
         List<List<String>> rows = new ArrayList<>();
-        for (PlannedLevel l : plan.levels().subList(0, Math.min(MOST_LEVELS, plan.levels().size()))) {
+        for (PlannedLevel l :
+                plan.levels().subList(0, Math.min(MOST_LEVELS, plan.levels().size()))) {
             rows.add(List.of(
                     Integer.toString(l.level()),
                     text("%.4f", l.meanFactor()),

@@ -80,7 +80,8 @@ public final class PlanPictures {
             most = Math.max(most, slot);
         }
         logarithmic(chart, x, PlotStyle.decades(0.9 * least, 1.1 * most));
-        return PlotStyle.picture("plan-time", "Total time of all copies against beam current, with what can be written.", chart);
+        return PlotStyle.picture(
+                "plan-time", "Total time of all copies against beam current, with what can be written.", chart);
     }
 
     private static void scatter(
@@ -145,7 +146,9 @@ public final class PlanPictures {
         }
         logarithmic(chart, x, PlotStyle.decades(least, most));
         return PlotStyle.picture(
-                "plan-rates", "Rate of points that the smallest dose asks for; above the clock it cannot be written.", chart);
+                "plan-rates",
+                "Rate of points that the smallest dose asks for; above the clock it cannot be written.",
+                chart);
     }
 
     /** Beam diameter against current: the user's rows and what lies between them. */
@@ -284,7 +287,8 @@ public final class PlanPictures {
             String text = String.format(Locale.ROOT, "%.0f", v + 0.0);
             g.drawString(text, (float) (x0 - 22 - g.getFontMetrics().stringWidth(text)), (float) (y + 8));
         }
-        g.drawString("x, \u00b5m", (float) (x0 + fields.columns() * fields.fieldUm() * scale / 2 - 30), (float) (y0 + 84));
+        g.drawString(
+                "x, \u00b5m", (float) (x0 + fields.columns() * fields.fieldUm() * scale / 2 - 30), (float) (y0 + 84));
         java.awt.geom.AffineTransform upright = g.getTransform();
         g.rotate(-Math.PI / 2, 34, y0 - fields.rows() * fields.fieldUm() * scale / 2 + 30);
         g.drawString("y, \u00b5m", 34f, (float) (y0 - fields.rows() * fields.fieldUm() * scale / 2 + 30));

@@ -32,8 +32,8 @@ final class PlotStyle {
     static final Color QUIET = new Color(0x8a949e);
 
     /** For series without an order: dark and light alternate. */
-    static final List<Color> SERIES = List.of(
-            BLUE, ORANGE, new Color(0x4d9e8f), new Color(0x7a3e6d), new Color(0x6fa8dc), new Color(0x5b6470));
+    static final List<Color> SERIES =
+            List.of(BLUE, ORANGE, new Color(0x4d9e8f), new Color(0x7a3e6d), new Color(0x6fa8dc), new Color(0x5b6470));
 
     private static final Color GRID = new Color(0xdfe4e8);
     private static final int WIDTH = 860;
@@ -81,8 +81,8 @@ final class PlotStyle {
 
     static XYSeries dashed(XYChart chart, String name, double[] x, double[] y, Color colour, float width) {
         XYSeries series = line(chart, name, x, y, colour, width);
-        series.setLineStyle(new BasicStroke(
-                width, BasicStroke.CAP_BUTT, BasicStroke.JOIN_ROUND, 10, new float[] {6, 4}, 0));
+        series.setLineStyle(
+                new BasicStroke(width, BasicStroke.CAP_BUTT, BasicStroke.JOIN_ROUND, 10, new float[] {6, 4}, 0));
         return series;
     }
 

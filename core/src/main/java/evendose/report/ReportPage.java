@@ -412,7 +412,7 @@ public final class ReportPage {
                             table.options().minFactor(),
                             table.options().maxFactor(),
                             table.options().levels().isPresent()
-                                    ? ", " + table.options().levels().getAsInt() + " levels"
+                                    ? ", " + table.levels().size() + " dose levels"
                                     : "",
                             table.options().oneDosePerShape() ? ", one dose per shape" : "")));
             double total = 0;

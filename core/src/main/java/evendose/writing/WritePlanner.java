@@ -78,8 +78,7 @@ public final class WritePlanner {
      * @param stepsNm steps to choose from, nm, positive, at least one
      * @throws IllegalArgumentException if a value is out of range
      */
-    public static WritePlan plan(
-            DosedPieces pieces, WriterSettings settings, double[] currentsNa, double[] stepsNm) {
+    public static WritePlan plan(DosedPieces pieces, WriterSettings settings, double[] currentsNa, double[] stepsNm) {
         if (pieces.size() == 0) {
             throw new IllegalArgumentException("there is no piece to write");
         }
@@ -212,7 +211,9 @@ public final class WritePlanner {
             obstacles.add(text("step beyond half the beam of %.3g nm leaves edges rough", beam.getAsDouble()));
         }
         if (settings.slotS().isPresent() && total > settings.slotS().getAsDouble() * (1 + ROUNDING)) {
-            obstacles.add(text("%.4g h exceed the slot of %.4g h", total / 3600, settings.slotS().getAsDouble() / 3600));
+            obstacles.add(text(
+                    "%.4g h exceed the slot of %.4g h",
+                    total / 3600, settings.slotS().getAsDouble() / 3600));
         }
         if (settings.fieldUm().isPresent()) {
             double steps = settings.fieldUm().getAsDouble() * 1e3 / stepNm;

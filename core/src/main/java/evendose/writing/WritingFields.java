@@ -94,7 +94,9 @@ public final class WritingFields {
         int last = Math.min(rows - 1, (int) Math.floor((yt + ROUNDING_UM - bottomUm) / fieldUm));
         for (int k = first; k <= last; k++) {
             double y = bottomUm + k * fieldUm;
-            int kind = Math.abs(y - yt) <= ROUNDING_UM ? ENDS_BEFORE : Math.abs(y - yb) <= ROUNDING_UM ? BEGINS_AFTER : INSIDE;
+            int kind = Math.abs(y - yt) <= ROUNDING_UM
+                    ? ENDS_BEFORE
+                    : Math.abs(y - yb) <= ROUNDING_UM ? BEGINS_AFTER : INSIDE;
             double at = Math.min(yt, Math.max(yb, y));
             contacts.add(new Contact(false, k, p.shape(i), kind, left(p, i, at), right(p, i, at)));
         }

@@ -47,8 +47,7 @@ class CalibrationFitTest {
         Calibration found = CalibrationFit.fit(
                 "measured.csv",
                 DoseTest.exact(psf, 150).clearing(9.5).build(),
-                new FitOptions(
-                        OptionalDouble.of(0.02), OptionalDouble.empty(), OptionalDouble.empty(), false, false));
+                new FitOptions(OptionalDouble.of(0.02), OptionalDouble.empty(), OptionalDouble.empty(), false, false));
         assertRelative(9.5, found.parameter("beta").value(), 1e-6);
         assertRelative(0.62, found.parameter("eta").value(), 1e-6);
         assertEquals(0.02, found.parameter("alpha").value(), 1e-15);
@@ -122,7 +121,8 @@ class CalibrationFitTest {
             }
             stated = found.correlation();
         }
-        // The scatter of 200 estimates shows the stated correlations, within 5 standard errors (1 - r^2) / sqrt(200) and 0.05 for
+        // The scatter of 200 estimates shows the stated correlations, within 5 standard errors (1 - r^2) / sqrt(200)
+        // and 0.05 for
         // what the correlation itself varies from trial to trial; 5 deviations fail by chance in 6e-7.
         double[][] seen = new PearsonsCorrelation(found4).getCorrelationMatrix().getData();
         for (int a = 0; a < 4; a++) {
@@ -170,7 +170,11 @@ class CalibrationFitTest {
                         "measured.csv",
                         test.build(),
                         new FitOptions(
-                                OptionalDouble.of(0.02), OptionalDouble.empty(), OptionalDouble.empty(), false, false)));
+                                OptionalDouble.of(0.02),
+                                OptionalDouble.empty(),
+                                OptionalDouble.empty(),
+                                false,
+                                false)));
         assertTrue(e.getMessage().contains("do not determine beta, eta"), e.getMessage());
     }
 

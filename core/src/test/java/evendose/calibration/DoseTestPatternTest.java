@@ -49,12 +49,7 @@ class DoseTestPatternTest {
         Pieces pieces;
         try (Workers workers = Workers.of(2)) {
             Trapezoids merged = Merge.of(polygons, groups.size(), workers, Progress.NONE);
-            pieces = Fracture.of(
-                            merged,
-                            layout.unit().um(),
-                            options(psf),
-                            workers,
-                            Progress.NONE)
+            pieces = Fracture.of(merged, layout.unit().um(), options(psf), workers, Progress.NONE)
                     .pieces();
         }
         double[] doseOfGroup = new double[groups.size()];
@@ -81,7 +76,8 @@ class DoseTestPatternTest {
                     at = x + lines.widthUm() / 2;
                     expected = FigureEnergy.lines(lines, lines.widthUm() / 2, weight, range);
                 }
-                assertEquals(own * expected, exact.at(at, row.yUm()), 2e-3 * own * expected, DoseTestPattern.label(row));
+                assertEquals(
+                        own * expected, exact.at(at, row.yUm()), 2e-3 * own * expected, DoseTestPattern.label(row));
             }
         }
     }
@@ -105,8 +101,7 @@ class DoseTestPatternTest {
     @ParameterizedTest
     @CsvSource({"0.0066,31,0.6", "0.01,9.5,0.62", "0.02,2,0.75", "0.012,14.5,1.0"})
     void usualGuessesWork(double alpha, double beta, double eta) {
-        DoseTestPattern pattern =
-                DoseTestPattern.design(new DoseTestPattern.Guess(alpha, beta, eta, 300, 5, 13));
+        DoseTestPattern pattern = DoseTestPattern.design(new DoseTestPattern.Guess(alpha, beta, eta, 300, 5, 13));
         assertTrue(pattern.doses() <= 250);
         String[] rows = pattern.figuresCsv().split("\n");
         for (DoseTestPattern.Row row : pattern.rows()) {
@@ -132,9 +127,9 @@ class DoseTestPatternTest {
 
     @Test
     void theTableToFillInIsUnderstoodOnceFilledIn() {
-        DoseTestPattern pattern =
-                DoseTestPattern.design(new DoseTestPattern.Guess(0.01, 9.5, 0.62, 150, 5, 13));
-        String filled = pattern.measuredCsv().replace(",,uC/cm2,", ",200,uC/cm2,").replace(",,nm,", ",100,nm,");
+        DoseTestPattern pattern = DoseTestPattern.design(new DoseTestPattern.Guess(0.01, 9.5, 0.62, 150, 5, 13));
+        String filled =
+                pattern.measuredCsv().replace(",,uC/cm2,", ",200,uC/cm2,").replace(",,nm,", ",100,nm,");
         MeasurementFile file = MeasurementFile.parse("m.csv", filled);
         assertEquals(0, file.empty());
         assertEquals(11 + 6 * 5, file.measurements().size());

@@ -44,17 +44,15 @@ class FigureEnergyReferenceTest {
             double computed;
             switch (f[4]) {
                 case "disc centre" -> computed = FigureEnergy.ring(new TestFigure.Ring(0, value(f[5], "R")), w, s);
-                case "ring centre" -> computed =
-                        FigureEnergy.ring(new TestFigure.Ring(value(f[5], "R1"), value(f[5], "R2")), w, s);
-                case "line centre" -> computed =
-                        FigureEnergy.lines(TestFigure.Lines.lone(value(f[5], "W")), 0, w, s);
-                case "line edge" -> computed = FigureEnergy.lines(
-                        TestFigure.Lines.lone(value(f[5], "W")), value(f[5], "W") / 2, w, s);
+                case "ring centre" ->
+                    computed = FigureEnergy.ring(new TestFigure.Ring(value(f[5], "R1"), value(f[5], "R2")), w, s);
+                case "line centre" -> computed = FigureEnergy.lines(TestFigure.Lines.lone(value(f[5], "W")), 0, w, s);
+                case "line edge" ->
+                    computed = FigureEnergy.lines(TestFigure.Lines.lone(value(f[5], "W")), value(f[5], "W") / 2, w, s);
                 case "grating line centre", "grating edge", "grating space centre" -> {
                     double pitch = value(f[5], "p");
                     double width = pitch * value(f[5], "rho");
-                    TestFigure.Lines many = new TestFigure.Lines(
-                            width, pitch, 100_001, Double.POSITIVE_INFINITY);
+                    TestFigure.Lines many = new TestFigure.Lines(width, pitch, 100_001, Double.POSITIVE_INFINITY);
                     double x = f[4].endsWith("line centre") ? 0 : f[4].endsWith("edge") ? width / 2 : pitch / 2;
                     computed = FigureEnergy.lines(many, x, w, s);
                 }

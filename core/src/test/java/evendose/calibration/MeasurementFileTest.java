@@ -55,7 +55,8 @@ class MeasurementFileTest {
             })
     void badRowsAreNamed(String row, String message) {
         BadInputException e = assertThrows(
-                BadInputException.class, () -> MeasurementFile.parse("m.csv", MeasurementFile.HEADER + "\n" + row + "\n"));
+                BadInputException.class,
+                () -> MeasurementFile.parse("m.csv", MeasurementFile.HEADER + "\n" + row + "\n"));
         assertEquals("m.csv, line 2: " + message, e.getMessage());
     }
 

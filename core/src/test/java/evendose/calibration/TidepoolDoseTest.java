@@ -39,7 +39,8 @@ final class TidepoolDoseTest {
         double[] weight = psf.terms().stream().mapToDouble(GaussianTerm::weight).toArray();
         double[] range = psf.terms().stream().mapToDouble(GaussianTerm::rangeUm).toArray();
         SplittableRandom random = new SplittableRandom(20_3);
-        StringBuilder text = new StringBuilder("# Made-up measurements of the demo's dose test; nothing here was measured.\n");
+        StringBuilder text =
+                new StringBuilder("# Made-up measurements of the demo's dose test; nothing here was measured.\n");
         for (String line : DoseTestPattern.design(GUESS).measuredCsv().split("\n")) {
             String[] f = line.split(",", -1);
             switch (f[0]) {

@@ -11,8 +11,7 @@ import org.junit.jupiter.api.Test;
 class TidepoolDoseTestTest {
     @Test
     void theBundledTableIsWhatTheGeneratorWrites() throws IOException {
-        assertEquals(
-                TidepoolDoseTest.text(), Files.readString(TestData.file("demo/tidepool-measured.csv")));
+        assertEquals(TidepoolDoseTest.text(), Files.readString(TestData.file("demo/tidepool-measured.csv")));
     }
 
     /** Each within 4 stated standard errors of the truth behind it: one table in 4,000 would miss by chance. */

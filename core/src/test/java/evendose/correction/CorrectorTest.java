@@ -132,7 +132,8 @@ class CorrectorTest {
 
     @Test
     void aStudyTriesNumbersOfLevelsAndLeavesDosesFree() {
-        CorrectionOptions study = CorrectionOptions.builder(PSF).levelStudy(true).build();
+        CorrectionOptions study =
+                CorrectionOptions.builder(PSF).levelStudy(true).build();
         DoseTable table = Corrections.correct(scatter(0, 0), study);
         assertArrayEquals(
                 Corrections.correct(scatter(0, 0), CorrectionOptions.of(PSF)).factors(), table.factors());
@@ -153,7 +154,8 @@ class CorrectorTest {
     @Test
     void levelsAreImposedAndTheirErrorReported() {
         DoseTable table = Corrections.correct(
-                scatter(0, 0), CorrectionOptions.builder(PSF).levels(LevelRule.optimal(4)).build());
+                scatter(0, 0),
+                CorrectionOptions.builder(PSF).levels(LevelRule.optimal(4)).build());
         assertEquals(4, Arrays.stream(table.factors()).distinct().count());
         for (int u = 0; u < table.pieces().units(); u++) {
             assertEquals(table.levels().factor(table.level(u)), table.factor(u));
@@ -162,7 +164,8 @@ class CorrectorTest {
         assertTrue(cost.max() > table.options().tolerance(), "four doses cannot serve this layout to 0.1 %");
         assertTrue(cost.rms() <= cost.snappedRms(), "choosing again never makes it worse");
         DoseTable many = Corrections.correct(
-                scatter(0, 0), CorrectionOptions.builder(PSF).levels(LevelRule.optimal(8)).build());
+                scatter(0, 0),
+                CorrectionOptions.builder(PSF).levels(LevelRule.optimal(8)).build());
         assertTrue(many.levelCost().orElseThrow().rms() < cost.rms());
     }
 

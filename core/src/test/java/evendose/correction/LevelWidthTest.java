@@ -44,8 +44,8 @@ class LevelWidthTest {
         Layer layer = new Layer(1, 0);
         Polygons polygons = new Polygons();
         Flattener.of(layout).flatten(Map.of(layer, 0), polygons);
-        CorrectionOptions.Builder options =
-                CorrectionOptions.builder(PsfPresets.find("si-100kv").orElseThrow().psf());
+        CorrectionOptions.Builder options = CorrectionOptions.builder(
+                PsfPresets.find("si-100kv").orElseThrow().psf());
         if (rule != null) {
             options.levels(rule);
         }
@@ -59,15 +59,22 @@ class LevelWidthTest {
     }
 
     private static double[] widthsUm(DoseTable table) {
-        ExactEnergy energy = ExactEnergy.ofUnits(table.pieces(), table.factors(), table.options().psf());
+        ExactEnergy energy = ExactEnergy.ofUnits(
+                table.pieces(), table.factors(), table.options().psf());
         double target = table.target(0);
         double reach = 0.04;
         return gauges().stream()
                 .mapToDouble(g -> {
                     BrentSolver solver = new BrentSolver(1e-8);
-                    double left = solver.solve(50, x -> energy.at(x, g[2]) - target, g[0] - reach, g[0] + Math.min(reach, g[1] / 2));
+                    double left = solver.solve(
+                            50, x -> energy.at(x, g[2]) - target, g[0] - reach, g[0] + Math.min(reach, g[1] / 2));
                     double right = g[0] + g[1];
-                    return solver.solve(50, x -> energy.at(x, g[2]) - target, right - Math.min(reach, g[1] / 2), right + reach) - left;
+                    return solver.solve(
+                                    50,
+                                    x -> energy.at(x, g[2]) - target,
+                                    right - Math.min(reach, g[1] / 2),
+                                    right + reach)
+                            - left;
                 })
                 .toArray();
     }
@@ -89,7 +96,8 @@ class LevelWidthTest {
                         rule.spacing(), most, widths.length, cost.maxWidthNm(), cost.rmsWidthNm());
                 assertTrue(most < 0.5, "added " + most + " nm");
                 assertTrue(cost.maxWidthNm() < 0.5, "added at most " + cost.maxWidthNm() + " nm");
-                // Gauges cannot be worse than the stated largest error; 3 % for energies that vary along a unit's outline.
+                // Gauges cannot be worse than the stated largest error; 3 % for energies that vary along a unit's
+                // outline.
                 assertTrue(most <= 1.03 * cost.maxWidthNm(), most + " nm beyond the stated " + cost.maxWidthNm());
                 assertTrue(most > 0.1 * cost.maxWidthNm(), "the stated error is not a fantasy");
             }

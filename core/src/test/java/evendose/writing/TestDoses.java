@@ -16,15 +16,7 @@ final class TestDoses {
     }
 
     TestDoses trapezoid(
-            int shape,
-            double y0,
-            double y1,
-            double xl0,
-            double xr0,
-            double xl1,
-            double xr1,
-            double factor,
-            int level) {
+            int shape, double y0, double y1, double xl0, double xr0, double xl1, double xr1, double factor, int level) {
         text.append(String.format(
                 Locale.ROOT, "%d,%s,%s,%s,%s,%s,%s,%s,%d%n", shape, y0, y1, xl0, xr0, xl1, xr1, factor, level));
         return this;

@@ -39,7 +39,8 @@ class WritePlannerTest {
         assertEquals(3 * area, plan.exposedAreaUm2(), 1e-6);
         assertEquals(3 * (1e6 + 1.6 * 0.0025) * 1e-6, plan.chargeUc(), 1e-12);
         assertEquals(3 * 1000.000004, choice.beamOnS(), 1e-6);
-        // Extent 1100.05 x 1000: a grid of 3 x 2 fields from -199.975 on; the large square fills four of six fully or in part.
+        // Extent 1100.05 x 1000: a grid of 3 x 2 fields from -199.975 on; the large square fills four of six fully or
+        // in part.
         WritingFields fields = plan.fields().orElseThrow();
         assertEquals(6, fields.count());
         assertEquals(7, fields.parts());
@@ -142,7 +143,8 @@ class WritePlannerTest {
         for (double base : values(250, 750)) {
             WriterSettings settings =
                     WriterSettings.builder(base).clockMhz(100).fieldUm(1000).build();
-            WritePlan plan = WritePlanner.plan(pieces(), settings, values(0.05, 0.5, 5, 50, 100), values(1, 2, 4, 8, 20));
+            WritePlan plan =
+                    WritePlanner.plan(pieces(), settings, values(0.05, 0.5, 5, 50, 100), values(1, 2, 4, 8, 20));
             assertEquals(25, plan.choices().size());
             for (PlanChoice c : plan.choices()) {
                 assertEquals(plan.chargeUc() / (c.currentNa() * 1e-3), c.beamOnS(), 1e-9 * c.beamOnS());
@@ -154,7 +156,8 @@ class WritePlannerTest {
 
     @Test
     void jsonHoldsWhatScriptsRelyOn() throws IOException {
-        WriterSettings settings = WriterSettings.builder(100).clockMhz(20).fieldUm(500).build();
+        WriterSettings settings =
+                WriterSettings.builder(100).clockMhz(20).fieldUm(500).build();
         WritePlan plan = WritePlanner.plan(pieces(), settings, values(1, 2.5), values(10));
         JsonNode json = new JsonMapper().readTree(WritePlanFiles.json(plan, "doses.csv", "0"));
         assertEquals(plan.exposedAreaUm2(), json.get("exposed_area_um2").asDouble());
@@ -174,7 +177,8 @@ class WritePlannerTest {
 
     @Test
     void valuesOutOfRangeAreRefused() {
-        assertThrows(IllegalArgumentException.class, () -> WriterSettings.builder(0).build());
+        assertThrows(
+                IllegalArgumentException.class, () -> WriterSettings.builder(0).build());
         assertThrows(
                 IllegalArgumentException.class,
                 () -> WriterSettings.builder(1).copies(0).build());
@@ -183,8 +187,7 @@ class WritePlannerTest {
                 () -> WriterSettings.builder(1).largestBeamNm(5).build());
         WriterSettings settings = WriterSettings.builder(1).build();
         DosedPieces pieces = pieces();
-        assertThrows(
-                IllegalArgumentException.class, () -> WritePlanner.plan(pieces, settings, values(-1), values(10)));
+        assertThrows(IllegalArgumentException.class, () -> WritePlanner.plan(pieces, settings, values(-1), values(10)));
         assertThrows(IllegalArgumentException.class, () -> WritePlanner.plan(pieces, settings, values(), values(10)));
     }
 }

@@ -65,7 +65,8 @@ class WritingFieldsTest {
         List<FieldCut> horizontal =
                 fields.cuts().stream().filter(c -> !c.vertical()).toList();
         assertEquals(List.of(new FieldCut(0, false, 50, 30, 100)), horizontal);
-        List<FieldCut> vertical = fields.cuts().stream().filter(FieldCut::vertical).toList();
+        List<FieldCut> vertical =
+                fields.cuts().stream().filter(FieldCut::vertical).toList();
         assertEquals(List.of(new FieldCut(0, true, 50, 0, 100)), vertical);
         assertEquals(1, fields.cutShapes());
     }
@@ -122,7 +123,8 @@ class WritingFieldsTest {
             assertEquals(parts, fields.parts());
             assertEquals(cut.size(), fields.cutShapes());
             assertEquals(
-                    cut, new TreeSet<>(fields.cuts().stream().map(FieldCut::shape).toList()));
+                    cut,
+                    new TreeSet<>(fields.cuts().stream().map(FieldCut::shape).toList()));
         }
     }
 
