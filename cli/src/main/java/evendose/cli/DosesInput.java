@@ -31,20 +31,25 @@ final class DosesInput {
             description = "Layer that the doses are for, if summary.json is not beside them; give it again for more.")
     private List<String> layers = new ArrayList<>();
 
-    @Option(names = "--criterion", paramLabel = "edge|mean", description = "What the doses make equal (default: as recorded, else edge).")
+    @Option(
+            names = "--criterion",
+            paramLabel = "edge|mean",
+            description = "What the doses make equal (default: as recorded, else edge).")
     private String criterion;
 
     @Option(
             names = "--reference-density",
             paramLabel = "R",
-            description = "Density of the grating that has factor 1 (default: as recorded, else 0.5 for edge, 1 for mean).")
+            description =
+                    "Density of the grating that has factor 1 (default: as recorded, else 0.5 for edge, 1 for mean).")
     private Double referenceDensity;
 
     @ArgGroup(exclusive = false, heading = "%nPoint spread function (default: as recorded in summary.json):%n")
     private PsfChoice psf = new PsfChoice();
 
     /** What was read: doses, options and where the point spread function comes from. */
-    record Read(StoredDoses stored, Exposure exposure, List<String> cells, String psfSource, double[] residualHistory) {}
+    record Read(
+            StoredDoses stored, Exposure exposure, List<String> cells, String psfSource, double[] residualHistory) {}
 
     Path file() {
         return file;
@@ -71,10 +76,11 @@ final class DosesInput {
         }
         PsfFile given = psf.isGiven() ? psf.read() : null;
         try {
-            CorrectionOptions.Builder builder =
-                    CorrectionOptions.builder(given != null ? given.psf() : run.options().psf());
-            Criterion chosen =
-                    criterion != null ? criterion(criterion) : run != null ? run.options().criterion() : Criterion.EDGE;
+            CorrectionOptions.Builder builder = CorrectionOptions.builder(
+                    given != null ? given.psf() : run.options().psf());
+            Criterion chosen = criterion != null
+                    ? criterion(criterion)
+                    : run != null ? run.options().criterion() : Criterion.EDGE;
             builder.criterion(chosen);
             if (referenceDensity != null) {
                 builder.referenceDensity(referenceDensity);
@@ -105,7 +111,10 @@ final class DosesInput {
     private List<LayerRole> roles(RecordedRun run, StoredDoses stored) {
         if (!layers.isEmpty()) {
             try {
-                return layers.stream().map(Layer::parse).map(LayerRole::corrected).toList();
+                return layers.stream()
+                        .map(Layer::parse)
+                        .map(LayerRole::corrected)
+                        .toList();
             } catch (IllegalArgumentException e) {
                 throw new UsageException(e.getMessage());
             }

@@ -60,7 +60,10 @@ final class MapCommand implements Callable<Integer> {
             description = "Window to show, um (default: everything).")
     private double[] window;
 
-    @Option(names = "--pixel-um", paramLabel = "P", description = "Side of a pixel, um (default: 1000 pixels along the longer side).")
+    @Option(
+            names = "--pixel-um",
+            paramLabel = "P",
+            description = "Side of a pixel, um (default: 1000 pixels along the longer side).")
     private Double pixelUm;
 
     @Option(
@@ -143,7 +146,8 @@ final class MapCommand implements Callable<Integer> {
             throw new UsageException("--raw is npy, csv or none, not '" + raw + "'");
         }
         if (window != null && (window.length != 4 || !(window[2] > window[0]) || !(window[3] > window[1]))) {
-            throw new UsageException("--window takes left,bottom,right,top in um, with right above left and top above bottom");
+            throw new UsageException(
+                    "--window takes left,bottom,right,top in um, with right above left and top above bottom");
         }
         if (pixelUm != null && !(pixelUm > 0 && Double.isFinite(pixelUm))) {
             throw new UsageException("--pixel-um must be positive, got " + pixelUm);

@@ -77,7 +77,8 @@ final class VerificationText {
     }
 
     private static void row(PrintWriter out, String name, String format, Object... values) {
-        out.printf(Locale.ROOT, "%-14s %s%n", name, CommandLineTool.oneLine(String.format(Locale.ROOT, format, values)));
+        out.printf(
+                Locale.ROOT, "%-14s %s%n", name, CommandLineTool.oneLine(String.format(Locale.ROOT, format, values)));
     }
 
     private static void spread(PrintWriter out, String name, Spread s, double scale) {
@@ -129,7 +130,11 @@ final class VerificationText {
                             + dose('+', w.doseUpPercent(), WidthMeasurement.MOST_UP_PERCENT));
         }
         if (step > 1) {
-            out.printf(Locale.ROOT, "%d of %d shown (--json or --out gives all)%n", (v.widths().size() - 1) / step + 1, v.widths().size());
+            out.printf(
+                    Locale.ROOT,
+                    "%d of %d shown (--json or --out gives all)%n",
+                    (v.widths().size() - 1) / step + 1,
+                    v.widths().size());
         }
     }
 
@@ -164,10 +169,18 @@ final class VerificationText {
         out.println("Places of concern, the gravest first:");
         for (TroubleSpot spot : v.worst().subList(0, Math.min(WORST, v.worst().size()))) {
             out.printf(
-                    Locale.ROOT, "  (%.3f, %.3f) um  %s: %s%n", spot.xUm(), spot.yUm(), spot.kind().word(), spot.what());
+                    Locale.ROOT,
+                    "  (%.3f, %.3f) um  %s: %s%n",
+                    spot.xUm(),
+                    spot.yUm(),
+                    spot.kind().word(),
+                    spot.what());
         }
         if (v.worst().size() > WORST) {
-            out.printf(Locale.ROOT, "  and %d more (--json or --out lists them)%n", v.worst().size() - WORST);
+            out.printf(
+                    Locale.ROOT,
+                    "  and %d more (--json or --out lists them)%n",
+                    v.worst().size() - WORST);
         }
     }
 }

@@ -133,9 +133,8 @@ final class VerifyCommand implements Callable<Integer> {
         Flattener flattener =
                 wanted == null ? Flattener.of(layout) : Flattener.of(layout).withCell(wanted);
         Map<Layer, Integer> groups = new HashMap<>();
-        List<Layer> layers = read.exposure().roles().stream()
-                .map(role -> role.layer())
-                .toList();
+        List<Layer> layers =
+                read.exposure().roles().stream().map(role -> role.layer()).toList();
         Set<Layer> present = flattener.counts().keySet();
         for (int g = 0; g < layers.size(); g++) {
             groups.put(present(layers.get(g), present, read.stored().rounded()), g);

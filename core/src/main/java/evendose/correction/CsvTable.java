@@ -27,10 +27,6 @@ final class CsvTable {
         if (!advance()) {
             throw new BadInputException(file, "", "is empty; a table with a header row is needed");
         }
-        if (!row.isEmpty() && row.charAt(0) == '\ufeff') {
-            row = row.substring(1);
-            split();
-        }
         if (fields == 1 && row.indexOf(';') >= 0) {
             throw bad("columns must be separated by commas and numbers written with a decimal point");
         }
@@ -128,6 +124,9 @@ final class CsvTable {
                 return false;
             }
             line++;
+            if (line == 1 && !text.isEmpty() && text.charAt(0) == '\ufeff') {
+                text = text.substring(1);
+            }
             if (!text.isBlank() && text.charAt(0) != '#') {
                 row = text;
                 split();

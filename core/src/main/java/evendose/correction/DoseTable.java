@@ -188,7 +188,7 @@ public final class DoseTable {
                 levelCost,
                 levelStudy,
                 energyAtWideDose.map(
-                        energy -> Arrays.stream(units).mapToDouble(u -> energy[u]).toArray()));
+                        e -> Arrays.stream(units).mapToDouble(u -> e[u]).toArray()));
     }
 
     /** Number of pieces with the given status. */

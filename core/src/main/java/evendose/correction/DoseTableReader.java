@@ -235,14 +235,14 @@ public final class DoseTableReader {
         return levels;
     }
 
-    /** Largest ratio of neighbouring levels, taking into account that unused ones of free doses are not listed. */
+    /** Largest ratio of neighbouring levels, taking into account that unused ones are not listed. */
     private static double ratio(TreeMap<Integer, Double> levels) {
         double largest = 1;
         Map.Entry<Integer, Double> last = null;
         for (Map.Entry<Integer, Double> level : levels.entrySet()) {
             if (last != null) {
-                int steps = level.getKey() - last.getKey();
-                largest = Math.max(largest, Math.pow(level.getValue() / last.getValue(), 1.0 / steps));
+                double steps = level.getKey() - last.getKey();
+                largest = Math.max(largest, Math.pow(level.getValue() / last.getValue(), 1 / steps));
             }
             last = level;
         }
@@ -327,14 +327,7 @@ public final class DoseTableReader {
                 unit++;
             }
             Layer layer = layers.get(group);
-            rows.add(
-                    c,
-                    new Layer(layer.number(), 0),
-                    unit,
-                    unit,
-                    levels.get(layer.datatype()),
-                    DoseStatus.OK,
-                    count);
+            rows.add(c, new Layer(layer.number(), 0), unit, unit, levels.get(layer.datatype()), DoseStatus.OK, count);
         }
     }
 }

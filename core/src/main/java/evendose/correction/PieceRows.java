@@ -52,7 +52,11 @@ final class PieceRows {
 
     /** Everything added, arranged; places are numbers after the word {@code placeWord}. */
     StoredDoses build(
-            String placeWord, OptionalDouble baseDose, double levelRatio, boolean rounded, List<String> contradictions) {
+            String placeWord,
+            OptionalDouble baseDose,
+            double levelRatio,
+            boolean rounded,
+            List<String> contradictions) {
         int[] order = order();
         double[][] sorted = new double[6][size];
         for (int k = 0; k < 6; k++) {

@@ -3,8 +3,8 @@ package evendose.correction;
 import evendose.files.BadInputException;
 import evendose.files.JsonInput;
 import evendose.layout.Layer;
-import evendose.psf.PointSpreadFunction;
 import evendose.psf.GaussianTerm;
+import evendose.psf.PointSpreadFunction;
 import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.List;
@@ -52,7 +52,7 @@ public record RecordedRun(
                     .maxFactor(o.get("max_factor").positive())
                     .oneDosePerShape(o.get("one_dose_per_shape").truth());
             if (o.has("levels")) {
-                builder.levels(levels(o.get("levels")));
+                builder.levels(levelRule(o.get("levels")));
             }
             if (o.has("base_dose_uc_per_cm2")) {
                 builder.baseDoseUcPerCm2(o.get("base_dose_uc_per_cm2").positive());
@@ -82,15 +82,6 @@ public record RecordedRun(
         }
     }
 
-    private static LevelRule levels(JsonInput node) {
-        return switch (node.get("spacing").text()) {
-            case "optimal" -> LevelRule.optimal((int) node.get("count").positive());
-            case "geometric" -> LevelRule.geometric((int) node.get("count").positive());
-            case "step" -> LevelRule.step(node.get("step_percent").positive());
-            default -> throw node.get("spacing").error("is not optimal, geometric or step");
-        };
-    }
-
     private static String sourceOf(JsonInput psf) {
         try {
             return psf.get("source").text();
@@ -98,6 +89,15 @@ public record RecordedRun(
             // Blank where the source is not known.
             return "";
         }
+    }
+
+    private static LevelRule levelRule(JsonInput levels) {
+        return switch (levels.get("spacing").text()) {
+            case "optimal" -> LevelRule.optimal((int) levels.get("count").positive());
+            case "geometric" -> LevelRule.geometric((int) levels.get("count").positive());
+            case "step" -> LevelRule.step(levels.get("step_percent").positive());
+            default -> throw levels.get("spacing").error("is optimal, geometric or step");
+        };
     }
 
     private static LayerRole role(JsonInput layer) {

@@ -8,6 +8,7 @@ import evendose.energy.TermChoice;
 import evendose.psf.GaussianTerm;
 import java.util.List;
 import java.util.Map;
+import java.util.Optional;
 
 /**
  * What a run did, for scripts: counts, convergence, and the options and point spread function needed to repeat it.
@@ -15,6 +16,7 @@ import java.util.Map;
  * @param table the result
  * @param layout the layout's name as the user gave it
  * @param cells the cells that were corrected
+ * @param windowUm left, lower, right and upper side of the window that the table is limited to, um; empty for all
  * @param version version of the program
  * @param psfSource where the point spread function comes from; may be empty
  * @param secondsByStage time of each stage, s
@@ -23,6 +25,7 @@ public record RunSummary(
         DoseTable table,
         String layout,
         List<String> cells,
+        Optional<double[]> windowUm,
         String version,
         String psfSource,
         Map<String, Double> secondsByStage) {
@@ -38,6 +41,12 @@ public record RunSummary(
         root.put("layout", layout);
         ArrayNode cellNames = root.putArray("cells");
         cells.forEach(cellNames::add);
+        windowUm.ifPresent(w -> {
+            ArrayNode sides = root.putArray("window_um");
+            for (double side : w) {
+                sides.add(side);
+            }
+        });
         root.put("pieces", table.pieces().size());
         root.put("units", table.pieces().units());
         root.put("shapes", table.pieces().shapes());

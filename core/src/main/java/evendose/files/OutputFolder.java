@@ -1,36 +1,68 @@
 package evendose.files;
 
 import java.io.IOException;
+import java.nio.channels.FileChannel;
+import java.nio.channels.FileLock;
+import java.nio.channels.OverlappingFileLockException;
 import java.nio.charset.StandardCharsets;
 import java.nio.file.AccessDeniedException;
 import java.nio.file.FileAlreadyExistsException;
 import java.nio.file.FileSystemException;
 import java.nio.file.Files;
+import java.nio.file.NoSuchFileException;
 import java.nio.file.Path;
 import java.nio.file.StandardCopyOption;
+import java.nio.file.StandardOpenOption;
+import java.time.Duration;
+import java.time.Instant;
 import java.util.LinkedHashSet;
+import java.util.List;
 import java.util.Set;
+import java.util.UUID;
 import java.util.stream.Stream;
 
 /**
- * A folder whose files appear whole or not at all. Files are written to a hidden folder beside it; {@link #commit} moves
- * them in place. Closing without commit leaves nothing behind, and files that the folder held before stay as they were.
+ * A folder whose files appear whole or not at all, and together: either all files of a former run are there or all of the new
+ * one, also if the process is killed at any moment. Other files in the folder stay as they are.
+ *
+ * <p>Files are written to a hidden folder, inside the target or, if that does not exist yet, beside it. {@link #commit} makes
+ * a new target by renaming the hidden folder. Into an existing target it goes in two steps: the hidden folder is renamed to
+ * {@value #JOURNAL}, and from that moment the new result counts; then its files are moved into the target one by one. While
+ * {@value #JOURNAL} is there, the target's files may be of two runs; {@link #settle} moves the rest, and opening the folder for
+ * another run does so first.
+ *
+ * <p>Closing without commit leaves nothing behind. What a killed run left is removed by the next one. This holds for the end
+ * of the process, not for a failure of power: nothing is forced to the disk.
  */
 public final class OutputFolder implements AutoCloseable {
+    /** A folder of this name in the target holds files of a result that is complete but not all moved in place. */
+    public static final String JOURNAL = ".evendose-commit";
+
+    private static final String STAGING = ".evendose-unfinished-";
+    /** Begins the name of an empty file in the journal that stands for a file to remove. */
+    private static final String REMOVE = ".remove-";
+    /** Locked as long as the run that writes into the hidden folder lives. */
+    private static final String LOCK = ".lock";
+    /** More than a run takes from making its hidden folder to locking it. */
+    private static final Duration START = Duration.ofMinutes(1);
+
     private final Path target;
     private final Path staging;
+    private final FileChannel lock;
     private final boolean force;
     private final Set<String> names = new LinkedHashSet<>();
-    private boolean committed;
+    private final Set<String> unwanted = new LinkedHashSet<>();
+    private boolean closed;
 
-    private OutputFolder(Path target, Path staging, boolean force) {
+    private OutputFolder(Path target, Path staging, FileChannel lock, boolean force) {
         this.target = target;
         this.staging = staging;
+        this.lock = lock;
         this.force = force;
     }
 
     /**
-     * Prepares to write into {@code target}, which is made if it does not exist.
+     * Prepares to write into {@code target}, which is made by the commit if it does not exist.
      *
      * @param force whether files of the same names may be replaced
      * @throws BadInputException if the folder cannot be made or written to
@@ -45,11 +77,45 @@ public final class OutputFolder implements AutoCloseable {
             if (!Files.isDirectory(parent)) {
                 throw new BadInputException(target.toString(), "", "its parent folder does not exist; make it first");
             }
-            Path beside = Files.isDirectory(absolute) ? absolute : parent;
-            Path staging = Files.createTempDirectory(beside, ".evendose-unfinished-");
-            return new OutputFolder(absolute, staging, force);
+            settle(absolute);
+            boolean exists = Files.isDirectory(absolute);
+            String prefix = exists ? STAGING : STAGING + absolute.getFileName() + "-";
+            Path place = exists ? absolute : parent;
+            removeLeftovers(parent, STAGING + absolute.getFileName() + "-");
+            if (exists) {
+                removeLeftovers(absolute, STAGING);
+            }
+            // Not a temporary directory of Java's, which only its owner may enter.
+            Path staging = Files.createDirectory(place.resolve(prefix + UUID.randomUUID()));
+            FileChannel lock =
+                    FileChannel.open(staging.resolve(LOCK), StandardOpenOption.CREATE_NEW, StandardOpenOption.WRITE);
+            lock.lock();
+            return new OutputFolder(absolute, staging, lock, force);
         } catch (IOException e) {
             throw new BadInputException(target.toString(), "", "cannot be written to (" + reason(e) + ")", e);
+        }
+    }
+
+    /**
+     * Finishes what a run began that was killed in the middle of its commit; does nothing to a folder where that is not so.
+     * Whoever reads several files of a result and wants them to be of the same run calls this first.
+     *
+     * @throws BadInputException if the files cannot be moved
+     */
+    public static void settle(Path folder) {
+        Path journal = folder.resolve(JOURNAL);
+        if (!Files.isDirectory(journal)) {
+            return;
+        }
+        try {
+            moveInPlace(journal, folder);
+        } catch (IOException e) {
+            throw new BadInputException(
+                    folder.toString(),
+                    "",
+                    "holds the files of two runs, the newer ones in " + JOURNAL + ", which cannot be moved ("
+                            + reason(e) + ")",
+                    e);
         }
     }
 
@@ -59,12 +125,26 @@ public final class OutputFolder implements AutoCloseable {
      * @throws BadInputException if the folder has such a file already and may not replace it
      */
     public Path file(String name) {
+        refuseExisting(name);
+        names.add(name);
+        return staging.resolve(name);
+    }
+
+    /**
+     * Lets the commit remove the file {@code name}, which would not belong to the new result.
+     *
+     * @throws BadInputException if the folder has such a file and may not lose it
+     */
+    public void without(String name) {
+        refuseExisting(name);
+        unwanted.add(name);
+    }
+
+    private void refuseExisting(String name) {
         if (!force && Files.exists(target.resolve(name))) {
             throw new BadInputException(
                     target.resolve(name).toString(), "", "exists already; use --force to replace it");
         }
-        names.add(name);
-        return staging.resolve(name);
     }
 
     /**
@@ -97,24 +177,29 @@ public final class OutputFolder implements AutoCloseable {
      *
      * @throws BadInputException if that fails
      */
-    public void commit() {
+    public synchronized void commit() {
+        if (closed) {
+            throw new IllegalStateException("the output was given up before it was complete");
+        }
         try {
-            if (Files.isDirectory(target)) {
-                for (String name : names) {
-                    Files.move(
-                            staging.resolve(name),
-                            target.resolve(name),
-                            StandardCopyOption.REPLACE_EXISTING,
-                            StandardCopyOption.ATOMIC_MOVE);
-                }
-            } else {
-                // createTempDirectory gives rights to the owner alone; a folder made by hand would follow the umask.
-                Path made = Files.createDirectory(target);
-                for (String name : names) {
-                    Files.move(staging.resolve(name), made.resolve(name), StandardCopyOption.ATOMIC_MOVE);
+            for (String name : names) {
+                if (!Files.isRegularFile(staging.resolve(name))) {
+                    throw new NoSuchFileException(name, null, name + " was not written");
                 }
             }
-            committed = true;
+            lock.close();
+            Files.deleteIfExists(staging.resolve(LOCK));
+            if (staging.getParent().equals(target)) {
+                for (String name : unwanted) {
+                    Files.createFile(staging.resolve(REMOVE + name));
+                }
+                Path journal = target.resolve(JOURNAL);
+                Files.move(staging, journal, StandardCopyOption.ATOMIC_MOVE);
+                moveInPlace(journal, target);
+            } else {
+                Files.move(staging, target, StandardCopyOption.ATOMIC_MOVE);
+            }
+            closed = true;
         } catch (IOException e) {
             throw new BadInputException(target.toString(), "", "cannot be written to (" + reason(e) + ")", e);
         }
@@ -122,19 +207,86 @@ public final class OutputFolder implements AutoCloseable {
 
     /** Drops what was not committed. */
     @Override
-    public void close() {
-        if (!Files.exists(staging)) {
+    public synchronized void close() {
+        if (closed) {
             return;
         }
-        try (Stream<Path> left = Files.list(staging)) {
-            for (Path file : left.toList()) {
-                Files.deleteIfExists(file);
-            }
-            Files.deleteIfExists(staging);
+        closed = true;
+        try {
+            lock.close();
+            remove(staging);
         } catch (IOException e) {
-            if (committed) {
-                throw new BadInputException(staging.toString(), "", "cannot be removed (" + reason(e) + ")", e);
+            // The next run removes it.
+        }
+    }
+
+    /** May be interrupted at any point and done again, also by several at once. */
+    private static void moveInPlace(Path journal, Path folder) throws IOException {
+        try {
+            for (Path file : list(journal)) {
+                String name = String.valueOf(file.getFileName());
+                if (name.startsWith(REMOVE)) {
+                    Files.deleteIfExists(folder.resolve(name.substring(REMOVE.length())));
+                    Files.deleteIfExists(file);
+                } else {
+                    Files.move(
+                            file,
+                            folder.resolve(name),
+                            StandardCopyOption.REPLACE_EXISTING,
+                            StandardCopyOption.ATOMIC_MOVE);
+                }
             }
+            Files.delete(journal);
+        } catch (NoSuchFileException e) {
+            // Another run may have moved the same files.
+            if (Files.exists(journal)) {
+                moveInPlace(journal, folder);
+            }
+        }
+    }
+
+    /** Removes hidden folders of runs that live no more. */
+    private static void removeLeftovers(Path place, String prefix) throws IOException {
+        for (Path folder : list(place)) {
+            String name = String.valueOf(folder.getFileName());
+            // Behind the prefix there is nothing but a UUID: the folders of other targets have longer names.
+            if (name.startsWith(prefix) && name.length() == prefix.length() + 36 && Files.isDirectory(folder)) {
+                try {
+                    if (!isLocked(folder.resolve(LOCK))) {
+                        remove(folder);
+                    }
+                } catch (IOException e) {
+                    // Perhaps another user's; it does no harm.
+                }
+            }
+        }
+    }
+
+    private static boolean isLocked(Path file) throws IOException {
+        if (!Files.exists(file)) {
+            // A run makes its folder, then the lock.
+            Instant made = Files.getLastModifiedTime(file.getParent()).toInstant();
+            return made.isAfter(Instant.now().minus(START));
+        }
+        try (FileChannel channel = FileChannel.open(file, StandardOpenOption.WRITE);
+                FileLock lock = channel.tryLock()) {
+            return lock == null;
+        } catch (OverlappingFileLockException e) {
+            // Held within this process.
+            return true;
+        }
+    }
+
+    private static void remove(Path folder) throws IOException {
+        for (Path file : list(folder)) {
+            Files.deleteIfExists(file);
+        }
+        Files.deleteIfExists(folder);
+    }
+
+    private static List<Path> list(Path folder) throws IOException {
+        try (Stream<Path> files = Files.list(folder)) {
+            return files.toList();
         }
     }
 

@@ -13,12 +13,15 @@ import java.util.concurrent.ConcurrentLinkedQueue;
  * place.
  *
  * <p>How it is cut: only horizontally, and only where a side begins, ends, turns or changes its exposure. A lone rectangle is
- * one trapezoid, and so are two of equal width that abut vertically.
+ * one trapezoid, and so are two of equal width that abut vertically. Shapes that touch in a corner only stay two.
+ *
+ * <p>Cost: n log n for n edges, plus the number of crossings. Memory beyond input and result: about 100 bytes per trapezoid.
  *
  * <p>Accuracy: the order of edges is exact. Corners of the input keep their coordinates; on slanted sides, x is the correctly
  * rounded floor and fraction of the edge's own line at the height of the cut. Heights are input heights or crossings of
  * slanted edges, the latter moved up to a multiple of 1/1024 dbu, so that a crossing may cost or add an area of about
- * 1e-6 dbu^2 times the difference of the two inverse slopes. Layouts of upright and level edges are merged exactly.
+ * 1e-6 dbu^2 times the difference of the two inverse slopes (dx/dy). Layouts of upright and level edges are merged exactly. Held
+ * by {@code MergePropertyTest}, {@code MergeStressTest} and {@code MergeReferenceTest}.
  *
  * <p>The result depends on the polygons only, not on their order, the bands or the number of threads.
  */

@@ -1,7 +1,5 @@
 package evendose.geometry;
 
-import java.util.Arrays;
-
 /**
  * Disjoint trapezoids with horizontal parallel sides: the merged area of a set of polygons, cut only where it must be.
  *
@@ -14,10 +12,10 @@ import java.util.Arrays;
  * trapezoid (then the leftmost), trapezoids within a shape likewise by bottom, then left.
  *
  * <p>A part of a side is <em>exposed</em> if it lies on the outline of the union of all groups. Left and right sides are
- * exposed as a whole or not at all; horizontal sides may be exposed in parts.
+ * exposed as a whole or not at all; horizontal sides may be exposed in parts. Parts shorter than 1/64 dbu are left out.
  *
  * <p>Filled by {@link Merge}. Exposed horizontal parts of trapezoid {@code i} are numbers {@code exposedFirst(i)} to
- * {@code exposedFirst(i + 1) - 1}.
+ * {@code exposedFirst(i + 1) - 1}: those of the bottom, then those of the top, each from left to right.
  */
 public final class Trapezoids {
     static final Trapezoids EMPTY = new Trapezoids(
@@ -174,7 +172,7 @@ public final class Trapezoids {
 
     @Override
     public String toString() {
-        return "Trapezoids[" + size() + " in " + shapes() + " shapes, "
-                + Arrays.stream(exposedFrom).count() + " exposed horizontal parts]";
+        return "Trapezoids[" + size() + " in " + shapes() + " shapes, " + exposedFrom.length
+                + " exposed horizontal parts]";
     }
 }

@@ -13,7 +13,9 @@ import java.util.TreeMap;
  * Turns a layout's cells into plain polygons, or counts them without doing so.
  *
  * <p>Transformations are composed first and applied once; vertices are then rounded to the nearest dbu (halves upwards), so
- * nested placements do not gather rounding errors. Placements at multiples of 90 degrees with magnification 1 are exact.
+ * nested placements do not gather rounding errors. Placements at multiples of 90 degrees with magnification 1 are exact. Both
+ * are held by {@code FlattenerPropertyTest}; polygon counts, areas and extents of real layouts by
+ * {@code LayoutFilesReferenceTest}.
  *
  * <p>Immutable: the {@code with} methods return changed copies.
  */

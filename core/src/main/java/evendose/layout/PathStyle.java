@@ -3,6 +3,10 @@ package evendose.layout;
 /**
  * How wide a path is and how it ends.
  *
+ * <p>Joins are mitred, but reach at most half a width beyond the spine's point along either segment: corners of up to 90
+ * degrees are whole, sharper ones are cut off. Round ends are polygons inscribed in the half circle, no farther from it than
+ * half a dbu or a thousandth of the radius, whichever is larger (held by {@code PathOutlinePropertyTest}).
+ *
  * @param width full width, dbu, at least 0
  * @param absolute whether the width (and with it a round or half-width end) stays as it is under magnification
  * @param end shape of both ends

@@ -1,6 +1,9 @@
 /**
- * Layouts: cells, layers, references between cells, and their flattening to polygons. One sub-package per file format.
+ * Layouts: cells, layers, references between cells, and their flattening to polygons. One sub-package per file format;
+ * {@code evendose.layout.formats} opens any of them.
  *
- * <p>May use: {@code geometry}, {@code units}, {@code files}, {@code parallel}.
+ * <p>A reader fills {@link evendose.layout.Cell}s and makes a {@link evendose.layout.Layout} of them;
+ * {@link evendose.layout.Flattener} counts its polygons or hands them to {@link evendose.geometry.Polygons}. May use:
+ * {@code geometry}, {@code units}, {@code files}, {@code parallel}.
  */
 package evendose.layout;

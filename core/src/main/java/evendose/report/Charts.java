@@ -22,8 +22,8 @@ import java.io.UncheckedIOException;
 import java.nio.charset.StandardCharsets;
 import java.util.ArrayList;
 import java.util.Arrays;
-import java.util.List;
 import java.util.LinkedHashMap;
+import java.util.List;
 import java.util.Locale;
 import java.util.Map;
 import java.util.regex.Pattern;
@@ -62,7 +62,8 @@ final class Charts {
         chart.getStyler().setYAxisDecimalPattern("0.#E0");
         double end = Math.max(1, history.length - 1);
         chart.getStyler().setXAxisMin(0.0).setXAxisMax(end);
-        chart.getStyler().setxAxisTickLabelsFormattingFunction(v -> v == Math.rint(v) ? Long.toString(v.longValue()) : " ");
+        chart.getStyler()
+                .setxAxisTickLabelsFormattingFunction(v -> v == Math.rint(v) ? Long.toString(v.longValue()) : " ");
         line(chart, "largest error", x, y, AFTER, SeriesMarkers.CIRCLE, 2);
         line(chart, "tolerance", new double[] {0, end}, new double[] {tolerance, tolerance}, QUIET, null, 1.2f);
         return picture("convergence", "Largest error of the criterion after each dose update.", chart);
@@ -125,10 +126,7 @@ final class Charts {
         double threshold = exposure.threshold(g.layer());
         XYChart chart = xy(
                 String.format(
-                        Locale.ROOT,
-                        "Energy across the line at (%.2f, %.2f) \u00b5m",
-                        g.middleXUm(),
-                        g.middleYUm()),
+                        Locale.ROOT, "Energy across the line at (%.2f, %.2f) \u00b5m", g.middleXUm(), g.middleYUm()),
                 "position, nm",
                 "energy, 1 = plane at factor 1");
         chart.getStyler().setYAxisMin(0.0).setXAxisMin(x[0]).setXAxisMax(x[n - 1]);
@@ -138,22 +136,14 @@ final class Charts {
                         Arrays.stream(yAfter).max().orElse(1));
         chart.getStyler().setYAxisMax(top);
         double w = 1e3 * g.drawnUm();
-        XYSeries drawn = line(
-                chart, "drawn", new double[] {0, 0, w, w}, new double[] {0, top, top, 0}, QUIET, null, 0.8f);
+        XYSeries drawn =
+                line(chart, "drawn", new double[] {0, 0, w, w}, new double[] {0, top, top, 0}, QUIET, null, 0.8f);
         drawn.setXYSeriesRenderStyle(XYSeries.XYSeriesRenderStyle.Area);
         drawn.setFillColor(new Color(0x8a, 0x94, 0x9e, 46));
         line(chart, "uncorrected", x, yBefore, BEFORE, null, 2);
         line(chart, "corrected", x, yAfter, AFTER, null, 2);
-        line(
-                chart,
-                "threshold",
-                new double[] {x[0], x[n - 1]},
-                new double[] {threshold, threshold},
-                INK,
-                null,
-                1);
-        return picture(
-                "energy-cut", "Energy across a line before and after; the grey band is the drawn line.", chart);
+        line(chart, "threshold", new double[] {x[0], x[n - 1]}, new double[] {threshold, threshold}, INK, null, 1);
+        return picture("energy-cut", "Energy across a line before and after; the grey band is the drawn line.", chart);
     }
 
     static Picture widthErrors(List<LineWidth> widths) {
@@ -163,7 +153,9 @@ final class Charts {
         points(chart, "uncorrected", widths, false);
         points(chart, "corrected", widths, true);
         return picture(
-                "width-errors", "Error of developed widths by the density of the surroundings, before and after.", chart);
+                "width-errors",
+                "Error of developed widths by the density of the surroundings, before and after.",
+                chart);
     }
 
     private static void points(XYChart chart, String name, List<LineWidth> widths, boolean corrected) {
@@ -261,12 +253,11 @@ final class Charts {
     }
 
     private static Picture picture(String name, String caption, Chart<?, ?> chart) {
-        return new Picture(name, caption, png(chart), svg(chart));
+        return new Picture(name, caption, () -> png(chart), svg(chart));
     }
 
     private static byte[] png(Chart<?, ?> chart) {
-        BufferedImage image =
-                new BufferedImage(PNG_SCALE * WIDTH, PNG_SCALE * HEIGHT, BufferedImage.TYPE_INT_RGB);
+        BufferedImage image = new BufferedImage(PNG_SCALE * WIDTH, PNG_SCALE * HEIGHT, BufferedImage.TYPE_INT_RGB);
         Graphics2D graphics = image.createGraphics();
         graphics.setRenderingHint(RenderingHints.KEY_TEXT_ANTIALIASING, RenderingHints.VALUE_TEXT_ANTIALIAS_ON);
         graphics.scale(PNG_SCALE, PNG_SCALE);

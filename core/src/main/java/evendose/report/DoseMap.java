@@ -13,7 +13,6 @@ public final class DoseMap {
     /** Maps are looked at in a page: this many pixels of it. */
     private static final int PAGE_WIDTH = 780;
 
-
     private DoseMap() {}
 
     /**
@@ -69,10 +68,11 @@ public final class DoseMap {
         }
         MapFrame frame = new MapFrame(x0, y0, x1, y1, width, height, PAGE_WIDTH);
         frame.map(image);
+        byte[] png = frame.finish("Dose factor", "dose factor", high, low, Double.NaN);
         return new Picture(
                 "dose-map",
                 "Dose factors of the whole layout; each pixel shows the mean over what is exposed in it.",
-                frame.finish("Dose factor", "dose factor", high, low, Double.NaN),
+                png,
                 "");
     }
 

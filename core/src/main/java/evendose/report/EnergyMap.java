@@ -56,10 +56,11 @@ public final class EnergyMap {
         frame.graphics.setColor(Color.BLACK);
         frame.graphics.setStroke(frame.stroke(0.8));
         draw(frame, drawn);
+        byte[] png = frame.finish(title, "energy (1 = plane at factor 1)", 0, high, threshold);
         return new Picture(
                 name,
                 title + ": absorbed energy. White: where the resist develops to; black: the drawn outline.",
-                frame.finish(title, "energy (1 = uniformly exposed plane at factor 1)", 0, high, threshold),
+                png,
                 "");
     }
 

@@ -18,7 +18,8 @@ final class Html {
                 case '>' -> out.append("&gt;");
                 case '"' -> out.append("&quot;");
                 case '\'' -> out.append("&#39;");
-                default -> out.append(Character.isISOControl(c) || Character.isSurrogate(c) && !paired(raw, i) ? ' ' : c);
+                default ->
+                    out.append(Character.isISOControl(c) || Character.isSurrogate(c) && !paired(raw, i) ? ' ' : c);
             }
         }
         return out.toString();
@@ -42,7 +43,8 @@ final class Html {
 
     /** A table row of a header cell and value cells, all plain text. */
     static String row(String head, String... values) {
-        StringBuilder out = new StringBuilder("<tr><th scope=\"row\">").append(text(head)).append("</th>");
+        StringBuilder out =
+                new StringBuilder("<tr><th scope=\"row\">").append(text(head)).append("</th>");
         for (String value : values) {
             out.append("<td>").append(text(value)).append("</td>");
         }

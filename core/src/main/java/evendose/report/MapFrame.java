@@ -139,9 +139,8 @@ final class MapFrame {
     private void scaleBar() {
         double length = Ticks.step(x1 - x0, 5);
         int bar = (int) Math.round(length / (x1 - x0) * width);
-        String text = length < 1
-                ? Ticks.text(1e3 * length, 1e3 * length) + " nm"
-                : Ticks.text(length, length) + " \u00b5m";
+        String text =
+                length < 1 ? Ticks.text(1e3 * length, 1e3 * length) + " nm" : Ticks.text(length, length) + " \u00b5m";
         FontMetrics metrics = graphics.getFontMetrics();
         int right = left + width;
         int y = top + height + px(36);

@@ -43,8 +43,8 @@ public final class PlanPage {
                 choice.feasible(),
                 choice.feasible()
                         ? summary + slot(plan)
-                        : "Nothing of what was offered can be written as it is. Least in the way: " + summary + slot(plan)
-                                + " In the way: " + String.join("; ", choice.obstacles()) + ".");
+                        : "Nothing of what was offered can be written as it is. Least in the way: " + summary
+                                + slot(plan) + " In the way: " + String.join("; ", choice.obstacles()) + ".");
         choice.cautions().forEach(c -> page.caution(sentence(c)));
         page.heading("Time");
         page.table(List.of("<part", "time", "share"), times(plan), -1);

@@ -250,7 +250,7 @@ public final class PlanPictures {
         return new Picture(
                 "plan-fields",
                 "Layout (grey) under its writing fields (black); orange dots mark where a border cuts a shape.",
-                PlotStyle.png(image),
+                () -> PlotStyle.png(image),
                 "");
     }
 

@@ -104,7 +104,7 @@ final class PlotStyle {
     }
 
     static Picture picture(String name, String caption, XYChart chart) {
-        return new Picture(name, caption, png(chart), svg(chart));
+        return new Picture(name, caption, () -> png(chart), svg(chart));
     }
 
     static byte[] png(BufferedImage image) {

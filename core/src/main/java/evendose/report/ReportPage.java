@@ -64,8 +64,8 @@ public final class ReportPage {
         progress.begin("report", 0);
         DoseTable table = run.table();
         Exposure exposure = Exposure.of(table);
-        OutlineSample outline =
-                OutlineSample.of(polygons, table.roles().size(), dbuUm, workers, Progress.NONE);
+        OutlineSample outline = OutlineSample.of(
+                polygons, table.roles().size(), dbuUm, Prediction.reachUm(exposure.psf()), workers, Progress.NONE);
         Prediction prediction = Prediction.of(exposure, outline, workers, progress);
         String page = new ReportPage.Text(run, exposure, prediction, polygons.size(), arguments, workers).page();
         try {
@@ -125,7 +125,11 @@ public final class ReportPage {
         }
 
         private void section(String id, String title) {
-            out.append("<section id=\"").append(id).append("\"><h2>").append(title).append("</h2>\n");
+            out.append("<section id=\"")
+                    .append(id)
+                    .append("\"><h2>")
+                    .append(title)
+                    .append("</h2>\n");
         }
 
         private void end() {
@@ -136,7 +140,9 @@ public final class ReportPage {
             Convergence c = table.convergence();
             long held = table.pieces(DoseStatus.AT_MINIMUM) + table.pieces(DoseStatus.AT_MAXIMUM);
             boolean good = c.converged() && held == 0 && p.lostAfter() == 0;
-            out.append("<section class=\"verdict ").append(good ? "good" : "care").append("\"><p>");
+            out.append("<section class=\"verdict ")
+                    .append(good ? "good" : "care")
+                    .append("\"><p>");
             out.append(Html.text(
                     c.converged()
                             ? format(
@@ -149,7 +155,11 @@ public final class ReportPage {
                 out.append(' ').append(Html.text(format("%,d pieces are held at a bound of the dose factors.", held)));
             }
             out.append("</p>\n<div class=\"figures\">");
-            figure(format("%.1f to %.1f nm", p.placementBefore().rms(), p.placementAfter().rms()), "edge placement, rms, before and after");
+            figure(
+                    format(
+                            "%.1f to %.1f nm",
+                            p.placementBefore().rms(), p.placementAfter().rms()),
+                    "edge placement, rms, before and after");
             figure(format("%.3f - %.3f", table.minFactor(), table.maxFactor()), "dose factors");
             figure(format("%,d", table.pieces().size()), "pieces");
             figure(area(table.areaUm2()), "exposed area");
@@ -172,7 +182,9 @@ public final class ReportPage {
             for (LayerRole role : table.roles()) {
                 String what = role.fixedDose().isPresent()
                         ? "keeps dose factor " + role.fixedDose().getAsDouble()
-                        : role.target() == 1 ? "corrected" : "corrected towards " + role.target() + " times the usual energy";
+                        : role.target() == 1
+                                ? "corrected"
+                                : "corrected towards " + role.target() + " times the usual energy";
                 out.append(Html.row("layer " + role.layer(), what));
             }
             for (GaussianTerm term : exposure.psf().terms()) {
@@ -193,7 +205,9 @@ public final class ReportPage {
             out.append(Html.row(
                     "base dose",
                     exposure.baseDoseUcPerCm2().isPresent()
-                            ? format("%.6g \u00b5C/cm\u00b2", exposure.baseDoseUcPerCm2().getAsDouble())
+                            ? format(
+                                    "%.6g \u00b5C/cm\u00b2",
+                                    exposure.baseDoseUcPerCm2().getAsDouble())
                             : "not given: doses are factors"));
             out.append("</table>\n");
             out.append(Html.figure(Charts.convergence(
@@ -213,7 +227,8 @@ public final class ReportPage {
                             table.pieces().size(),
                             table.pieces().units(),
                             area(table.areaUm2()))));
-            out.append(Html.row("factors", format("%.4f to %.4f, mean by area %.4f", table.minFactor(), table.maxFactor(), mean)));
+            out.append(Html.row(
+                    "factors", format("%.4f to %.4f, mean by area %.4f", table.minFactor(), table.maxFactor(), mean)));
             for (DoseStatus status : DoseStatus.values()) {
                 if (table.pieces(status) > 0) {
                     out.append(Html.row("pieces " + status.word(), format("%,d", table.pieces(status))));
@@ -363,7 +378,8 @@ public final class ReportPage {
             out.append("<ul class=\"cautions\">\n");
             out.append("<li>Computed doses never replace a dose test on your own tool and process.</li>\n");
             out.append("<li>Corners round by about the direct range; doses cannot prevent that.</li>\n");
-            out.append("<li>The prediction assumes that resist develops where the energy exceeds one threshold.</li>\n");
+            out.append(
+                    "<li>The prediction assumes that resist develops where the energy exceeds one threshold.</li>\n");
             if (!table.convergence().converged()) {
                 out.append("<li>Some pieces miss the tolerance; their status is unconverged.</li>\n");
             }
@@ -378,9 +394,10 @@ public final class ReportPage {
             }
             section("sensitivity", "What calibration matters");
             out.append("<p>")
-                    .append(Html.text("Change of the measured widths if the process differs from what was corrected for,"
-                            + " while the doses stay. The base dose is taken to be found anew for each, except in its own"
-                            + " rows."))
+                    .append(Html.text(
+                            "Change of the measured widths if the process differs from what was corrected for,"
+                                    + " while the doses stay. The base dose is taken to be found anew for each, except in its own"
+                                    + " rows."))
                     .append("</p>\n<table>\n");
             out.append(Html.heads("if this is off", "mean nm", "rms nm", "largest nm"));
             for (Sensitivity.Effect e : s.effects()) {
@@ -442,7 +459,9 @@ public final class ReportPage {
         }
 
         private static String area(double um2) {
-            return um2 >= 1e6 ? format("%.4g mm\u00b2", um2 * 1e-6) : format(um2 < 1e4 ? "%,.2f \u00b5m\u00b2" : "%,.0f \u00b5m\u00b2", um2);
+            return um2 >= 1e6
+                    ? format("%.4g mm\u00b2", um2 * 1e-6)
+                    : format(um2 < 1e4 ? "%,.2f \u00b5m\u00b2" : "%,.0f \u00b5m\u00b2", um2);
         }
 
         private static String percent(double share) {

@@ -55,8 +55,8 @@ public final class VerificationFiles {
             pictures.add(Charts.convergence(residualHistory, exposure.options().tolerance()));
         }
         if (!v.widths().isEmpty()) {
-            pictures.add(Charts.cut(
-                    exposure, mostTelling(v.widths()).gauge(), exposure.exact(false), exposure.exact(true)));
+            pictures.add(
+                    Charts.cut(exposure, mostTelling(v.widths()).gauge(), exposure.exact(false), exposure.exact(true)));
             pictures.add(Charts.widthErrors(v.widths()));
             pictures.add(Charts.sensitivity(v.sensitivity()));
         }
@@ -75,10 +75,10 @@ public final class VerificationFiles {
                 .toList();
         return (beside.isEmpty() ? widths : beside)
                 .stream()
-                .max(Comparator.comparingDouble(w -> Double.isFinite(w.uncorrectedUm())
-                        ? Math.abs(w.uncorrectedErrorNm()) / w.gauge().drawnUm()
-                        : 0))
-                .orElseThrow();
+                        .max(Comparator.comparingDouble(w -> Double.isFinite(w.uncorrectedUm())
+                                ? Math.abs(w.uncorrectedErrorNm()) / w.gauge().drawnUm()
+                                : 0))
+                        .orElseThrow();
     }
 
     private static void text(Path file, String text) {

@@ -128,6 +128,77 @@ public final class Exposure {
         return pieces;
     }
 
+    /**
+     * The part of this that adds to the energy in some tiles: units with a piece that lies within {@code reachUm} of one.
+     *
+     * @param tilesUm left, bottom, right, top of each tile, um
+     * @param reachUm how far to look around them, um
+     */
+    Exposure near(List<double[]> tilesUm, double reachUm) {
+        int[] kept = new int[pieces.units()];
+        int units = 0;
+        int size = 0;
+        for (int u = 0; u < pieces.units(); u++) {
+            if (meets(u, tilesUm, reachUm)) {
+                kept[units++] = u;
+                size += pieces.unitFirst(u + 1) - pieces.unitFirst(u);
+            }
+        }
+        double[][] all = {
+            pieces.yBottomUm(),
+            pieces.yTopUm(),
+            pieces.xLeftBottomUm(),
+            pieces.xRightBottomUm(),
+            pieces.xLeftTopUm(),
+            pieces.xRightTopUm()
+        };
+        double[][] c = new double[6][size];
+        int[] unitFirst = new int[units + 1];
+        int[] shapeFirst = new int[units + 1];
+        int[] layerOfShape = new int[units];
+        double[] factor = new double[units];
+        DoseStatus[] statuses = new DoseStatus[units];
+        int[] shapeOfUnit = pieces.shapeOfUnit();
+        int at = 0;
+        int shapes = 0;
+        for (int k = 0; k < units; k++) {
+            int u = kept[k];
+            int from = pieces.unitFirst(u);
+            int count = pieces.unitFirst(u + 1) - from;
+            for (int j = 0; j < 6; j++) {
+                System.arraycopy(all[j], from, c[j], at, count);
+            }
+            if (k == 0 || shapeOfUnit[u] != shapeOfUnit[kept[k - 1]]) {
+                layerOfShape[shapes] = pieces.layerOfShape(shapeOfUnit[u]);
+                shapeFirst[shapes++] = k;
+            }
+            unitFirst[k] = at;
+            factor[k] = corrected[u];
+            statuses[k] = status[u];
+            at += count;
+        }
+        unitFirst[units] = at;
+        shapeFirst[shapes] = units;
+        Pieces part =
+                new Pieces(c, unitFirst, Arrays.copyOf(shapeFirst, shapes + 1), Arrays.copyOf(layerOfShape, shapes));
+        return new Exposure(part, roles, factor, statuses, options, baseDose);
+    }
+
+    private boolean meets(int u, List<double[]> tiles, double reach) {
+        for (int i = pieces.unitFirst(u); i < pieces.unitFirst(u + 1); i++) {
+            double x0 = Math.min(pieces.xLeftBottomUm()[i], pieces.xLeftTopUm()[i]) - reach;
+            double x1 = Math.max(pieces.xRightBottomUm()[i], pieces.xRightTopUm()[i]) + reach;
+            double y0 = pieces.yBottomUm()[i] - reach;
+            double y1 = pieces.yTopUm()[i] + reach;
+            for (double[] t : tiles) {
+                if (x0 < t[2] && x1 > t[0] && y0 < t[3] && y1 > t[1]) {
+                    return true;
+                }
+            }
+        }
+        return false;
+    }
+
     /** The layers and what each does; layers of {@link #pieces} are indices into it. */
     public List<LayerRole> roles() {
         return roles;

@@ -15,13 +15,20 @@ import java.util.Random;
  *
  * @param edges the outline
  * @param region where it is complete
- * @param tiles number of tiles, or 0 if everything was taken
+ * @param tilesUm left, bottom, right, top of each tile, um; empty if everything was taken
  */
-public record OutlineSample(OutlineEdges edges, EdgeGauges.Region region, int tiles) {
+public record OutlineSample(OutlineEdges edges, EdgeGauges.Region region, List<double[]> tilesUm) {
     /** Up to this many polygons, everything is taken. */
     public static final long MOST_POLYGONS = 50_000;
 
-    private static final int TILES = 48;
+    private static final int MOST_TILES = 48;
+    private static final int FEWEST_TILES = 3;
+
+    /** Polygons in all tiles together, about. */
+    private static final double POLYGONS_IN_TILES = 8_000;
+
+    /** Polygons near enough to a tile to add to its energy, about, for all tiles. */
+    private static final double POLYGONS_IN_REACH = 100_000;
 
     /**
      * Takes the outline or a sample of it.
@@ -29,24 +36,31 @@ public record OutlineSample(OutlineEdges edges, EdgeGauges.Region region, int ti
      * @param polygons polygons, dbu; groups are layers
      * @param groups number of groups
      * @param dbuUm size of a database unit, um
+     * @param reachUm distance from which polygons add to the energy in a tile, um: the larger, the fewer tiles
      */
-    public static OutlineSample of(Polygons polygons, int groups, double dbuUm, Workers workers, Progress progress) {
+    public static OutlineSample of(
+            Polygons polygons, int groups, double dbuUm, double reachUm, Workers workers, Progress progress) {
         if (polygons.size() <= MOST_POLYGONS) {
             Trapezoids merged = Merge.of(polygons, groups, workers, progress);
-            return new OutlineSample(OutlineEdges.of(merged, dbuUm), EdgeGauges.Region.ALL, 0);
+            return new OutlineSample(OutlineEdges.of(merged, dbuUm), EdgeGauges.Region.ALL, List.of());
         }
-        double share = Math.min(1, (double) MOST_POLYGONS / polygons.size());
-        double extent = Math.sqrt(
-                (double) (polygons.right() - polygons.left()) * (polygons.top() - polygons.bottom()) * share / TILES);
-        long[][] tiles = tiles(polygons, (long) Math.max(16, extent));
+        double area = (double) (polygons.right() - polygons.left()) * (polygons.top() - polygons.bottom());
+        int count = MOST_TILES;
+        double side = 0;
+        for (; count >= FEWEST_TILES; count /= 2) {
+            side = Math.max(16, Math.sqrt(area * POLYGONS_IN_TILES / polygons.size() / count));
+            double reached = side + 2 * reachUm / dbuUm;
+            if (polygons.size() / area * count * reached * reached < POLYGONS_IN_REACH) {
+                break;
+            }
+        }
+        long[][] tiles = tiles(polygons, (long) side, Math.max(FEWEST_TILES, count));
         Polygons near = new Polygons();
         polygons.forEach(new Picker(tiles, near));
         Trapezoids merged = Merge.of(near, groups, workers, progress);
-        double[][] um = new double[tiles.length][4];
-        for (int k = 0; k < tiles.length; k++) {
-            for (int c = 0; c < 4; c++) {
-                um[k][c] = tiles[k][c] * dbuUm;
-            }
+        List<double[]> um = new ArrayList<>();
+        for (long[] tile : tiles) {
+            um.add(java.util.Arrays.stream(tile).mapToDouble(c -> c * dbuUm).toArray());
         }
         EdgeGauges.Region region = (x, y) -> {
             for (double[] t : um) {
@@ -56,17 +70,17 @@ public record OutlineSample(OutlineEdges edges, EdgeGauges.Region region, int ti
             }
             return false;
         };
-        return new OutlineSample(OutlineEdges.of(merged, dbuUm), region, tiles.length);
+        return new OutlineSample(OutlineEdges.of(merged, dbuUm), region, List.copyOf(um));
     }
 
     /** Tiles about random polygons: where there is nothing, there is nothing to see. */
-    private static long[][] tiles(Polygons polygons, long side) {
+    private static long[][] tiles(Polygons polygons, long side, int count) {
         Random random = new Random(11);
         List<long[]> tiles = new ArrayList<>();
         long size = polygons.size();
         polygons.forEach(new Polygons.Visitor() {
             private long seen;
-            private long next = (long) (random.nextDouble() * size / TILES);
+            private long next = (long) (random.nextDouble() * size / count);
 
             @Override
             public void rectangle(int group, long x0, long y0, long x1, long y1) {
@@ -79,9 +93,9 @@ public record OutlineSample(OutlineEdges edges, EdgeGauges.Region region, int ti
             }
 
             private void point(long x, long y) {
-                if (seen++ == next && tiles.size() < TILES) {
+                if (seen++ == next && tiles.size() < count) {
                     tiles.add(new long[] {x - side / 2, y - side / 2, x + side / 2, y + side / 2});
-                    next = (long) ((tiles.size() + random.nextDouble()) * size / TILES);
+                    next = (long) ((tiles.size() + random.nextDouble()) * size / count);
                 }
             }
         });

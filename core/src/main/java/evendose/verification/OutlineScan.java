@@ -31,8 +31,7 @@ public record OutlineScan(int edges, List<TroubleSpot> spots) {
         int[] chosen = new int[count];
         Random random = new Random(7);
         // In each of equal ranges of edges one, so that the choice is spread out and ordered.
-        Arrays.setAll(
-                chosen, k -> n <= MOST_EDGES ? k : (int) Math.min(n - 1, (k + random.nextDouble()) * n / count));
+        Arrays.setAll(chosen, k -> n <= MOST_EDGES ? k : (int) Math.min(n - 1, (k + random.nextDouble()) * n / count));
         TroubleSpot[] lines = new TroubleSpot[count];
         TroubleSpot[] gaps = new TroubleSpot[count];
         boolean[] looked = new boolean[count];
@@ -61,7 +60,14 @@ public record OutlineScan(int edges, List<TroubleSpot> spots) {
     }
 
     private static TroubleSpot look(
-            OutlineEdges edges, PointEnergy energy, double threshold, int e, double x, double y, int side, double most) {
+            OutlineEdges edges,
+            PointEnergy energy,
+            double threshold,
+            int e,
+            double x,
+            double y,
+            int side,
+            double most) {
         double ux = side * edges.outX(e);
         double uy = side * edges.outY(e);
         OutlineEdges.Hit hit = edges.ray(x, y, ux, uy, 1e-6, most);

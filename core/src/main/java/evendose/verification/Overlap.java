@@ -31,9 +31,7 @@ final class Overlap {
     private static double[] side(double[] bottom, double[] top, Pieces p, int i, double y0, double y1) {
         double height = p.yTopUm()[i] - p.yBottomUm()[i];
         double slope = (top[i] - bottom[i]) / height;
-        return new double[] {
-            bottom[i] + slope * (y0 - p.yBottomUm()[i]), top[i] - slope * (p.yTopUm()[i] - y1)
-        };
+        return new double[] {bottom[i] + slope * (y0 - p.yBottomUm()[i]), top[i] - slope * (p.yTopUm()[i] - y1)};
     }
 
     private static double at(double[] side, double t) {

@@ -49,9 +49,15 @@ public record Prediction(
     private static final int WORST = 15;
     private static final double PERCENT = 10;
 
+    /** Distance beyond which pieces add less than 1e-10 of a term, um. */
+    public static double reachUm(PointSpreadFunction psf) {
+        return 5 * psf.terms().get(psf.terms().size() - 1).rangeUm();
+    }
+
     /** Predicts. */
-    public static Prediction of(Exposure exposure, OutlineSample outline, Workers workers, Progress progress) {
+    public static Prediction of(Exposure whole, OutlineSample outline, Workers workers, Progress progress) {
         progress.begin("predicting edges and widths", 0);
+        Exposure exposure = outline.tilesUm().isEmpty() ? whole : whole.near(outline.tilesUm(), reachUm(whole.psf()));
         Exposure.Fields fields = exposure.fields(workers, Progress.NONE);
         PointEnergy before = fields.of(false);
         PointEnergy after = fields.of(true);
@@ -63,8 +69,8 @@ public record Prediction(
         double[] goodAfter = places.awayFromCorners(placedAfter);
 
         GaussianTerm main = exposure.psf().main();
-        PointEnergy density =
-                exposure.fields(PointSpreadFunction.from(List.of(main)), workers, Progress.NONE).of(false);
+        PointEnergy density = exposure.fields(PointSpreadFunction.from(List.of(main)), workers, Progress.NONE)
+                .of(false);
         double widest = Verifier.widestUm(exposure);
         List<WidthGauge> gauges =
                 new WidthGauges(edges, exposure, density).automatic(places, widest, PER_CLASS, MOST_WIDTHS);
@@ -77,7 +83,7 @@ public record Prediction(
         worst.sort(TroubleSpot::compare);
         double apart = 12 * exposure.psf().direct().rangeUm();
         return new Prediction(
-                outline.tiles(),
+                outline.tilesUm().size(),
                 goodAfter.length,
                 Spread.of(places.awayFromCorners(places.energyErrors(before, workers))),
                 Spread.of(places.awayFromCorners(places.energyErrors(after, workers))),

@@ -87,8 +87,7 @@ public record Sensitivity(double percent, List<Effect> effects) {
             boolean direct = term.equals(psf.direct());
             boolean ranges = parameter.equals("alpha") ? direct : parameter.equals("beta") && term.equals(psf.main());
             boolean weights = parameter.equals("eta") && !direct;
-            terms.add(new GaussianTerm(
-                    term.weight() * (weights ? factor : 1), term.rangeUm() * (ranges ? factor : 1)));
+            terms.add(new GaussianTerm(term.weight() * (weights ? factor : 1), term.rangeUm() * (ranges ? factor : 1)));
         }
         return PointSpreadFunction.from(terms);
     }

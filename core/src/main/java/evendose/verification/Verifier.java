@@ -62,8 +62,8 @@ public final class Verifier {
         progress.begin("energies", 0);
         PointEnergy fieldAfter = exposure.fields(workers, progress).of(true);
         double slack = stored.rounded() ? 2 * dbuUm : 1e-5;
-        DoseCheck doses =
-                DoseCheck.of(exposure, layout, dbuUm, fieldAfter, stored.levelRatio(), slack, workers, progress);
+        DoseCheck doses = DoseCheck.of(
+                exposure, layout, dbuUm, fieldAfter, levelRatio(exposure, stored), slack, workers, progress);
 
         PointEnergy before = exposure.exact(false);
         PointEnergy after = exposure.exact(true);
@@ -76,15 +76,15 @@ public final class Verifier {
         double[] placedAfter = random.placementsNm(after, search, workers);
 
         progress.begin("line widths", 0);
-        PointSpreadFunction main = PointSpreadFunction.from(List.of(exposure.psf().main()));
+        PointSpreadFunction main =
+                PointSpreadFunction.from(List.of(exposure.psf().main()));
         WidthGauges finder = new WidthGauges(edges, exposure, exposure.exact(false, main));
         int most = limit(INTEGRALS / (INTEGRALS_PER_WIDTH * cost), FEWEST_WIDTHS, MOST_WIDTHS);
         List<WidthGauge> widthGauges = gauges == null
                 ? finder.automatic(random, widestUm(exposure), PER_CLASS, most)
                 : gauges.choose(finder, widestUm(exposure));
         List<LineWidth> widths = new WidthMeasurement(exposure).measure(before, after, widthGauges, workers);
-        Sensitivity sensitivity =
-                Sensitivity.of(exposure, widthGauges, sensitivityPercent, false, workers, progress);
+        Sensitivity sensitivity = Sensitivity.of(exposure, widthGauges, sensitivityPercent, false, workers, progress);
 
         progress.begin("searching the outline", 0);
         OutlineScan scan = OutlineScan.of(exposure, edges, fieldAfter, EdgeGauges.Region.ALL, workers);
@@ -128,6 +128,21 @@ public final class Verifier {
                 scan.edges(),
                 sensitivity,
                 shortened(worst));
+    }
+
+    /** Largest ratio of neighbouring doses where these were snapped to levels, else 1. */
+    private static double levelRatio(Exposure exposure, StoredDoses stored) {
+        double largest = stored.levelRatio();
+        if (exposure.options().levels().isPresent()) {
+            double[] distinct = java.util.Arrays.stream(exposure.corrected())
+                    .sorted()
+                    .distinct()
+                    .toArray();
+            for (int k = 1; k < distinct.length; k++) {
+                largest = Math.max(largest, distinct[k] / distinct[k - 1]);
+            }
+        }
+        return largest;
     }
 
     /** A way to choose width gauges, given a finder and the widest shape to measure, um. */

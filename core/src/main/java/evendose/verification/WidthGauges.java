@@ -246,12 +246,6 @@ public final class WidthGauges {
             return null;
         }
         return across(
-                "",
-                x - back.distanceUm() * ux,
-                y - back.distanceUm() * uy,
-                ux,
-                uy,
-                edges.layer(back.edge()),
-                widest);
+                "", x - back.distanceUm() * ux, y - back.distanceUm() * uy, ux, uy, edges.layer(back.edge()), widest);
     }
 }

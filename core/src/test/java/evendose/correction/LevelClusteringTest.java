@@ -70,7 +70,10 @@ class LevelClusteringTest {
             for (int count = 1; count <= 5; count++) {
                 DoseLevels levels = LevelClustering.levels(factor, weight, count, Double.POSITIVE_INFINITY);
                 assertTrue(levels.size() <= count);
-                assertEquals(bruteForce(factor, weight, count, Double.POSITIVE_INFINITY), cost(factor, weight, levels), 1e-12);
+                assertEquals(
+                        bruteForce(factor, weight, count, Double.POSITIVE_INFINITY),
+                        cost(factor, weight, levels),
+                        1e-12);
             }
         }
     }

@@ -6,6 +6,8 @@ import static org.junit.jupiter.api.Assertions.assertTrue;
 
 import evendose.parallel.Progress;
 import evendose.parallel.Workers;
+import java.util.ArrayList;
+import java.util.List;
 import java.util.SplittableRandom;
 import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.ValueSource;
@@ -101,7 +103,7 @@ class MergePropertyTest {
 
     @ParameterizedTest
     @ValueSource(ints = {4, 20, 300, 20000})
-    void bandsAndThreadsChangeNothing(int span) {
+    void bandsThreadsAndOrderChangeNothing(int span) {
         SplittableRandom random = new SplittableRandom(1000 + span);
         try (Workers two = Workers.of(2)) {
             for (int i = 0; i < CASES; i++) {
@@ -111,8 +113,39 @@ class MergePropertyTest {
                 Trapezoids once = merge(polygons, groups);
                 Trapezoids cut = Merge.of(polygons, groups, two, Progress.NONE, 1 + i % 20, 1e9);
                 assertSame(once, cut, "case " + i + " " + kind);
+                assertSame(once, merge(backwards(polygons), groups), "backwards, case " + i + " " + kind);
             }
         }
+    }
+
+    /** The same polygons in reverse, each gone round the other way from another of its points. */
+    private static Polygons backwards(Polygons polygons) {
+        List<long[]> all = new ArrayList<>();
+        List<Integer> groups = new ArrayList<>();
+        polygons.forEach(new Polygons.Visitor() {
+            @Override
+            public void rectangle(int group, long x0, long y0, long x1, long y1) {
+                all.add(new long[] {x0, y0, x0, y1, x1, y1, x1, y0});
+                groups.add(group);
+            }
+
+            @Override
+            public void polygon(int group, long[] xy, int from, int vertices) {
+                long[] turned = new long[2 * vertices];
+                for (int k = 0; k < vertices; k++) {
+                    int source = from + 2 * ((vertices + 1 - k) % vertices);
+                    turned[2 * k] = xy[source];
+                    turned[2 * k + 1] = xy[source + 1];
+                }
+                all.add(turned);
+                groups.add(group);
+            }
+        });
+        Polygons turned = new Polygons();
+        for (int i = all.size() - 1; i >= 0; i--) {
+            turned.addPolygon(groups.get(i), all.get(i), all.get(i).length / 2);
+        }
+        return turned;
     }
 
     static Trapezoids merge(Polygons polygons, int groups) {

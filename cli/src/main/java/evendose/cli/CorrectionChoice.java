@@ -1,0 +1,148 @@
+package evendose.cli;
+
+import evendose.correction.CorrectionOptions;
+import evendose.correction.Criterion;
+import evendose.correction.LevelRule;
+import evendose.psf.PsfFile;
+import java.util.function.Consumer;
+import picocli.CommandLine.Option;
+
+/** Options of the correction itself; what is not given keeps the library's default. */
+final class CorrectionChoice {
+    @Option(
+            names = "--criterion",
+            paramLabel = "edge|mean",
+            description =
+                    "What is made equal: energy on drawn edges (default; dimensions come out right), or mean energy"
+                            + " of each piece.")
+    private String criterion;
+
+    @Option(
+            names = "--reference-density",
+            paramLabel = "R",
+            description = "Density of the grating that has factor 1 (default: 0.5 for edge, 1 for mean).")
+    private Double referenceDensity;
+
+    @Option(
+            names = "--base-dose-uc-per-cm2",
+            paramLabel = "Q",
+            description = "Dose at factor 1, uC/cm^2; fills the column of absolute doses.")
+    private Double baseDose;
+
+    @Option(
+            names = "--max-piece-um",
+            paramLabel = "M",
+            description = "Largest extent of a dose unit, um (default: a quarter of the main range).")
+    private Double maxPieceUm;
+
+    @Option(
+            names = "--tolerance",
+            paramLabel = "E",
+            description = "Largest relative error of the criterion at which to stop (default: 1e-3).")
+    private Double tolerance;
+
+    @Option(names = "--max-iterations", paramLabel = "N", description = "Most dose updates (default: 50).")
+    private Integer maxIterations;
+
+    @Option(names = "--min-factor", paramLabel = "F", description = "Smallest dose factor (default: 0.05).")
+    private Double minFactor;
+
+    @Option(names = "--max-factor", paramLabel = "F", description = "Largest dose factor (default: 20).")
+    private Double maxFactor;
+
+    @Option(names = "--levels", paramLabel = "N", description = "Use only N different doses (default: free doses).")
+    private Integer levels;
+
+    @Option(
+            names = "--level-spacing",
+            paramLabel = "optimal|geometric",
+            description = "Where the N doses lie: at the least error (default), or at a constant ratio.")
+    private String levelSpacing;
+
+    @Option(
+            names = "--level-step-percent",
+            paramLabel = "P",
+            description = "Use only doses P percent apart, instead of --levels.")
+    private Double levelStepPercent;
+
+    @Option(
+            names = "--level-study",
+            description = "Find out what 1 to 256 levels would cost: level-study.csv and a picture.")
+    private boolean levelStudy;
+
+    @Option(names = "--one-dose-per-shape", description = "Give all pieces of a merged shape the same dose.")
+    private boolean oneDosePerShape;
+
+    /** Dose at factor 1, uC/cm^2, or null. */
+    Double baseDose() {
+        return baseDose;
+    }
+
+    /**
+     * Asks for the mean criterion, unless the user did.
+     *
+     * @throws UsageException if the user asked for another one
+     */
+    void requireMean(String because) {
+        if (criterion == null) {
+            criterion = "mean";
+        } else if (!criterion.equals("mean")) {
+            throw new UsageException(because + " goes with --criterion mean");
+        }
+    }
+
+    CorrectionOptions build(PsfFile psf) {
+        try {
+            CorrectionOptions.Builder builder = CorrectionOptions.builder(psf.psf());
+            if (criterion != null) {
+                builder.criterion(criterion(criterion));
+            }
+            set(referenceDensity, builder::referenceDensity);
+            set(baseDose, builder::baseDoseUcPerCm2);
+            set(maxPieceUm, builder::maxPieceUm);
+            set(tolerance, builder::tolerance);
+            set(maxIterations, builder::maxIterations);
+            set(minFactor, builder::minFactor);
+            set(maxFactor, builder::maxFactor);
+            set(levelRule(), builder::levels);
+            builder.levelStudy(levelStudy);
+            return builder.oneDosePerShape(oneDosePerShape).build();
+        } catch (IllegalArgumentException e) {
+            throw new UsageException(e.getMessage());
+        }
+    }
+
+    private LevelRule levelRule() {
+        if (levelStepPercent != null) {
+            if (levels != null || levelSpacing != null) {
+                throw new UsageException("give either --levels or --level-step-percent, not both");
+            }
+            return LevelRule.step(levelStepPercent);
+        }
+        if (levels == null) {
+            if (levelSpacing != null) {
+                throw new UsageException("--level-spacing goes with --levels");
+            }
+            return null;
+        }
+        return switch (levelSpacing == null ? "optimal" : levelSpacing) {
+            case "optimal" -> LevelRule.optimal(levels);
+            case "geometric" -> LevelRule.geometric(levels);
+            default -> throw new UsageException("--level-spacing is optimal or geometric, not '" + levelSpacing + "'");
+        };
+    }
+
+    private static <T> void set(T value, Consumer<T> setter) {
+        if (value != null) {
+            setter.accept(value);
+        }
+    }
+
+    private static Criterion criterion(String word) {
+        return switch (word) {
+            case "edge" -> Criterion.EDGE;
+            case "mean" -> Criterion.MEAN;
+            default -> throw new UsageException("--criterion is edge or mean, not '" + word + "'");
+        };
+    }
+}

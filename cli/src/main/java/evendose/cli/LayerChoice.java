@@ -1,0 +1,237 @@
+package evendose.cli;
+
+import evendose.correction.ContrastCurve;
+import evendose.correction.CorrectionOptions;
+import evendose.correction.LayerDepth;
+import evendose.correction.LayerRole;
+import evendose.files.BadInputException;
+import evendose.geometry.Polygons;
+import evendose.layout.Flattener;
+import evendose.layout.Layer;
+import evendose.layout.Layout;
+import evendose.layout.Window;
+import java.nio.file.Path;
+import java.util.ArrayList;
+import java.util.HashMap;
+import java.util.LinkedHashMap;
+import java.util.List;
+import java.util.Locale;
+import java.util.Map;
+import java.util.Optional;
+import java.util.Set;
+import java.util.SortedMap;
+import picocli.CommandLine.Option;
+
+/** The options that choose what of a layout is exposed, and what each layer does. */
+final class LayerChoice {
+    /** About what a polygon takes at least, from flattening to writing, bytes. */
+    private static final long MEMORY_PER_POLYGON = 100;
+
+    /** Shapes within this many of the longest range around a window are corrected along with it. */
+    private static final double SURROUNDINGS = 6;
+
+    @Option(names = "--cell", paramLabel = "NAME", description = "Cell to correct (default: all top cells together).")
+    private String cell;
+
+    @Option(
+            names = "--layer",
+            paramLabel = "L/D",
+            description = "Layer/datatype to correct; give it again for more. Needed when the layout has several.")
+    private List<String> layers = new ArrayList<>();
+
+    @Option(
+            names = "--target",
+            paramLabel = "L/D=T",
+            description = "Correct a layer towards T times the usual energy (grey tone); 1 is an ordinary layer.")
+    private Map<String, Double> targets = new LinkedHashMap<>();
+
+    @Option(
+            names = "--fixed-dose",
+            paramLabel = "L/D=F",
+            description = "Expose a layer with dose factor F as it is: it only adds background to the others.")
+    private Map<String, Double> fixedDoses = new LinkedHashMap<>();
+
+    @Option(
+            names = "--contrast",
+            paramLabel = "CSV",
+            description = "Contrast curve of the resist for --depth: columns dose_uc_per_cm2, remaining_nm.")
+    private Path contrastFile;
+
+    @Option(
+            names = "--depth",
+            paramLabel = "L/D=NM",
+            description =
+                    "Correct a layer so that it develops to this depth, nm (grey tone); needs --contrast and the base"
+                            + " dose, and corrects the mean energy.")
+    private Map<String, Double> depths = new LinkedHashMap<>();
+
+    @Option(
+            names = "--window",
+            paramLabel = "X0,Y0,X1,Y1",
+            split = ",",
+            description = "Write doses of this window only, um; what lies around it still counts as background.")
+    private double[] window;
+
+    @Option(
+            names = "--max-polygons",
+            paramLabel = "N",
+            description = "Refuse layouts of more polygons when flattened (default: as many as memory may hold).")
+    private long maxPolygons = Runtime.getRuntime().maxMemory() / MEMORY_PER_POLYGON;
+
+    /** The cell that was named, or null for all top cells. */
+    String cell() {
+        return cell;
+    }
+
+    /** Left, lower, right and upper side of the window, um, or nothing. */
+    Optional<double[]> window() {
+        if (window == null) {
+            return Optional.empty();
+        }
+        if (window.length != 4 || !(window[0] < window[2]) || !(window[1] < window[3])) {
+            throw new UsageException(
+                    "--window takes left, lower, right and upper side, um: X0,Y0,X1,Y1 with X0 < X1, Y0 < Y1");
+        }
+        return Optional.of(window);
+    }
+
+    Flattener flattener(Layout layout) {
+        return cell == null ? Flattener.of(layout) : Flattener.of(layout).withCell(cell);
+    }
+
+    /** The chosen polygons; group {@code g} belongs to {@code roles.get(g)}. */
+    Polygons polygons(Layout layout, List<LayerRole> roles, CorrectionOptions options, Path layoutFile) {
+        Map<Layer, Integer> groups = new HashMap<>();
+        for (int g = 0; g < roles.size(); g++) {
+            groups.put(roles.get(g).layer(), g);
+        }
+        Flattener flattener = flattener(layout);
+        Polygons polygons = new Polygons();
+        if (window().isPresent()) {
+            int last = options.psf().terms().size() - 1;
+            double around = SURROUNDINGS * options.psf().terms().get(last).rangeUm();
+            flattener = flattener
+                    .withLimit(maxPolygons)
+                    .withWindow(new Window(
+                            dbu(layout, window[0] - around),
+                            dbu(layout, window[1] - around),
+                            dbu(layout, window[2] + around),
+                            dbu(layout, window[3] + around)));
+        } else {
+            refuseTooMany(flattener.counts(), groups.keySet(), layoutFile);
+        }
+        flattener.flatten(groups, polygons);
+        if (polygons.size() == 0) {
+            throw new BadInputException(
+                    layoutFile.toString(),
+                    "",
+                    "has no shape with area on the chosen layers" + (window == null ? "" : " in or around the window"));
+        }
+        return polygons;
+    }
+
+    private static long dbu(Layout layout, double um) {
+        return Math.round(layout.unit().fromUm(um));
+    }
+
+    /** Counts before anything is flattened. */
+    private void refuseTooMany(SortedMap<Layer, Long> counts, Set<Layer> chosen, Path layoutFile) {
+        double count = 0;
+        for (Layer layer : chosen) {
+            count += counts.get(layer);
+        }
+        if (count > maxPolygons) {
+            throw new LimitException(String.format(
+                    Locale.ROOT,
+                    "%s flattens to %,.0f polygons on the chosen layers, beyond the limit of %,d; choose fewer layers or a"
+                            + " smaller cell, or raise --max-polygons and Java's memory (-Xmx)",
+                    layoutFile,
+                    count,
+                    maxPolygons));
+        }
+    }
+
+    /** The contrast curve, if depths are wanted; they are a matter of mean energies. */
+    Optional<ContrastCurve> contrast(CorrectionChoice correction) {
+        if (contrastFile == null && depths.isEmpty()) {
+            return Optional.empty();
+        }
+        if (contrastFile == null || depths.isEmpty()) {
+            throw new UsageException("--contrast and --depth go together");
+        }
+        if (correction.baseDose() == null) {
+            throw new UsageException("--depth needs --base-dose-uc-per-cm2, the dose that factor 1 stands for");
+        }
+        correction.requireMean("--depth");
+        return Optional.of(ContrastCurve.read(contrastFile));
+    }
+
+    /** Turns wanted depths into targets. */
+    void addDepths(ContrastCurve curve, CorrectionOptions options) {
+        for (Map.Entry<String, Double> entry : depths.entrySet()) {
+            try {
+                targets.put(entry.getKey(), LayerDepth.target(curve, entry.getValue(), options));
+            } catch (IllegalArgumentException e) {
+                throw new UsageException("--depth " + entry.getKey() + ": " + e.getMessage());
+            }
+        }
+    }
+
+    /** The chosen layers: corrected ones first, so that they own what overlaps with a layer of fixed dose. */
+    List<LayerRole> roles(SortedMap<Layer, Long> counts, Path layoutFile) {
+        Map<Layer, LayerRole> corrected = new LinkedHashMap<>();
+        Map<Layer, LayerRole> fixed = new LinkedHashMap<>();
+        try {
+            for (String name : layers) {
+                Layer layer = Layer.parse(name);
+                corrected.put(layer, LayerRole.corrected(layer));
+            }
+            for (Map.Entry<String, Double> entry : targets.entrySet()) {
+                Layer layer = Layer.parse(entry.getKey());
+                corrected.put(layer, LayerRole.corrected(layer, entry.getValue()));
+            }
+            for (Map.Entry<String, Double> entry : fixedDoses.entrySet()) {
+                Layer layer = Layer.parse(entry.getKey());
+                if (corrected.containsKey(layer)) {
+                    throw new UsageException("layer " + layer + " cannot be corrected and have a fixed dose at once");
+                }
+                fixed.put(layer, LayerRole.fixed(layer, entry.getValue()));
+            }
+        } catch (IllegalArgumentException e) {
+            throw new UsageException(e.getMessage());
+        }
+        if (corrected.isEmpty()) {
+            List<Layer> left =
+                    counts.keySet().stream().filter(l -> !fixed.containsKey(l)).toList();
+            if (left.isEmpty()) {
+                throw new BadInputException(layoutFile.toString(), "", "has no layer with shapes to correct");
+            }
+            if (left.size() > 1) {
+                throw new UsageException(layoutFile + " has several layers; choose with --layer:\n" + listing(counts));
+            }
+            corrected.put(left.get(0), LayerRole.corrected(left.get(0)));
+        }
+        List<LayerRole> roles = new ArrayList<>(corrected.values());
+        roles.addAll(fixed.values());
+        for (LayerRole role : roles) {
+            if (!counts.containsKey(role.layer())) {
+                throw new BadInputException(
+                        layoutFile.toString(),
+                        "",
+                        "has no shape on layer " + role.layer() + "; it has "
+                                + String.join(
+                                        ", ",
+                                        counts.keySet().stream()
+                                                .map(Layer::toString)
+                                                .toList()));
+            }
+        }
+        return roles;
+    }
+
+    private static String listing(SortedMap<Layer, Long> counts) {
+        StringBuilder text = new StringBuilder(String.format("  %-12s %s", "layer", "polygons"));
+        counts.forEach((layer, count) -> text.append(String.format(Locale.ROOT, "%n  %-12s %,d", layer, count)));
+        return text.toString();
+    }
+}

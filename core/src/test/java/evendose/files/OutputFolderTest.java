@@ -1,0 +1,199 @@
+package evendose.files;
+
+import static org.junit.jupiter.api.Assertions.assertEquals;
+import static org.junit.jupiter.api.Assertions.assertFalse;
+import static org.junit.jupiter.api.Assertions.assertThrows;
+import static org.junit.jupiter.api.Assertions.assertTrue;
+
+import java.io.IOException;
+import java.nio.file.Files;
+import java.nio.file.Path;
+import java.nio.file.attribute.FileTime;
+import java.util.Map;
+import java.util.TreeMap;
+import java.util.UUID;
+import java.util.stream.Stream;
+import org.junit.jupiter.api.Test;
+import org.junit.jupiter.api.io.TempDir;
+
+class OutputFolderTest {
+    @TempDir
+    Path parent;
+
+    private static Map<String, String> contents(Path folder) throws IOException {
+        Map<String, String> contents = new TreeMap<>();
+        try (Stream<Path> files = Files.list(folder)) {
+            for (Path file : files.toList()) {
+                contents.put(
+                        file.getFileName().toString(), Files.isDirectory(file) ? "(folder)" : Files.readString(file));
+            }
+        }
+        return contents;
+    }
+
+    private static void write(OutputFolder output, String text) throws IOException {
+        for (String name : new String[] {"a", "b", "c"}) {
+            Files.writeString(output.file(name), name + text);
+        }
+    }
+
+    private Path former() throws IOException {
+        Path target = parent.resolve("out");
+        try (OutputFolder output = OutputFolder.open(target, false)) {
+            write(output, "1");
+            output.commit();
+        }
+        Files.writeString(target.resolve("mine"), "keep");
+        return target;
+    }
+
+    @Test
+    void nothingIsSeenBeforeTheCommit() throws IOException {
+        Path target = parent.resolve("out");
+        try (OutputFolder output = OutputFolder.open(target, false)) {
+            write(output, "1");
+            assertFalse(Files.exists(target));
+            output.commit();
+        }
+        assertEquals(Map.of("a", "a1", "b", "b1", "c", "c1"), contents(target));
+        assertEquals(Map.of("out", "(folder)"), contents(parent));
+    }
+
+    @Test
+    void aFormerResultIsReplacedAndOtherFilesStay() throws IOException {
+        Path target = former();
+        try (OutputFolder output = OutputFolder.open(target, true)) {
+            write(output, "2");
+            assertEquals("a1", Files.readString(target.resolve("a")));
+            output.commit();
+        }
+        assertEquals(Map.of("a", "a2", "b", "b2", "c", "c2", "mine", "keep"), contents(target));
+    }
+
+    @Test
+    void withoutForceNothingIsReplaced() throws IOException {
+        Path target = former();
+        try (OutputFolder output = OutputFolder.open(target, false)) {
+            BadInputException e = assertThrows(BadInputException.class, () -> output.file("b"));
+            assertEquals(target.resolve("b") + ": exists already; use --force to replace it", e.getMessage());
+            assertThrows(BadInputException.class, () -> output.without("a"));
+        }
+        assertEquals(Map.of("a", "a1", "b", "b1", "c", "c1", "mine", "keep"), contents(target));
+    }
+
+    @Test
+    void filesThatDoNotBelongToTheNewResultGo() throws IOException {
+        Path target = former();
+        try (OutputFolder output = OutputFolder.open(target, true)) {
+            Files.writeString(output.file("a"), "a2");
+            output.without("b");
+            output.without("never was");
+            output.commit();
+        }
+        assertEquals(Map.of("a", "a2", "c", "c1", "mine", "keep"), contents(target));
+    }
+
+    @Test
+    void closingWithoutCommitLeavesNothing() throws IOException {
+        Path target = former();
+        try (OutputFolder output = OutputFolder.open(target, true)) {
+            write(output, "2");
+        }
+        try (OutputFolder output = OutputFolder.open(parent.resolve("other"), true)) {
+            write(output, "2");
+        }
+        assertEquals(Map.of("a", "a1", "b", "b1", "c", "c1", "mine", "keep"), contents(target));
+        assertEquals(Map.of("out", "(folder)"), contents(parent));
+    }
+
+    /** As when Ctrl-C comes just before the commit. */
+    @Test
+    void whatWasGivenUpIsNotCommitted() throws IOException {
+        OutputFolder output = OutputFolder.open(parent.resolve("out"), true);
+        write(output, "1");
+        output.close();
+        assertThrows(IllegalStateException.class, output::commit);
+        assertEquals(Map.of(), contents(parent));
+    }
+
+    @Test
+    void aFileThatWasNotWrittenIsNoResult() throws IOException {
+        try (OutputFolder output = OutputFolder.open(parent.resolve("out"), true)) {
+            output.file("a");
+            BadInputException e = assertThrows(BadInputException.class, output::commit);
+            assertEquals(parent.resolve("out") + ": cannot be written to (a was not written)", e.getMessage());
+        }
+        assertEquals(Map.of(), contents(parent));
+    }
+
+    /** All states in which a killed commit can leave the folder: the next run, or a reader, makes the new result whole. */
+    @Test
+    void aKilledCommitIsFinished() throws IOException {
+        for (int moved = 0; moved <= 4; moved++) {
+            Path target = parent.resolve("out" + moved);
+            try (OutputFolder output = OutputFolder.open(target, false)) {
+                write(output, "1");
+                output.commit();
+            }
+            Files.writeString(target.resolve("mine"), "keep");
+            Path journal = Files.createDirectory(target.resolve(OutputFolder.JOURNAL));
+            String[] names = {"a", "b"};
+            for (int i = 0; i < 2; i++) {
+                Files.writeString((i < moved ? target : journal).resolve(names[i]), names[i] + "2");
+            }
+            if (moved < 3) {
+                Files.createFile(journal.resolve(".remove-c"));
+            }
+            if (moved >= 2) {
+                Files.deleteIfExists(target.resolve("c"));
+            }
+            if (moved % 2 == 0) {
+                OutputFolder.settle(target);
+            } else {
+                OutputFolder.open(target, false).close();
+            }
+            assertEquals(Map.of("a", "a2", "b", "b2", "mine", "keep"), contents(target), moved + " moved");
+        }
+    }
+
+    @Test
+    void whatAKilledRunLeftIsRemovedAndWhatALivingOneWritesIsNot() throws IOException {
+        Path target = former();
+        for (Path place : new Path[] {
+            target.resolve(".evendose-unfinished-" + UUID.randomUUID()),
+            parent.resolve(".evendose-unfinished-out-" + UUID.randomUUID())
+        }) {
+            Files.createDirectory(place);
+            Files.writeString(place.resolve("a"), "half");
+            Files.createFile(place.resolve(".lock"));
+        }
+        Path bare = Files.createDirectory(target.resolve(".evendose-unfinished-" + UUID.randomUUID()));
+        Files.setLastModifiedTime(bare, FileTime.fromMillis(System.currentTimeMillis() - 100_000));
+        Path fresh = Files.createDirectory(target.resolve(".evendose-unfinished-" + UUID.randomUUID()));
+        Path others = Files.createDirectory(parent.resolve(".evendose-unfinished-out-2-" + UUID.randomUUID()));
+        try (OutputFolder living = OutputFolder.open(target, true)) {
+            write(living, "2");
+            OutputFolder.open(target, true).close();
+            living.commit();
+        }
+        assertFalse(Files.exists(bare));
+        assertTrue(Files.exists(fresh));
+        Files.delete(fresh);
+        assertEquals(Map.of("a", "a2", "b", "b2", "c", "c2", "mine", "keep"), contents(target));
+        assertEquals(Map.of("out", "(folder)", others.getFileName().toString(), "(folder)"), contents(parent));
+    }
+
+    @Test
+    void whatIsNoFolder() throws IOException {
+        Path file = Files.writeString(parent.resolve("file"), "");
+        assertEquals(
+                file + ": is a file; name a folder for the output",
+                assertThrows(BadInputException.class, () -> OutputFolder.open(file, true))
+                        .getMessage());
+        Path deep = parent.resolve("no/such");
+        assertEquals(
+                deep + ": its parent folder does not exist; make it first",
+                assertThrows(BadInputException.class, () -> OutputFolder.open(deep, true))
+                        .getMessage());
+    }
+}

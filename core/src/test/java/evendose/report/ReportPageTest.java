@@ -1,0 +1,150 @@
+package evendose.report;
+
+import static org.junit.jupiter.api.Assertions.assertEquals;
+import static org.junit.jupiter.api.Assertions.assertFalse;
+import static org.junit.jupiter.api.Assertions.assertTrue;
+import static org.junit.jupiter.api.Assumptions.assumeTrue;
+
+import evendose.correction.CorrectionOptions;
+import evendose.correction.Corrector;
+import evendose.correction.DoseTable;
+import evendose.correction.LayerRole;
+import evendose.correction.RunSummary;
+import evendose.geometry.Polygons;
+import evendose.layout.Layer;
+import evendose.parallel.Progress;
+import evendose.parallel.Workers;
+import evendose.psf.PointSpreadFunction;
+import java.awt.image.BufferedImage;
+import java.io.IOException;
+import java.nio.file.Files;
+import java.nio.file.Path;
+import java.util.List;
+import java.util.Map;
+import java.util.concurrent.TimeUnit;
+import java.util.regex.Matcher;
+import java.util.regex.Pattern;
+import javax.imageio.ImageIO;
+import org.junit.jupiter.api.BeforeAll;
+import org.junit.jupiter.api.Test;
+import org.junit.jupiter.api.io.TempDir;
+
+class ReportPageTest {
+    private static final String HOSTILE = "a<script>alert(1)</script>&\"'\u0007.gds";
+    private static final int PICTURES = 8;
+
+    @TempDir
+    private static Path folder;
+
+    private static String page;
+
+    @BeforeAll
+    static void write() throws IOException {
+        Polygons polygons = new Polygons();
+        polygons.addRectangle(0, 0, 0, 12_000, 12_000);
+        for (int k = 0; k < 20; k++) {
+            polygons.addRectangle(0, 14_000 + 400 * k, 0, 14_200 + 400 * k, 12_000);
+        }
+        polygons.addRectangle(0, 40_000, 0, 40_100, 12_000);
+        page = page(polygons, 2, "report.html");
+        assertEquals(page, page(polygons, 1, "again.html"), "the page must not depend on the number of threads");
+    }
+
+    private static String page(Polygons polygons, int threads, String name) throws IOException {
+        try (Workers workers = Workers.of(threads)) {
+            DoseTable table = Corrector.correct(
+                    polygons,
+                    0.001,
+                    List.of(LayerRole.corrected(new Layer(1, 0))),
+                    CorrectionOptions.of(PointSpreadFunction.doubleGaussian(0.02, 9.5, 0.6)),
+                    workers,
+                    Progress.NONE);
+            RunSummary run = new RunSummary(table, HOSTILE, List.of("TOP"), "test", HOSTILE, Map.of("all", 1.0));
+            Path file = folder.resolve(name);
+            ReportPage.write(
+                    run, polygons, 0.001, List.of("correct", HOSTILE, "--eta", "0.6"), file, workers, Progress.NONE);
+            return Files.readString(file);
+        }
+    }
+
+    @Test
+    void textFromOutsideIsHarmless() {
+        assertFalse(page.contains("<script"));
+        assertTrue(page.contains("a&lt;script&gt;alert(1)&lt;/script&gt;&amp;&quot;&#39; .gds"));
+    }
+
+    @Test
+    void thePageNeedsNothingElse() {
+        Matcher sources = Pattern.compile("(src|href)=\"([^\"]{0,12})").matcher(page);
+        int count = 0;
+        while (sources.find()) {
+            assertTrue(sources.group(2).startsWith("data:"), sources.group());
+            count++;
+        }
+        assertEquals(PICTURES + 1, count);
+        assertFalse(page.contains("url(") || page.contains("@import"));
+    }
+
+    @Test
+    void allSectionsAreThere() {
+        for (String id : List.of("job", "doses", "edges", "widths", "places", "sensitivity", "repeat")) {
+            assertTrue(page.contains("<section id=\"" + id + "\">"), id);
+        }
+        assertTrue(page.contains("never replace a dose test"));
+    }
+
+    /** In headless Chromium: no console message, every picture has a size, and a screenshot that is not blank. */
+    @Test
+    void aBrowserShowsIt() throws Exception {
+        Path browser = Path.of("/usr/bin/chromium");
+        assumeTrue(Files.isExecutable(browser), "skipped: the Debian package chromium is not installed");
+        // A copy with a script that counts what the browser made of the pictures.
+        Path copy = Files.writeString(
+                folder.resolve("counted.html"),
+                page.replace(
+                        "</body>",
+                        "<p id=\"count\"></p><script>addEventListener('load', () => { const all = [...document.images];"
+                                + " document.getElementById('count').textContent = 'shown ' + all.filter(i => i.complete"
+                                + " && i.naturalWidth > 100).length + ' of ' + all.length; });</script></body>"));
+        String dom = chromium(browser, "--dump-dom", copy.toUri().toString());
+        assertTrue(dom.contains("shown " + PICTURES + " of " + PICTURES), "pictures are missing");
+        assertFalse(
+                dom.contains("CONSOLE"),
+                dom.lines().filter(l -> l.contains("CONSOLE")).toList().toString());
+
+        Path screenshot = folder.resolve("page.png");
+        chromium(
+                browser,
+                "--window-size=1060,3000",
+                "--screenshot=" + screenshot,
+                folder.resolve("report.html").toUri().toString());
+        BufferedImage image = ImageIO.read(screenshot.toFile());
+        long dark = 0;
+        for (int y = 0; y < image.getHeight(); y += 4) {
+            for (int x = 0; x < image.getWidth(); x += 4) {
+                dark += (image.getRGB(x, y) & 0xff) < 128 ? 1 : 0;
+            }
+        }
+        assertTrue(dark > 500, "the screenshot is blank: " + dark);
+    }
+
+    private static String chromium(Path browser, String... arguments) throws Exception {
+        List<String> command = new java.util.ArrayList<>(List.of(
+                browser.toString(),
+                "--headless",
+                "--no-sandbox",
+                "--disable-gpu",
+                "--disable-dev-shm-usage",
+                "--hide-scrollbars",
+                "--enable-logging=stderr",
+                "--user-data-dir=" + folder.resolve("profile")));
+        command.addAll(List.of(arguments));
+        Path out = folder.resolve("chromium.txt");
+        Process process = new ProcessBuilder(command)
+                .redirectErrorStream(true)
+                .redirectOutput(out.toFile())
+                .start();
+        assertTrue(process.waitFor(120, TimeUnit.SECONDS), "the browser hangs");
+        return Files.readString(out);
+    }
+}

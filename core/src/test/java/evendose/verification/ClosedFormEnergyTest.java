@@ -1,0 +1,66 @@
+package evendose.verification;
+
+import static org.junit.jupiter.api.Assertions.assertEquals;
+
+import evendose.parallel.Progress;
+import evendose.parallel.Workers;
+import evendose.psf.GaussianTerm;
+import evendose.psf.PointSpreadFunction;
+import java.io.IOException;
+import java.util.List;
+import java.util.Random;
+import org.junit.jupiter.api.Test;
+
+class ClosedFormEnergyTest {
+    private static Exposure scattered(PointSpreadFunction psf) throws IOException {
+        TestExposure rectangles = new TestExposure();
+        Random random = new Random(5);
+        for (int i = 0; i < 300; i++) {
+            double x = 1.5 * (i % 20);
+            double y = 1.5 * (i / 20);
+            rectangles.rectangle(
+                    x, y, x + 0.2 + random.nextDouble(), y + 0.2 + random.nextDouble(), 0.5 + random.nextDouble());
+        }
+        return rectangles.build(psf);
+    }
+
+    @Test
+    void onALineEqualsPointByPoint() throws IOException {
+        for (PointSpreadFunction psf : List.of(
+                PointSpreadFunction.doubleGaussian(0.02, 9.5, 0.6),
+                PointSpreadFunction.from(
+                        List.of(new GaussianTerm(0.6, 0.02), new GaussianTerm(0.1, 0.4), new GaussianTerm(0.3, 5))))) {
+            PointEnergy energy = scattered(psf).exact(true);
+            for (double half : new double[] {0.05, 0.6, 3, 12}) {
+                double c = Math.cos(0.3);
+                double s = Math.sin(0.3);
+                PointEnergy line = energy.onLine(8, 6, c, s, -half, half);
+                for (int k = 0; k <= 40; k++) {
+                    double t = half * (k - 20) / 20.0;
+                    assertEquals(energy.at(8 + t * c, 6 + t * s), line.at(8 + t * c, 6 + t * s), 1e-9);
+                }
+            }
+        }
+    }
+
+    /** The report takes the engine's energies: its edges must be those of closed forms within 0.01 nm. */
+    @Test
+    void engineGivesTheSameEdgesWithinAHundredthOfANanometre() throws IOException {
+        PointSpreadFunction psf = PointSpreadFunction.doubleGaussian(0.02, 9.5, 0.6);
+        Exposure exposure = scattered(psf);
+        PointEnergy exact = exposure.exact(true);
+        PointEnergy field = exposure.fields(Workers.of(1), Progress.NONE).of(true);
+        ContourSearch search = ContourSearch.of(psf);
+        for (int i = 0; i < 40; i++) {
+            double x = 1.5 * (i % 20);
+            double y = 1.5 * (i / 20) + 0.1;
+            double a = search.displacementUm(exact, 0.35, x, y, -1, 0, 0.2);
+            double b = search.displacementUm(field, 0.35, x, y, -1, 0, 0.2);
+            if (Double.isInfinite(a)) {
+                assertEquals(a, b);
+            } else {
+                assertEquals(1e3 * a, 1e3 * b, 0.01);
+            }
+        }
+    }
+}
