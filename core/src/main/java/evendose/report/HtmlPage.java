@@ -12,8 +12,7 @@ final class HtmlPage {
     private static final String STYLE = "report.css";
 
     /** What tables with many columns of words and numbers ask for beyond the common style. */
-    private static final String MORE_STYLE =
-            """
+    private static final String MORE_STYLE = """
             table.mixed { width: auto; }
             .mixed td, .mixed th { white-space: nowrap; padding-right: 18px; }
             .mixed td.text { white-space: normal; }
