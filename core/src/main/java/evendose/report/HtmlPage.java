@@ -14,8 +14,10 @@ final class HtmlPage {
     /** What tables with many columns of words and numbers ask for beyond the common style. */
     private static final String MORE_STYLE = """
             table.mixed { width: auto; }
-            .mixed td, .mixed th { white-space: nowrap; padding-right: 18px; }
-            .mixed td.text { white-space: normal; }
+            .mixed td, .mixed th { padding-right: 16px; }
+            .mixed td { white-space: nowrap; }
+            .mixed td.text:last-child { white-space: normal; min-width: 270px; }
+            header p.lead { margin: -12px 0 20px; font-size: 14px; letter-spacing: 0; overflow-wrap: anywhere; }
             .mixed .text { text-align: left; }
             .mixed tr.chosen td { background: #eef3f8; font-weight: 600; }
             .scroll { overflow-x: auto; }
@@ -40,10 +42,9 @@ final class HtmlPage {
                 .append(Html.text(kind))
                 .append("</p><h1>")
                 .append(Html.text(title))
-                .append("</h1></header>\n<main>\n<section class=\"lead\"><p>")
+                .append("</h1><p class=\"lead\">")
                 .append(Html.text(lead))
-                .append("</p>\n");
-        open = true;
+                .append("</p></header>\n<main>\n");
     }
 
     private void end() {
