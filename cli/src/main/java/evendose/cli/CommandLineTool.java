@@ -2,6 +2,7 @@ package evendose.cli;
 
 import evendose.correction.MemoryLimitException;
 import evendose.files.BadInputException;
+import evendose.files.OneLine;
 import java.io.OutputStreamWriter;
 import java.io.PrintStream;
 import java.io.PrintWriter;
@@ -109,11 +110,7 @@ final class CommandLineTool implements Runnable {
 
     /** Text from files may hold control characters; they must not reach the terminal. */
     static String oneLine(String text) {
-        StringBuilder clean = new StringBuilder();
-        for (char c : String.valueOf(text).toCharArray()) {
-            clean.append(Character.isISOControl(c) ? ' ' : c);
-        }
-        return clean.toString();
+        return OneLine.of(String.valueOf(text));
     }
 
     /** A number to six digits without needless zeros. */

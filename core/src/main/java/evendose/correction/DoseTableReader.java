@@ -55,6 +55,7 @@ public final class DoseTableReader {
      */
     public static StoredDoses read(Path file) {
         if (Files.isDirectory(file)) {
+            OutputFolder.settle(file);
             return read(file.resolve("doses.csv"));
         }
         return isText(file) ? readCsv(file) : readLayout(file);

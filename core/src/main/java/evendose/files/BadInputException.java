@@ -6,6 +6,8 @@ package evendose.files;
  */
 public final class BadInputException extends RuntimeException {
     private static final long serialVersionUID = 1L;
+    /** Files may hold names and values of any length. */
+    private static final int MOST_CHARACTERS = 2000;
 
     /**
      * @param file the file's name as the user gave it
@@ -13,11 +15,15 @@ public final class BadInputException extends RuntimeException {
      * @param problem what is wrong and, where it is not plain, what to do
      */
     public BadInputException(String file, String place, String problem) {
-        super(file + (place.isEmpty() ? "" : ", " + place) + ": " + problem);
+        super(message(file, place, problem));
     }
 
     /** As above, keeping the exception that revealed the problem. */
     public BadInputException(String file, String place, String problem, Throwable cause) {
-        super(file + (place.isEmpty() ? "" : ", " + place) + ": " + problem, cause);
+        super(message(file, place, problem), cause);
+    }
+
+    private static String message(String file, String place, String problem) {
+        return OneLine.of(file + (place.isEmpty() ? "" : ", " + place) + ": " + problem, MOST_CHARACTERS);
     }
 }

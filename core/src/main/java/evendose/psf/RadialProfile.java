@@ -3,6 +3,7 @@ package evendose.psf;
 import evendose.files.BadInputException;
 import java.io.IOException;
 import java.io.Reader;
+import java.io.UncheckedIOException;
 import java.nio.charset.StandardCharsets;
 import java.nio.file.Files;
 import java.nio.file.NoSuchFileException;
@@ -148,7 +149,7 @@ public final class RadialProfile {
             }
         } catch (NoSuchFileException e) {
             throw new BadInputException(file.toString(), "", "no such file", e);
-        } catch (IOException | IllegalArgumentException e) {
+        } catch (IOException | UncheckedIOException | IllegalArgumentException e) {
             throw new BadInputException(file.toString(), "", "cannot be read as a CSV table: " + e.getMessage(), e);
         }
         if (rows.size() < 3 || rows.stream().noneMatch(row -> row[1] > 0)) {

@@ -5,6 +5,7 @@ import com.fasterxml.jackson.databind.json.JsonMapper;
 import com.fasterxml.jackson.databind.node.ArrayNode;
 import com.fasterxml.jackson.databind.node.ObjectNode;
 import evendose.files.BadInputException;
+import evendose.files.CsvText;
 import evendose.files.OutputFolder;
 import evendose.verification.Exposure;
 import evendose.verification.LineWidth;
@@ -184,7 +185,7 @@ public final class VerificationFiles {
         StringBuilder text = new StringBuilder("name,x_um,y_um,density,drawn_nm,uncorrected_nm,corrected_nm,contrast,"
                 + "nm_per_percent_dose,dose_down_percent,dose_up_percent\n");
         for (LineWidth w : v.widths()) {
-            text.append(quoted(w.gauge().name()));
+            text.append(CsvText.quoted(w.gauge().name()));
             double[] values = {
                 w.gauge().middleXUm(),
                 w.gauge().middleYUm(),
@@ -215,14 +216,14 @@ public final class VerificationFiles {
                     s.xUm(),
                     s.yUm(),
                     s.size(),
-                    quoted(s.what())));
+                    CsvText.quoted(s.what())));
         }
         return text.toString();
     }
 
     private static String sensitivity(Verification v) {
         StringBuilder text = new StringBuilder("parameter,percent");
-        v.widths().forEach(w -> text.append(',').append(quoted(w.gauge().name() + "_nm")));
+        v.widths().forEach(w -> text.append(',').append(CsvText.quoted(w.gauge().name() + "_nm")));
         text.append(",mean_nm,rms_nm,max_nm\n");
         for (Sensitivity.Effect e : v.sensitivity().effects()) {
             text.append(e.parameter()).append(String.format(Locale.ROOT, ",%+.6g", e.percent()));
@@ -237,9 +238,5 @@ public final class VerificationFiles {
                     e.changes().max()));
         }
         return text.toString();
-    }
-
-    private static String quoted(String text) {
-        return '"' + text.replace("\"", "\"\"") + '"';
     }
 }

@@ -4,6 +4,7 @@ import evendose.files.BadInputException;
 import evendose.files.OutputFolder;
 import java.io.BufferedReader;
 import java.io.IOException;
+import java.io.UncheckedIOException;
 import java.nio.charset.StandardCharsets;
 import java.nio.file.Files;
 import java.nio.file.Path;
@@ -194,6 +195,9 @@ public final class WidthGauges {
                         gauge.density(),
                         gauge.layer()));
             }
+        } catch (UncheckedIOException e) {
+            throw new BadInputException(
+                    file.toString(), "", "double quotes do not match up: close each at the end of its value", e);
         } catch (IOException | IllegalArgumentException e) {
             String reason = e instanceof IOException io ? OutputFolder.reason(io) : e.getMessage();
             throw new BadInputException(file.toString(), "", "cannot be read as a table of gauges (" + reason + ")", e);

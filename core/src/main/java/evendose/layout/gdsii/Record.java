@@ -1,5 +1,7 @@
 package evendose.layout.gdsii;
 
+import java.util.Locale;
+
 /** Record types of GDSII Stream, by their number. */
 final class Record {
     static final int HEADER = 0x00;
@@ -47,6 +49,6 @@ final class Record {
 
     /** The manual's name, or the number where it has none. */
     static String name(int type) {
-        return type < NAMES.length ? NAMES[type] : String.format("0x%02x", type);
+        return type < NAMES.length ? NAMES[type] : String.format(Locale.ROOT, "0x%02x", type);
     }
 }
