@@ -1,5 +1,6 @@
 package evendose.cli;
 
+import evendose.correction.MemoryLimitException;
 import evendose.files.BadInputException;
 import evendose.files.OneLine;
 import java.io.OutputStreamWriter;
@@ -69,6 +70,9 @@ final class CommandLineTool implements Runnable {
             if (tool.debug) {
                 exception.printStackTrace(command.getErr());
             }
+            if (exception instanceof MemoryLimitException memory && Heap.couldHold(memory)) {
+                return Heap.runAgain(memory, args);
+            }
             return tell(exception, command.getErr()).number();
         });
         try {
@@ -91,7 +95,7 @@ final class CommandLineTool implements Runnable {
             err.println("evendose: " + exception.getMessage());
             return ExitCode.USAGE;
         }
-        if (exception instanceof LimitException) {
+        if (exception instanceof LimitException || exception instanceof MemoryLimitException) {
             err.println("evendose: " + oneLine(exception.getMessage()));
             return ExitCode.LIMIT;
         }

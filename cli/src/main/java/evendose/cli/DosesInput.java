@@ -49,7 +49,12 @@ final class DosesInput {
 
     /** What was read: doses, options and where the point spread function comes from. */
     record Read(
-            StoredDoses stored, Exposure exposure, List<String> cells, String psfSource, double[] residualHistory) {}
+            StoredDoses stored,
+            Exposure exposure,
+            List<String> cells,
+            boolean windowed,
+            String psfSource,
+            double[] residualHistory) {}
 
     Path file() {
         return file;
@@ -65,6 +70,7 @@ final class DosesInput {
                 stored,
                 Exposure.of(stored, roles, options, file.toString()),
                 run == null ? List.of() : run.cells(),
+                run != null && run.windowUm().isPresent(),
                 psf.isGiven() ? psf.read().source() : run.psfSource(),
                 run == null ? new double[0] : run.residualHistory());
     }

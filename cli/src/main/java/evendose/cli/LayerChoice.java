@@ -4,6 +4,7 @@ import evendose.correction.ContrastCurve;
 import evendose.correction.CorrectionOptions;
 import evendose.correction.LayerDepth;
 import evendose.correction.LayerRole;
+import evendose.correction.MemoryNeed;
 import evendose.files.BadInputException;
 import evendose.geometry.Polygons;
 import evendose.layout.Flattener;
@@ -24,9 +25,6 @@ import picocli.CommandLine.Option;
 
 /** The options that choose what of a layout is exposed, and what each layer does. */
 final class LayerChoice {
-    /** About what a polygon takes at least, from flattening to writing, bytes. */
-    private static final long MEMORY_PER_POLYGON = 100;
-
     /** Shapes within this many of the longest range around a window are corrected along with it. */
     private static final double SURROUNDINGS = 6;
 
@@ -75,8 +73,8 @@ final class LayerChoice {
     @Option(
             names = "--max-polygons",
             paramLabel = "N",
-            description = "Refuse layouts of more polygons when flattened (default: as many as memory may hold).")
-    private long maxPolygons = Runtime.getRuntime().maxMemory() / MEMORY_PER_POLYGON;
+            description = "Refuse layouts of more polygons when flattened (default: ${DEFAULT-VALUE}).")
+    private long maxPolygons = Flattener.DEFAULT_LIMIT;
 
     /** The cell that was named, or null for all top cells. */
     String cell() {
@@ -143,12 +141,15 @@ final class LayerChoice {
         if (count > maxPolygons) {
             throw new LimitException(String.format(
                     Locale.ROOT,
-                    "%s flattens to %,.0f polygons on the chosen layers, beyond the limit of %,d; choose fewer layers or a"
-                            + " smaller cell, or raise --max-polygons and Java's memory (-Xmx)",
+                    "%s flattens to %,.0f polygons on the chosen layers, beyond the limit of %,d; choose fewer layers, a"
+                            + " smaller cell or a --window, or raise --max-polygons",
                     layoutFile,
                     count,
                     maxPolygons));
         }
+        Heap.require(
+                MemoryNeed.ofPolygons(count),
+                String.format(Locale.ROOT, "%s flattens to %,.0f polygons on the chosen layers", layoutFile, count));
     }
 
     /** The contrast curve, if depths are wanted; they are a matter of mean energies. */

@@ -96,7 +96,8 @@ final class MapCommand implements Callable<Integer> {
 
             StageClock clock = new StageClock(line);
             clock.begin("reading", 0);
-            Exposure exposure = doses.read().exposure();
+            DosesInput.Read read = doses.read();
+            Exposure exposure = read.exposure();
             double[] w = window == null ? exposure.pieces().boundsUm() : window;
             if (w.length == 0) {
                 throw new BadInputException(doses.file().toString(), "", "holds no piece");
@@ -135,6 +136,11 @@ final class MapCommand implements Callable<Integer> {
             output.commit();
             line.close();
             report(out, exposure, rasters.get(0), contours, folder);
+            if (read.windowed()) {
+                out.printf(
+                        "%-14s the doses are those of a window only: what its surroundings add is not shown%n", "note");
+                out.flush();
+            }
             return ExitCode.DONE.number();
         } catch (IOException e) {
             throw new BadInputException(folder.toString(), "", "cannot be written (" + OutputFolder.reason(e) + ")", e);

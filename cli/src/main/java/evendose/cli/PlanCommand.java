@@ -49,7 +49,10 @@ final class PlanCommand implements Callable<Integer> {
     @Spec
     private CommandSpec spec;
 
-    @Parameters(index = "0", paramLabel = "DOSES", description = "The doses.csv that 'correct' writes, or its folder.")
+    @Parameters(
+            index = "0",
+            paramLabel = "DOSES",
+            description = "Folder of a correction, its doses.csv, or its corrected.gds (with levels.csv beside it).")
     private Path doses;
 
     @Option(

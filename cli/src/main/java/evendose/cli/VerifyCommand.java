@@ -96,6 +96,13 @@ final class VerifyCommand implements Callable<Integer> {
             StageClock clock = new StageClock(line);
             clock.begin("reading", 0);
             DosesInput.Read read = doses.read();
+            if (read.windowed()) {
+                throw new BadInputException(
+                        doses.file().toString(),
+                        "",
+                        "holds the doses of a window only, so what its surroundings add is not known; correct without"
+                                + " --window to verify");
+            }
             Exposure exposure = read.exposure();
             Layout layout = LayoutFiles.read(layoutFile);
             Trapezoids merged = merged(layout, read, workers, clock);

@@ -10,6 +10,7 @@ import evendose.pieces.Fracture;
 import evendose.pieces.Pieces;
 import java.util.Arrays;
 import java.util.List;
+import java.util.Locale;
 import java.util.Optional;
 
 /**
@@ -31,6 +32,7 @@ public final class Corrector {
      * @param options how to correct
      * @param workers threads to use; the result does not depend on their number
      * @param progress hears about stages
+     * @throws MemoryLimitException if the merged layout needs more memory than Java may use
      */
     public static DoseTable correct(
             Polygons polygons,
@@ -43,6 +45,12 @@ public final class Corrector {
             throw new IllegalArgumentException("at least one layer is needed");
         }
         Trapezoids merged = Merge.of(polygons, roles.size(), workers, progress);
+        double need = MemoryNeed.ofMerged(merged.size(), merged.area() * dbuUm * dbuUm, options.maxPieceUm());
+        double allowed = Runtime.getRuntime().maxMemory();
+        if (need > allowed) {
+            throw new MemoryLimitException(
+                    String.format(Locale.ROOT, "the merged layout has %,d trapezoids", merged.size()), need, allowed);
+        }
         Fracture.Result cut = Fracture.of(merged, dbuUm, options.fracture(), workers, progress);
         return solve(cut, roles, options, workers, progress);
     }

@@ -14,6 +14,9 @@ import java.util.stream.IntStream;
  * moves one way only with j, which lets each row be filled by halving in {@code O(n log n)}; a plain search over all groupings is
  * the oracle in {@code LevelClusteringTest}.
  *
+ * <p>Least squares alone crowds levels where most of the layout is and lets rare doses pay; a bound on the distance of any dose
+ * from its level keeps that in check. It only makes wide groups impossible, which leaves the halving valid.
+ *
  * <p>Of more than {@value #MOST_CELLS} values those closer than the range over that number are taken together first, which moves a
  * dose by at most {@code ln(max / min) / 16384}: 1e-4 of itself for a range of 1 to 5.
  */
@@ -23,12 +26,15 @@ final class LevelClustering {
 
     private static final int MOST_CELLS = 1 << 14;
 
+    private static final double ROUNDING = 1e-9;
+
     private final double[] value;
+    private double widest = Double.POSITIVE_INFINITY;
     private final double[] sumW;
     private final double[] sumWx;
     private final double[] sumWxx;
 
-    private LevelClustering(double[] value, double[] weight) {
+    LevelClustering(double[] value, double[] weight) {
         int n = value.length;
         this.value = value;
         this.sumW = new double[n + 1];
@@ -49,8 +55,11 @@ final class LevelClustering {
      *
      * @param factor dose factors, positive, at least one
      * @param weight weight of each, at least 0
+     * @param mostOff how far a dose may be from its level at most, in the logarithm and in units of the range over {@code count} (as
+     *     far as equal spacing would put it: 0.5); infinity for the plain optimum. Groups are no wider than twice that, and levels
+     *     are moved from the mean of their group by as little as it takes; at least 0.5, so that there is a solution
      */
-    static DoseLevels levels(double[] factor, double[] weight, int count) {
+    static DoseLevels levels(double[] factor, double[] weight, int count, double mostOff) {
         double[] x = Arrays.stream(factor).map(Math::log).toArray();
         int[] order = sortedOrder(x);
         double low = x[order[0]];
@@ -76,8 +85,10 @@ final class LevelClustering {
         }
         value = Arrays.copyOf(value, n);
         mass = Arrays.copyOf(mass, n);
-        int[] starts =
-                n <= count ? IntStream.rangeClosed(0, n).toArray() : new LevelClustering(value, mass).split(count);
+        double off = high > low ? mostOff * (high - low) / count : 0;
+        int[] starts = n <= count
+                ? IntStream.rangeClosed(0, n).toArray()
+                : new LevelClustering(value, mass).split(count, 2 * off * (1 + ROUNDING));
         double[] levels = new double[starts.length - 1];
         for (int k = 0; k < levels.length; k++) {
             double sum = 0;
@@ -86,7 +97,9 @@ final class LevelClustering {
                 sum += mass[i];
                 moment += mass[i] * (value[i] - value[starts[k]]);
             }
-            levels[k] = Math.exp(value[starts[k]] + moment / sum);
+            double mean = value[starts[k]] + moment / sum;
+            double last = value[starts[k + 1] - 1];
+            levels[k] = Math.exp(Math.min(value[starts[k]] + off, Math.max(last - off, mean)));
         }
         return DoseLevels.of(levels);
     }
@@ -100,8 +113,9 @@ final class LevelClustering {
                 .toArray();
     }
 
-    /** Starts of the best groups of the sorted values, and their number at the end. */
-    int[] split(int count) {
+    /** Starts of the best groups, none wider than {@code widest}, of the sorted values, and their number at the end. */
+    int[] split(int count, double widest) {
+        this.widest = widest;
         int n = value.length;
         double[] previous = new double[n + 1];
         double[] current = new double[n + 1];
@@ -110,7 +124,7 @@ final class LevelClustering {
             previous[j] = cost(0, j);
         }
         for (int k = 1; k < count; k++) {
-            Arrays.fill(current, Double.MAX_VALUE);
+            Arrays.fill(current, Double.POSITIVE_INFINITY);
             fill(previous, current, from[k], k + 1, n, k, n - 1);
             double[] swap = previous;
             previous = current;
@@ -130,8 +144,9 @@ final class LevelClustering {
             return;
         }
         int j = (low + high) >>> 1;
-        double best = Double.MAX_VALUE;
-        int at = first;
+        double best = Double.POSITIVE_INFINITY;
+        // Where nothing is possible the bound must not shut out what is possible for smaller j.
+        int at = last;
         for (int i = first; i <= Math.min(j - 1, last); i++) {
             double c = previous[i] + cost(i, j);
             if (c < best) {
@@ -147,6 +162,9 @@ final class LevelClustering {
 
     /** Least cost of values i to j - 1 in one group. */
     private double cost(int i, int j) {
+        if (value[j - 1] - value[i] > widest) {
+            return Double.POSITIVE_INFINITY;
+        }
         double w = sumW[j] - sumW[i];
         double m = sumWx[j] - sumWx[i];
         return Math.max(0, sumWxx[j] - sumWxx[i] - m * m / w);

@@ -10,13 +10,19 @@ package evendose.correction;
 public record LevelRule(Spacing spacing, int count, double stepPercent) {
     /** How levels lie. */
     public enum Spacing {
-        /** Where they cost the least error for the doses at hand: {@link LevelClustering}. */
+        /**
+         * Where the mean squared error of the doses at hand is least, with no dose further off than 1.5 times as far as geometric
+         * spacing puts it.
+         */
         OPTIMAL,
         /** At a constant ratio from the smallest dose to the largest. */
         GEOMETRIC,
         /** At powers of a given ratio, so that factor 1 is a level; as many as the doses need. */
         STEP
     }
+
+    /** See {@link LevelClustering#levels}: 1.5 times the 0.5 of equal spacing. */
+    private static final double MOST_OFF = 0.75;
 
     public LevelRule {
         if (spacing == Spacing.STEP) {
@@ -65,7 +71,7 @@ public record LevelRule(Spacing spacing, int count, double stepPercent) {
             max = Math.max(max, f);
         }
         return switch (spacing) {
-            case OPTIMAL -> LevelClustering.levels(factor, weight, count);
+            case OPTIMAL -> LevelClustering.levels(factor, weight, count, MOST_OFF);
             case GEOMETRIC -> DoseLevels.geometric(min, max, count);
             case STEP -> DoseLevels.step(min, max, stepPercent);
         };

@@ -111,6 +111,7 @@ final class LevelTrials {
     Outcome of(LevelRule rule) {
         DoseLevels levels = levels(rule);
         LevelSolver.Imposed imposed = solver.impose(levels);
+        DoseLevels used = used(levels, imposed);
         double[] snapped = errors(imposed.snappedCriterion);
         double[] after = errors(imposed.criterion);
         double maxWidth = 0;
@@ -126,14 +127,26 @@ final class LevelTrials {
         }
         LevelTrial trial = new LevelTrial(
                 rule,
-                levels.size(),
+                used.size(),
                 snapped[0],
                 snapped[1],
                 after[0],
                 after[1],
                 maxWidth,
                 sum > 0 ? Math.sqrt(squares / sum) : 0);
-        return new Outcome(trial, levels, imposed);
+        return new Outcome(trial, used, imposed);
+    }
+
+    /** Drops levels that no dose took, so that numbers have no gaps. */
+    private static DoseLevels used(DoseLevels levels, LevelSolver.Imposed imposed) {
+        int[] taken = Arrays.stream(imposed.level).sorted().distinct().toArray();
+        if (taken.length == levels.size() || taken.length == 0) {
+            return levels;
+        }
+        for (int i = 0; i < imposed.level.length; i++) {
+            imposed.level[i] = Arrays.binarySearch(taken, imposed.level[i]);
+        }
+        return DoseLevels.of(Arrays.stream(taken).mapToDouble(levels::factor).toArray());
     }
 
     /** Given doses stay exactly what they are: each takes a level of its own out of the number asked for. */

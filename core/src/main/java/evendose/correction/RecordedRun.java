@@ -8,6 +8,7 @@ import evendose.psf.PointSpreadFunction;
 import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.List;
+import java.util.Optional;
 
 /**
  * What {@code summary.json} tells about a run: enough to repeat it or to check it.
@@ -15,6 +16,7 @@ import java.util.List;
  * @param options the options, the point spread function among them
  * @param roles the layers and what each does
  * @param cells the cells that were corrected
+ * @param windowUm left, lower, right and upper side of the window that doses were written for, um; empty for all
  * @param psfSource where the point spread function comes from; may be empty
  * @param residualHistory largest residual before the first update and after each
  */
@@ -22,6 +24,7 @@ public record RecordedRun(
         CorrectionOptions options,
         List<LayerRole> roles,
         List<String> cells,
+        Optional<double[]> windowUm,
         String psfSource,
         double[] residualHistory) {
     /** The file's usual name. */
@@ -65,18 +68,14 @@ public record RecordedRun(
             for (JsonInput cell : root.get("cells").elements()) {
                 cells.add(cell.text());
             }
-            List<Double> history = new ArrayList<>();
-            if (root.has("residual_history")) {
-                for (JsonInput value : root.get("residual_history").elements()) {
-                    history.add(value.number());
-                }
-            }
+            double[] history = root.has("residual_history") ? numbers(root.get("residual_history")) : new double[0];
             return new RecordedRun(
                     builder.build(),
                     List.copyOf(roles),
                     List.copyOf(cells),
+                    root.has("window_um") ? Optional.of(numbers(root.get("window_um"))) : Optional.empty(),
                     psf.has("source") && psf.get("source").isText() ? sourceOf(psf) : "",
-                    history.stream().mapToDouble(Double::doubleValue).toArray());
+                    history);
         } catch (IllegalArgumentException e) {
             throw new BadInputException(file.toString(), "options", e.getMessage(), e);
         }
@@ -98,6 +97,10 @@ public record RecordedRun(
             case "step" -> LevelRule.step(levels.get("step_percent").positive());
             default -> throw levels.get("spacing").error("is optimal, geometric or step");
         };
+    }
+
+    private static double[] numbers(JsonInput list) {
+        return list.elements().stream().mapToDouble(JsonInput::number).toArray();
     }
 
     private static LayerRole role(JsonInput layer) {

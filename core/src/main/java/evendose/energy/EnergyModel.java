@@ -99,6 +99,40 @@ public final class EnergyModel {
             List<Evaluator> evaluators,
             Workers workers,
             Progress progress) {
+        return build(pieces, samples, psf, evaluators, pieces.boundsUm(), workers, progress);
+    }
+
+    /**
+     * Prepares the map of one tile of a larger layout, on grids that all tiles share; see {@link #contribution}.
+     *
+     * @param pieces pieces of the tile and of its surroundings as far as near terms reach
+     * @param samples where each unit is judged
+     * @param psf the point spread function
+     * @param evaluators one for each of {@link PointSpreadFunction#terms()}, the same for all tiles
+     * @param boundsUm smallest x, smallest y, largest x, largest y of all tiles, um
+     * @param workers who computes, now and at every evaluation
+     * @param progress hears the stages
+     * @throws IllegalArgumentException as above
+     */
+    public static EnergyModel buildTile(
+            Pieces pieces,
+            Samples samples,
+            PointSpreadFunction psf,
+            List<Evaluator> evaluators,
+            double[] boundsUm,
+            Workers workers,
+            Progress progress) {
+        return build(pieces, samples, psf, List.copyOf(evaluators), boundsUm, workers, progress);
+    }
+
+    private static EnergyModel build(
+            Pieces pieces,
+            Samples samples,
+            PointSpreadFunction psf,
+            List<Evaluator> evaluators,
+            double[] boundsUm,
+            Workers workers,
+            Progress progress) {
         if (pieces.units() != samples.units()) {
             throw new IllegalArgumentException(pieces.units() + " units with samples for " + samples.units());
         }
@@ -118,11 +152,11 @@ public final class EnergyModel {
             if (evaluator == Evaluator.NEAR) {
                 nearTerms.add(term);
                 nearDirect += k < psf.directTerms() ? 1 : 0;
-            } else if (FarGrid.nodesFor(pieces.boundsUm(), term.rangeUm()) > FarGrid.MOST_NODES) {
+            } else if (FarGrid.nodesFor(boundsUm, term.rangeUm()) > FarGrid.MOST_NODES) {
                 throw new IllegalArgumentException(
                         "the layout is too large for a grid of range " + term.rangeUm() + " um");
             } else {
-                far.add(new FarField(pieces, samples, term, k < psf.directTerms(), workers, progress));
+                far.add(new FarField(pieces, samples, boundsUm, term, k < psf.directTerms(), workers, progress));
             }
         }
         SparseMatrix near = NearField.assemble(
@@ -192,6 +226,37 @@ public final class EnergyModel {
             field.spread(doseOfUnit, coverage, workers);
             field.blur(coverage, blurred, workers);
             field.gather(blurred, criterion, workers);
+        }
+    }
+
+    /**
+     * What units add to the grids of the far terms, one array a term, a value a node. The sum over all tiles is what {@link
+     * #apply(double[], double[][], double[])} wants.
+     *
+     * @param doseOfUnit dose factor of each unit; 0 for those that another tile counts
+     */
+    public double[][] contribution(double[] doseOfUnit) {
+        double[][] sums = new double[far.size()][];
+        for (int f = 0; f < sums.length; f++) {
+            sums[f] = new double[far.get(f).grid().nodes()];
+            far.get(f).spread(doseOfUnit, sums[f], workers);
+        }
+        return sums;
+    }
+
+    /**
+     * Evaluates the map of a tile: near terms from its own units and their surroundings, far terms from the grids of all tiles.
+     *
+     * @param doseOfUnit dose factor of each unit
+     * @param coverageOfAll sum of the contributions of all tiles, see {@link #contribution}
+     * @param criterion receives the criterion value of each unit; another array
+     */
+    public void apply(double[] doseOfUnit, double[][] coverageOfAll, double[] criterion) {
+        near.multiply(doseOfUnit, criterion, workers);
+        for (int f = 0; f < far.size(); f++) {
+            double[] spread = new double[far.get(f).grid().nodes()];
+            far.get(f).blur(coverageOfAll[f], spread, workers);
+            far.get(f).gather(spread, criterion, workers);
         }
     }
 

@@ -30,17 +30,19 @@ final class FarField {
     /**
      * Computes the weights.
      *
+     * @param boundsUm what the grid must cover: at least the pieces
      * @param skipInterior whether interior units take nothing from this term (the direct one, judged by the half-plane rule)
      */
     FarField(
             Pieces pieces,
             Samples samples,
+            double[] boundsUm,
             GaussianTerm term,
             boolean skipInterior,
             Workers workers,
             Progress progress) {
         this.term = term;
-        this.grid = FarGrid.over(pieces.boundsUm(), term.rangeUm());
+        this.grid = FarGrid.over(boundsUm, term.rangeUm());
         this.bandRows = Math.max(SMALLEST_BAND, Math.min(LARGEST_BAND, (grid.rows() + 15) / 16));
         progress.begin("grid weights", 2L * pieces.units());
         this.spreading = spreadingWindows(pieces, workers, progress);

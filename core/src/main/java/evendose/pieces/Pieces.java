@@ -1,5 +1,6 @@
 package evendose.pieces;
 
+import java.io.Serializable;
 import java.util.Arrays;
 
 /**
@@ -12,7 +13,9 @@ import java.util.Arrays;
  *
  * <p>The arrays are handed out as they are, for speed: treat them as read-only.
  */
-public final class Pieces {
+public final class Pieces implements Serializable {
+    private static final long serialVersionUID = 1L;
+
     private final double[][] coordinates;
     private final int[] unitFirst;
     private final int[] shapeFirst;

@@ -1,5 +1,7 @@
 package evendose.pieces;
 
+import java.io.Serializable;
+
 /**
  * Where the energy of each dose unit is judged: the criterion of unit {@code u} is the sum of {@code weight[j] * E(x[j], y[j])}
  * over its samples {@code first(u)} to {@code first(u + 1) - 1}. Weights are positive and sum to 1 over a unit.
@@ -7,7 +9,9 @@ package evendose.pieces;
  * <p>A unit without an exposed edge is <em>interior</em>: it has samples inside it, and its direct term is judged by the
  * half-plane rule (half of its own dose) instead of by its value there.
  */
-public final class Samples {
+public final class Samples implements Serializable {
+    private static final long serialVersionUID = 1L;
+
     private final double[] xUm;
     private final double[] yUm;
     private final float[] weight;
@@ -36,6 +40,41 @@ public final class Samples {
         this.weight = weight;
         this.first = first;
         this.interior = interior;
+    }
+
+    /**
+     * The samples of some units only, in the same order.
+     *
+     * @param keep for each unit whether it stays
+     */
+    public Samples ofUnits(boolean[] keep) {
+        int newUnits = 0;
+        int newSamples = 0;
+        for (int u = 0; u < units(); u++) {
+            if (keep[u]) {
+                newUnits++;
+                newSamples += first[u + 1] - first[u];
+            }
+        }
+        double[] x = new double[newSamples];
+        double[] y = new double[newSamples];
+        float[] w = new float[newSamples];
+        int[] starts = new int[newUnits + 1];
+        boolean[] inside = new boolean[newUnits];
+        int k = 0;
+        int at = 0;
+        for (int u = 0; u < units(); u++) {
+            if (keep[u]) {
+                int n = first[u + 1] - first[u];
+                System.arraycopy(xUm, first[u], x, at, n);
+                System.arraycopy(yUm, first[u], y, at, n);
+                System.arraycopy(weight, first[u], w, at, n);
+                at += n;
+                inside[k] = interior[u];
+                starts[++k] = at;
+            }
+        }
+        return new Samples(x, y, w, starts, inside);
     }
 
     /** Number of samples. */

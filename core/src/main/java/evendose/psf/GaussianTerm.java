@@ -1,12 +1,14 @@
 package evendose.psf;
 
+import java.io.Serializable;
+
 /**
  * One Gaussian of a point spread function: {@code weight / (pi s^2) exp(-r^2 / s^2)}.
  *
  * @param weight share of the energy, positive
  * @param rangeUm range s (1/e radius), um, positive
  */
-public record GaussianTerm(double weight, double rangeUm) {
+public record GaussianTerm(double weight, double rangeUm) implements Serializable {
     public GaussianTerm {
         if (!(weight > 0) || Double.isInfinite(weight)) {
             throw new IllegalArgumentException("weight must be positive and finite, got " + weight);

@@ -1,5 +1,6 @@
 package evendose.psf;
 
+import java.io.Serializable;
 import java.util.ArrayList;
 import java.util.Comparator;
 import java.util.List;
@@ -12,7 +13,9 @@ import java.util.List;
  * <p>Terms are kept in order of rising range; the first, or the first few, are <em>direct</em>: beam and forward scattering.
  * Reference for the double Gaussian: T. H. P. Chang, J. Vac. Sci. Technol. 12, 1271 (1975).
  */
-public final class PointSpreadFunction implements RadialModel {
+public final class PointSpreadFunction implements RadialModel, Serializable {
+    private static final long serialVersionUID = 1L;
+
     private static final double FAR_BEYOND = 20;
 
     private final List<GaussianTerm> terms;

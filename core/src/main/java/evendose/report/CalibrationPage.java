@@ -20,6 +20,7 @@ public final class CalibrationPage {
         DoseTestPattern.Guess guess = pattern.guess();
         double[] size = pattern.sizeUm();
         HtmlPage page = new HtmlPage(
+                "evendose dose test",
                 "Dose test",
                 text(
                         "Made for a guess of alpha %s \u00b5m, beta %s \u00b5m, eta %s and a clearing dose of %s \u00b5C/cm\u00b2",
@@ -27,15 +28,17 @@ public final class CalibrationPage {
                         PlanPage.number(guess.betaUm()),
                         PlanPage.number(guess.eta()),
                         PlanPage.number(guess.clearingDoseUcPerCm2())));
-        page.answer(text(
-                "%d rows, %.2f x %.2f mm, %d doses in steps of %s %% from %.4g to %.4g \u00b5C/cm\u00b2.",
-                pattern.rows().size(),
-                size[0] / 1e3,
-                size[1] / 1e3,
-                pattern.doses(),
-                PlanPage.number(guess.stepPercent()),
-                lowest(pattern),
-                highest(pattern)));
+        page.verdict(
+                true,
+                text(
+                        "%d rows, %.2f x %.2f mm, %d doses in steps of %s %% from %.4g to %.4g \u00b5C/cm\u00b2.",
+                        pattern.rows().size(),
+                        size[0] / 1e3,
+                        size[1] / 1e3,
+                        pattern.doses(),
+                        PlanPage.number(guess.stepPercent()),
+                        lowest(pattern),
+                        highest(pattern)));
         page.heading("What to do");
         page.steps(List.of(
                 "Write dose-test.gds with the resist, developer, energy and beam of the job. The datatype of a figure is the number of"
@@ -148,6 +151,7 @@ public final class CalibrationPage {
     /** The text of {@code calibration.html}. */
     public static String fit(Calibration calibration, List<Picture> pictures, CalibrationFiles.Provenance provenance) {
         HtmlPage page = new HtmlPage(
+                "evendose calibration",
                 "Calibration",
                 text(
                         "Fit of %d measurements in %s%s",
@@ -155,9 +159,11 @@ public final class CalibrationPage {
                         provenance.file(),
                         provenance.stack().isEmpty() ? "" : ", " + provenance.stack()));
         FittedParameter base = calibration.baseDose();
-        page.answer(text(
-                "Base dose %.1f \u00b1 %.1f \u00b5C/cm\u00b2: at factor 1 a grating of lines and equal spaces comes out as drawn.",
-                base.value(), base.standardError()));
+        page.verdict(
+                true,
+                text(
+                        "Base dose %.1f \u00b1 %.1f \u00b5C/cm\u00b2: at factor 1 a grating of lines and equal spaces comes out as drawn.",
+                        base.value(), base.standardError()));
         calibration.cautions().forEach(c -> page.caution(Character.toUpperCase(c.charAt(0)) + c.substring(1) + "."));
         page.heading("Parameters");
         List<List<String>> rows = new ArrayList<>();

@@ -1,82 +1,100 @@
 package evendose.report;
 
-import java.util.Base64;
+import java.io.IOException;
+import java.nio.charset.StandardCharsets;
 import java.util.List;
 
 /**
- * A page that opens offline and prints well: everything is inside it, text is escaped, there is no script. Methods add to its end
- * and return it.
+ * A page in the style of the correction report, put together section by section: everything is inside it, text is escaped,
+ * there is no script. Methods add to its end and return it.
  */
 final class HtmlPage {
-    private static final String STYLE = """
-            :root { color-scheme: light; }
-            body { font: 15px/1.5 "Source Sans 3", "Segoe UI", "Liberation Sans", Arial, sans-serif; color: #20262c;
-              background: #fff; max-width: 58rem; margin: 2.5rem auto 4rem; padding: 0 1.25rem; }
-            h1 { font-size: 1.6rem; line-height: 1.2; margin: 0 0 .3rem; font-weight: 600; }
-            h2 { font-size: 1.1rem; margin: 2.2rem 0 .6rem; padding-bottom: .25rem; border-bottom: 1px solid #ccd3d9;
-              font-weight: 600; }
-            p { margin: .5rem 0; max-width: 46rem; }
-            .lead { color: #4a545e; }
-            .note { border-left: 3px solid #c26a00; background: #fbf6ef; padding: .5rem .8rem; margin: .7rem 0; max-width: 46rem; }
-            .good { border-left: 3px solid #1f5a96; background: #f1f5f9; padding: .5rem .8rem; margin: .7rem 0; max-width: 46rem; }
-            table { border-collapse: collapse; margin: .7rem 0; font-variant-numeric: tabular-nums; font-size: .92rem; }
-            th, td { padding: .22rem .8rem .22rem 0; text-align: right; border-bottom: 1px solid #e6eaee; vertical-align: top; }
-            th { font-weight: 600; color: #4a545e; border-bottom-color: #8a949e; }
-            td { white-space: nowrap; }
-            td.text { white-space: normal; }
-            th:first-child, td:first-child, td.text, th.text { text-align: left; }
-            tr.chosen td { background: #f1f5f9; font-weight: 600; }
+    private static final String STYLE = "report.css";
+
+    /** What tables with many columns of words and numbers ask for beyond the common style. */
+    private static final String MORE_STYLE = """
+            table.mixed { width: auto; }
+            .mixed td, .mixed th { padding-right: 16px; }
+            .mixed td { white-space: nowrap; }
+            .mixed td.text:last-child { white-space: normal; min-width: 270px; }
+            header p.lead { margin: -12px 0 20px; font-size: 14px; letter-spacing: 0; overflow-wrap: anywhere; }
+            .mixed .text { text-align: left; }
+            .mixed tr.chosen td { background: #eef3f8; font-weight: 600; }
             .scroll { overflow-x: auto; }
-            figure { margin: 1rem 0; break-inside: avoid; }
-            figure img, figure svg { max-width: 100%; height: auto; display: block; }
-            figcaption { color: #4a545e; font-size: .9rem; margin-top: .2rem; }
-            footer { margin-top: 3rem; padding-top: .6rem; border-top: 1px solid #ccd3d9; color: #4a545e; font-size: .88rem; }
-            code { font-family: "Source Code Pro", "DejaVu Sans Mono", monospace; font-size: .9em; overflow-wrap: anywhere; }
-            @media print { body { margin: 0; max-width: none; font-size: 11px; } h2 { break-after: avoid; } tr { break-inside: avoid; } }
+            .caution { border-left: 5px solid var(--care); padding-left: 12px; }
+            figure svg { display: block; width: 100%; height: auto; }
+            section p { max-width: 760px; margin: 0 0 12px; }
             """;
 
     private final StringBuilder body = new StringBuilder();
     private final String title;
+    private boolean open;
 
-    HtmlPage(String title, String lead) {
+    /**
+     * Begins a page.
+     *
+     * @param kind what kind of page it is, in small type above the title
+     * @param lead what it is about, one sentence
+     */
+    HtmlPage(String kind, String title, String lead) {
         this.title = title;
-        body.append("<h1>").append(escape(title)).append("</h1>\n");
-        body.append("<p class=\"lead\">").append(escape(lead)).append("</p>\n");
+        body.append("<header><p>")
+                .append(Html.text(kind))
+                .append("</p><h1>")
+                .append(Html.text(title))
+                .append("</h1><p class=\"lead\">")
+                .append(Html.text(lead))
+                .append("</p></header>\n<main>\n");
+    }
+
+    private void end() {
+        if (open) {
+            body.append("</section>\n");
+            open = false;
+        }
     }
 
     HtmlPage heading(String text) {
-        body.append("<h2>").append(escape(text)).append("</h2>\n");
+        end();
+        body.append("<section><h2>").append(Html.text(text)).append("</h2>\n");
+        open = true;
         return this;
     }
 
     HtmlPage text(String text) {
-        body.append("<p>").append(escape(text)).append("</p>\n");
+        body.append("<p>").append(Html.text(text)).append("</p>\n");
         return this;
     }
 
     /** Something to take care of. */
     HtmlPage caution(String text) {
-        body.append("<p class=\"note\">").append(escape(text)).append("</p>\n");
+        body.append("<p class=\"caution\">").append(Html.text(text)).append("</p>\n");
         return this;
     }
 
-    /** The answer in one sentence. */
-    HtmlPage answer(String text) {
-        body.append("<p class=\"good\">").append(escape(text)).append("</p>\n");
+    /** The answer in one sentence, in a section of its own. */
+    HtmlPage verdict(boolean good, String text) {
+        end();
+        body.append("<section class=\"verdict")
+                .append(good ? "" : " care")
+                .append("\"><p>")
+                .append(Html.text(text))
+                .append("</p>\n");
+        open = true;
         return this;
     }
 
     /** Steps to follow, numbered. */
     HtmlPage steps(List<String> steps) {
         body.append("<ol>\n");
-        steps.forEach(step -> body.append("<li>").append(escape(step)).append("</li>\n"));
+        steps.forEach(step -> body.append("<li>").append(Html.text(step)).append("</li>\n"));
         body.append("</ol>\n");
         return this;
     }
 
-    /** A command line or the like. */
+    /** A digest or the like. */
     HtmlPage code(String text) {
-        body.append("<p><code>").append(escape(text)).append("</code></p>\n");
+        body.append("<pre>").append(Html.text(text)).append("</pre>\n");
         return this;
     }
 
@@ -86,19 +104,19 @@ final class HtmlPage {
      * @param chosen index of the row to stress, or -1
      */
     HtmlPage table(List<String> headings, List<List<String>> rows, int chosen) {
-        body.append("<div class=\"scroll\"><table>\n<tr>");
+        body.append("<div class=\"scroll\"><table class=\"mixed\">\n<thead><tr>");
         for (String h : headings) {
             boolean left = h.startsWith("<");
-            body.append(left ? "<th class=\"text\">" : "<th>")
-                    .append(escape(left ? h.substring(1) : h))
+            body.append(left ? "<th scope=\"col\" class=\"text\">" : "<th scope=\"col\">")
+                    .append(Html.text(left ? h.substring(1) : h))
                     .append("</th>");
         }
-        body.append("</tr>\n");
+        body.append("</tr></thead>\n");
         for (int r = 0; r < rows.size(); r++) {
             body.append(r == chosen ? "<tr class=\"chosen\">" : "<tr>");
             for (int c = 0; c < rows.get(r).size(); c++) {
-                body.append(headings.get(c).startsWith("<") ? "<td class=\"text\">" : "<td>")
-                        .append(escape(rows.get(r).get(c)))
+                body.append(headings.get(c).startsWith("<") || c == 0 ? "<td class=\"text\">" : "<td>")
+                        .append(Html.text(rows.get(r).get(c)))
                         .append("</td>");
             }
             body.append("</tr>\n");
@@ -108,13 +126,7 @@ final class HtmlPage {
     }
 
     HtmlPage picture(Picture picture) {
-        body.append("<figure><img alt=\"")
-                .append(escape(picture.caption()))
-                .append("\" src=\"data:image/png;base64,")
-                .append(Base64.getEncoder().encodeToString(picture.png()))
-                .append("\"><figcaption>")
-                .append(escape(picture.caption()))
-                .append("</figcaption></figure>\n");
+        body.append(Html.figure(picture));
         return this;
     }
 
@@ -123,30 +135,26 @@ final class HtmlPage {
         body.append("<figure>")
                 .append(svg)
                 .append("<figcaption>")
-                .append(escape(caption))
+                .append(Html.text(caption))
                 .append("</figcaption></figure>\n");
         return this;
     }
 
     /** The whole page, with a last line. */
     String finish(String footer) {
-        return "<!doctype html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n"
-                + "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n<link rel=\"icon\" href=\"data:,\">\n<title>"
-                + escape(title) + "</title>\n<style>\n" + STYLE + "</style>\n</head>\n<body>\n" + body + "<footer>"
-                + escape(footer) + "</footer>\n</body>\n</html>\n";
+        end();
+        return "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n"
+                + "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n<title>" + Html.text(title)
+                + " - evendose</title>\n<link rel=\"icon\" href=\"data:,\">\n<style>\n" + style() + MORE_STYLE
+                + "</style>\n</head>\n<body>\n" + body + "<p class=\"note\">" + Html.text(footer)
+                + "</p>\n</main>\n</body>\n</html>\n";
     }
 
-    static String escape(String text) {
-        StringBuilder clean = new StringBuilder();
-        for (char c : text.toCharArray()) {
-            switch (c) {
-                case '<' -> clean.append("&lt;");
-                case '>' -> clean.append("&gt;");
-                case '&' -> clean.append("&amp;");
-                case '"' -> clean.append("&quot;");
-                default -> clean.append(Character.isISOControl(c) ? ' ' : c);
-            }
+    private static String style() {
+        try (var in = HtmlPage.class.getResourceAsStream(STYLE)) {
+            return new String(in.readAllBytes(), StandardCharsets.UTF_8);
+        } catch (IOException e) {
+            throw new IllegalStateException("the program's own " + STYLE + " cannot be read", e);
         }
-        return clean.toString();
     }
 }

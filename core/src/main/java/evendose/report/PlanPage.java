@@ -28,6 +28,7 @@ public final class PlanPage {
         PlanChoice choice = plan.choice();
         WriterSettings s = plan.settings();
         HtmlPage page = new HtmlPage(
+                "evendose write plan",
                 "Write plan",
                 text(
                         "%s, base dose %s \u00b5C/cm\u00b2, %,d shapes in %,d pieces",
@@ -38,12 +39,12 @@ public final class PlanPage {
                 number(choice.stepNm()),
                 duration(choice.totalS()),
                 s.copies() > 1 ? text(" for %d copies", s.copies()) : "");
-        if (choice.feasible()) {
-            page.answer(summary + slot(plan));
-        } else {
-            page.caution("Nothing of what was offered can be written as it is. Least in the way: " + summary
-                    + slot(plan) + " In the way: " + String.join("; ", choice.obstacles()) + ".");
-        }
+        page.verdict(
+                choice.feasible(),
+                choice.feasible()
+                        ? summary + slot(plan)
+                        : "Nothing of what was offered can be written as it is. Least in the way: " + summary
+                                + slot(plan) + " In the way: " + String.join("; ", choice.obstacles()) + ".");
         choice.cautions().forEach(c -> page.caution(sentence(c)));
         page.heading("Time");
         page.table(List.of("<part", "time", "share"), times(plan), -1);

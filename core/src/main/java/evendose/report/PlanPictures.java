@@ -210,7 +210,7 @@ public final class PlanPictures {
         g.setRenderingHint(RenderingHints.KEY_TEXT_ANTIALIASING, RenderingHints.VALUE_TEXT_ANTIALIAS_ON);
         g.setColor(Color.WHITE);
         g.fillRect(0, 0, MAP_WIDTH, height);
-        // Without smoothing neighbours leave no seam, and the outline keeps thin shapes visible.
+        // Without smoothing neighbours leave no seam.
         g.setRenderingHint(RenderingHints.KEY_ANTIALIASING, RenderingHints.VALUE_ANTIALIAS_OFF);
         double x0 = 150;
         double y0 = 80 + spanY * scale;
@@ -224,8 +224,18 @@ public final class PlanPictures {
             path.lineTo(x0 + (pieces.xRightTopUm(i) - fields.leftUm()) * scale, yt);
             path.lineTo(x0 + (pieces.xLeftTopUm(i) - fields.leftUm()) * scale, yt);
             path.closePath();
-            g.fill(path);
-            g.draw(path);
+            Rectangle2D box = path.getBounds2D();
+            if (box.getWidth() < 2 || box.getHeight() < 2) {
+                // Nothing may fall between pixels.
+                g.fillRect(
+                        (int) Math.floor(box.getX()),
+                        (int) Math.floor(box.getY()),
+                        (int) Math.ceil(Math.max(1, box.getWidth())),
+                        (int) Math.ceil(Math.max(1, box.getHeight())));
+            } else {
+                g.fill(path);
+                g.draw(path);
+            }
         }
         g.setRenderingHint(RenderingHints.KEY_ANTIALIASING, RenderingHints.VALUE_ANTIALIAS_ON);
         double side = fields.fieldUm() * scale;

@@ -36,7 +36,7 @@ import java.util.Locale;
  * gives the same page but for its times.
  */
 public final class ReportPage {
-    private static final int DOSE_MAP_PIXELS = 1100;
+    private static final int DOSE_MAP_PIXELS = 900;
     private static final int ENERGY_MAP_PIXELS = 420;
     private static final int WIDTH_ROWS = 24;
     private static final String STYLE = "report.css";

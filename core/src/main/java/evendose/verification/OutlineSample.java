@@ -21,14 +21,14 @@ public record OutlineSample(OutlineEdges edges, EdgeGauges.Region region, List<d
     /** Up to this many polygons, everything is taken. */
     public static final long MOST_POLYGONS = 50_000;
 
-    private static final int MOST_TILES = 48;
+    private static final int MOST_TILES = 24;
     private static final int FEWEST_TILES = 3;
 
     /** Polygons in all tiles together, about. */
     private static final double POLYGONS_IN_TILES = 8_000;
 
     /** Polygons near enough to a tile to add to its energy, about, for all tiles. */
-    private static final double POLYGONS_IN_REACH = 100_000;
+    private static final double POLYGONS_IN_REACH = 50_000;
 
     /**
      * Takes the outline or a sample of it.

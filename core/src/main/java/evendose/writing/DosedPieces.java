@@ -1,16 +1,13 @@
 package evendose.writing;
 
+import evendose.correction.DoseLevels;
 import evendose.correction.DoseTable;
+import evendose.correction.DoseTableReader;
+import evendose.correction.StoredDoses;
 import evendose.files.BadInputException;
 import evendose.pieces.Pieces;
-import java.io.BufferedReader;
-import java.io.IOException;
-import java.nio.charset.StandardCharsets;
-import java.nio.file.Files;
-import java.nio.file.NoSuchFileException;
 import java.nio.file.Path;
 import java.util.Arrays;
-import java.util.List;
 import java.util.OptionalDouble;
 
 /**
@@ -18,42 +15,13 @@ import java.util.OptionalDouble;
  * at {@code yBottomUm(i) < yTopUm(i)} and a dose factor, a level and the number of the merged shape it belongs to.
  */
 public final class DosedPieces {
-    private static final List<String> NEEDED = List.of(
-            "shape",
-            "y_bottom_um",
-            "y_top_um",
-            "x_left_bottom_um",
-            "x_right_bottom_um",
-            "x_left_top_um",
-            "x_right_top_um",
-            "dose_factor",
-            "level");
-
-    private static final int SHAPE = 0;
-    private static final int FIRST_COORDINATE = 1;
-    private static final int FACTOR = 7;
-    private static final int LEVEL = 8;
-    private static final int FIRST_SIZE = 1024;
-
-    private int size;
     private final double[][] coordinates;
-    private double[] factor;
-    private int[] level;
-    private int[] shape;
+    private final double[] factor;
+    private final int[] level;
+    private final int[] shape;
 
-    private DosedPieces(int room) {
-        coordinates = new double[6][room];
-        factor = new double[room];
-        level = new int[room];
-        shape = new int[room];
-    }
-
-    /** The pieces of a table that was just computed. */
-    public static DosedPieces of(DoseTable table) {
-        Pieces pieces = table.pieces();
-        DosedPieces result = new DosedPieces(0);
-        result.size = pieces.size();
-        double[][] from = {
+    private DosedPieces(Pieces pieces, double[] factorOfUnit, int[] levelOfUnit) {
+        coordinates = new double[][] {
             pieces.yBottomUm(),
             pieces.yTopUm(),
             pieces.xLeftBottomUm(),
@@ -61,154 +29,60 @@ public final class DosedPieces {
             pieces.xLeftTopUm(),
             pieces.xRightTopUm()
         };
-        System.arraycopy(from, 0, result.coordinates, 0, from.length);
-        result.factor = new double[result.size];
-        result.level = new int[result.size];
-        result.shape = new int[result.size];
+        factor = new double[pieces.size()];
+        level = new int[pieces.size()];
+        shape = new int[pieces.size()];
         for (int s = 0; s < pieces.shapes(); s++) {
             for (int u = pieces.shapeFirst(s); u < pieces.shapeFirst(s + 1); u++) {
                 int begin = pieces.unitFirst(u);
                 int end = pieces.unitFirst(u + 1);
-                Arrays.fill(result.factor, begin, end, table.factor(u));
-                Arrays.fill(result.level, begin, end, table.level(u));
-                Arrays.fill(result.shape, begin, end, s);
+                Arrays.fill(factor, begin, end, factorOfUnit[u]);
+                Arrays.fill(level, begin, end, levelOfUnit[u]);
+                Arrays.fill(shape, begin, end, s);
             }
         }
-        return result;
+    }
+
+    /** The pieces of a table that was just computed. */
+    public static DosedPieces of(DoseTable table) {
+        int[] level = new int[table.pieces().units()];
+        Arrays.setAll(level, table::level);
+        return new DosedPieces(table.pieces(), table.factors(), level);
     }
 
     /**
-     * Reads the piece table that a correction writes, also after a person edited it: columns are found by name, others are
-     * ignored, the numbers of shapes need not be in order.
+     * Doses read back from a file. Up to {@value DoseLevels#USUAL} different factors are levels by themselves, in rising order as a
+     * correction with limited doses numbers them; more are grouped as it groups free ones, in geometric steps.
+     */
+    public static DosedPieces of(StoredDoses doses) {
+        double[] distinct = Arrays.stream(doses.factors()).sorted().distinct().toArray();
+        if (distinct.length == 0) {
+            return new DosedPieces(doses.pieces(), new double[0], new int[0]);
+        }
+        DoseLevels levels = distinct.length <= DoseLevels.USUAL
+                ? DoseLevels.of(distinct)
+                : DoseLevels.geometric(distinct[0], distinct[distinct.length - 1], DoseLevels.USUAL);
+        int[] level = Arrays.stream(doses.factors()).mapToInt(levels::nearest).toArray();
+        return new DosedPieces(doses.pieces(), doses.factors(), level);
+    }
+
+    /**
+     * Reads doses from what a correction writes, also after a person edited it: its folder, its piece table, or its layout of
+     * pieces with the level table beside it.
      *
-     * @throws BadInputException if the file cannot be read, a column is missing, or a row is not sound; the message names the
-     *     line
+     * @throws evendose.files.BadInputException naming file and place if it is not sound or holds no piece
      */
     public static DosedPieces read(Path file) {
-        try (BufferedReader reader = Files.newBufferedReader(file, StandardCharsets.UTF_8)) {
-            return read(reader, file.toString());
-        } catch (NoSuchFileException e) {
-            throw new BadInputException(file.toString(), "", "no such file", e);
-        } catch (IOException e) {
-            throw new BadInputException(file.toString(), "", "cannot be read as UTF-8 text", e);
+        DosedPieces pieces = of(DoseTableReader.read(file));
+        if (pieces.size() == 0) {
+            throw new BadInputException(file.toString(), "", "holds no piece");
         }
-    }
-
-    private static DosedPieces read(BufferedReader reader, String file) throws IOException {
-        String header = reader.readLine();
-        if (header == null) {
-            throw new BadInputException(file, "", "is empty; give the doses.csv that 'correct' writes");
-        }
-        List<String> names = Arrays.stream(header.replace("\ufeff", "").split(",", -1))
-                .map(String::strip)
-                .toList();
-        int[] column = new int[NEEDED.size()];
-        for (int k = 0; k < column.length; k++) {
-            column[k] = names.indexOf(NEEDED.get(k));
-            if (column[k] < 0) {
-                throw new BadInputException(
-                        file,
-                        "line 1",
-                        "has no column " + NEEDED.get(k) + "; give the doses.csv that 'correct' writes");
-            }
-        }
-        DosedPieces result = new DosedPieces(FIRST_SIZE);
-        int[] starts = new int[names.size() + 1];
-        double[] value = new double[column.length];
-        long line = 1;
-        for (String row = reader.readLine(); row != null; row = reader.readLine()) {
-            line++;
-            if (row.isBlank()) {
-                continue;
-            }
-            int fields = split(row, starts);
-            if (fields != names.size()) {
-                throw new BadInputException(
-                        file, "line " + line, "has " + fields + " fields where the header has " + names.size());
-            }
-            for (int k = 0; k < column.length; k++) {
-                String text = row.substring(starts[column[k]], starts[column[k] + 1] - 1);
-                value[k] = number(text.strip(), NEEDED.get(k), file, line);
-            }
-            result.add(value, file, line);
-        }
-        if (result.size == 0) {
-            throw new BadInputException(file, "", "holds no piece");
-        }
-        return result;
-    }
-
-    /** Puts the start of each field and one past the end of the last separator into {@code starts}; the number of fields. */
-    private static int split(String row, int[] starts) {
-        int fields = 0;
-        int from = 0;
-        while (true) {
-            int comma = row.indexOf(',', from);
-            if (fields < starts.length) {
-                starts[fields] = from;
-            }
-            fields++;
-            if (comma < 0) {
-                break;
-            }
-            from = comma + 1;
-        }
-        if (fields < starts.length) {
-            starts[fields] = row.length() + 1;
-        }
-        return fields;
-    }
-
-    private static double number(String text, String name, String file, long line) {
-        try {
-            double value = Double.parseDouble(text);
-            if (Double.isFinite(value)) {
-                return value;
-            }
-        } catch (NumberFormatException e) {
-            // Said below.
-        }
-        throw new BadInputException(file, "line " + line, name + " is '" + text + "', not a number");
-    }
-
-    private void add(double[] value, String file, long line) {
-        if (!(value[FACTOR] > 0)) {
-            throw new BadInputException(file, "line " + line, "dose_factor must be positive, got " + value[FACTOR]);
-        }
-        if (value[SHAPE] < 0
-                || value[SHAPE] != (int) value[SHAPE]
-                || value[LEVEL] < 0
-                || value[LEVEL] != (int) value[LEVEL]) {
-            throw new BadInputException(file, "line " + line, "shape and level must be whole numbers from 0");
-        }
-        if (size == factor.length) {
-            int room = size + (size >> 1);
-            for (int k = 0; k < coordinates.length; k++) {
-                coordinates[k] = Arrays.copyOf(coordinates[k], room);
-            }
-            factor = Arrays.copyOf(factor, room);
-            level = Arrays.copyOf(level, room);
-            shape = Arrays.copyOf(shape, room);
-        }
-        for (int k = 0; k < coordinates.length; k++) {
-            coordinates[k][size] = value[FIRST_COORDINATE + k];
-        }
-        factor[size] = value[FACTOR];
-        level[size] = (int) value[LEVEL];
-        shape[size] = (int) value[SHAPE];
-        if (!(yTopUm(size) > yBottomUm(size))
-                || xRightBottomUm(size) < xLeftBottomUm(size)
-                || xRightTopUm(size) < xLeftTopUm(size)
-                || !(areaUm2(size) > 0)) {
-            throw new BadInputException(
-                    file, "line " + line, "the piece has no area: top must lie above bottom and right beyond left");
-        }
-        size++;
+        return pieces;
     }
 
     /** Number of pieces. */
     public int size() {
-        return size;
+        return factor.length;
     }
 
     public double yBottomUm(int i) {
@@ -259,7 +133,7 @@ public final class DosedPieces {
     /** Area of all pieces, um^2. */
     public double areaUm2() {
         double sum = 0;
-        for (int i = 0; i < size; i++) {
+        for (int i = 0; i < size(); i++) {
             sum += areaUm2(i);
         }
         return sum;
@@ -268,7 +142,7 @@ public final class DosedPieces {
     /** Area times factor of all pieces, um^2. */
     public double dosedAreaUm2() {
         double sum = 0;
-        for (int i = 0; i < size; i++) {
+        for (int i = 0; i < size(); i++) {
             sum += factor[i] * areaUm2(i);
         }
         return sum;
@@ -276,13 +150,13 @@ public final class DosedPieces {
 
     /** Smallest dose factor; empty if there is no piece. */
     public OptionalDouble smallestFactor() {
-        return Arrays.stream(factor, 0, size).min();
+        return Arrays.stream(factor).min();
     }
 
     /** Smallest x, smallest y, largest x, largest y of all pieces, um. */
     public double[] boundsUm() {
         double[] b = {Double.MAX_VALUE, Double.MAX_VALUE, -Double.MAX_VALUE, -Double.MAX_VALUE};
-        for (int i = 0; i < size; i++) {
+        for (int i = 0; i < size(); i++) {
             b[0] = Math.min(b[0], Math.min(xLeftBottomUm(i), xLeftTopUm(i)));
             b[1] = Math.min(b[1], yBottomUm(i));
             b[2] = Math.max(b[2], Math.max(xRightBottomUm(i), xRightTopUm(i)));

@@ -31,8 +31,10 @@ class CalibrationFitTest {
     @CsvSource({"0.012,31,0.6,375", "0.02,9.5,0.62,150", "0.03,4.5,1.2,120", "0.05,2,0.75,60"})
     void exactDataGiveTheTruthBack(double alpha, double beta, double eta, double dose) {
         PointSpreadFunction psf = PointSpreadFunction.doubleGaussian(alpha, beta, eta);
-        Calibration found =
-                fit(DoseTest.exact(psf, dose).clearing(beta).widths(alpha, beta).build());
+        Calibration found = fit(MadeUpMeasurements.exact(psf, dose)
+                .clearing(beta)
+                .widths(alpha, beta)
+                .build());
         assertRelative(alpha, found.parameter("alpha").value(), 1e-6);
         assertRelative(beta, found.parameter("beta").value(), 1e-6);
         assertRelative(eta, found.parameter("eta").value(), 1e-6);
@@ -46,7 +48,7 @@ class CalibrationFitTest {
         PointSpreadFunction psf = PointSpreadFunction.doubleGaussian(0.02, 9.5, 0.62);
         Calibration found = CalibrationFit.fit(
                 "measured.csv",
-                DoseTest.exact(psf, 150).clearing(9.5).build(),
+                MadeUpMeasurements.exact(psf, 150).clearing(9.5).build(),
                 new FitOptions(OptionalDouble.of(0.02), OptionalDouble.empty(), OptionalDouble.empty(), false, false));
         assertRelative(9.5, found.parameter("beta").value(), 1e-6);
         assertRelative(0.62, found.parameter("eta").value(), 1e-6);
@@ -57,7 +59,7 @@ class CalibrationFitTest {
     @Test
     void widthsAloneDetermineAllButLessWell() {
         PointSpreadFunction psf = PointSpreadFunction.doubleGaussian(0.03, 4.5, 1.2);
-        DoseTest test = DoseTest.exact(psf, 120);
+        MadeUpMeasurements test = MadeUpMeasurements.exact(psf, 120);
         for (double size : new double[] {1, 2, 4}) {
             test.widths(0.03, 4.5 * size);
         }
@@ -71,7 +73,8 @@ class CalibrationFitTest {
     void aThirdTermAndAThresholdOfItsOwnAreFoundOnRequest() {
         PointSpreadFunction psf = PointSpreadFunction.from(
                 List.of(new GaussianTerm(1, 0.02), new GaussianTerm(0.6, 9.5), new GaussianTerm(0.2, 0.6)));
-        DoseTest test = DoseTest.exact(psf, 150, 0.9).clearing(9.5).widths(0.02, 9.5);
+        MadeUpMeasurements test =
+                MadeUpMeasurements.exact(psf, 150, 0.9).clearing(9.5).widths(0.02, 9.5);
         for (double r : new double[] {0.2, 0.4, 0.8, 1.6}) {
             test.ring(r, 25).ring(0, r);
         }
@@ -110,7 +113,7 @@ class CalibrationFitTest {
         double[][] found4 = new double[trials][4];
         double[][] stated = new double[0][];
         for (int t = 0; t < trials; t++) {
-            Calibration found = fit(DoseTest.noisy(psf, dose, 1000 + t, 0.03, 0.003, errorsGiven)
+            Calibration found = fit(MadeUpMeasurements.noisy(psf, dose, 1000 + t, 0.03, 0.003, errorsGiven)
                     .clearing(beta)
                     .widths(alpha, beta)
                     .build());
@@ -150,7 +153,7 @@ class CalibrationFitTest {
         PointSpreadFunction psf = PointSpreadFunction.doubleGaussian(0.02, 9.5, 0.62);
         BadInputException e = assertThrows(
                 BadInputException.class,
-                () -> fit(DoseTest.exact(psf, 150).clearing(9.5).build()));
+                () -> fit(MadeUpMeasurements.exact(psf, 150).clearing(9.5).build()));
         assertEquals(
                 "measured.csv: these data do not determine alpha (open by a factor of 2 or more); for alpha measure widths of"
                         + " narrow lines at several doses, or give --alpha-um",
@@ -160,7 +163,7 @@ class CalibrationFitTest {
     @Test
     void ringsOfOneRadiusCannotTellBetaFromEta() {
         PointSpreadFunction psf = PointSpreadFunction.doubleGaussian(0.02, 9.5, 0.62);
-        DoseTest test = DoseTest.exact(psf, 150);
+        MadeUpMeasurements test = MadeUpMeasurements.exact(psf, 150);
         for (int k = 0; k < 5; k++) {
             test.ring(5, 30).ring(0, 30);
         }
@@ -183,7 +186,10 @@ class CalibrationFitTest {
         PointSpreadFunction psf = PointSpreadFunction.doubleGaussian(0.02, 9.5, 0.62);
         BadInputException e = assertThrows(
                 BadInputException.class,
-                () -> fit(DoseTest.exact(psf, 150).ring(5, 30).ring(0, 30).build()));
+                () -> fit(MadeUpMeasurements.exact(psf, 150)
+                        .ring(5, 30)
+                        .ring(0, 30)
+                        .build()));
         assertTrue(e.getMessage().startsWith("measured.csv: 2 measurements cannot determine 4 parameters"));
     }
 
@@ -191,7 +197,7 @@ class CalibrationFitTest {
     @ValueSource(booleans = {true, false})
     void aWrongRowIsPointedOut(boolean errorsGiven) {
         PointSpreadFunction psf = PointSpreadFunction.doubleGaussian(0.02, 9.5, 0.62);
-        Calibration found = fit(DoseTest.noisy(psf, 150, 5, 0.02, 0.002, errorsGiven)
+        Calibration found = fit(MadeUpMeasurements.noisy(psf, 150, 5, 0.02, 0.002, errorsGiven)
                 .clearing(9.5)
                 .widths(0.02, 9.5)
                 .replace(3, 1.3)
@@ -206,7 +212,7 @@ class CalibrationFitTest {
     @Test
     void correlationsAreAMatrixOfThem() {
         PointSpreadFunction psf = PointSpreadFunction.doubleGaussian(0.02, 9.5, 0.62);
-        Calibration found = fit(DoseTest.noisy(psf, 150, 6, 0.02, 0.002, true)
+        Calibration found = fit(MadeUpMeasurements.noisy(psf, 150, 6, 0.02, 0.002, true)
                 .clearing(9.5)
                 .widths(0.02, 9.5)
                 .build());

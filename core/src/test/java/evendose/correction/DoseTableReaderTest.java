@@ -9,6 +9,7 @@ import evendose.files.BadInputException;
 import evendose.geometry.Polygons;
 import evendose.layout.DatabaseUnit;
 import evendose.layout.Layer;
+import evendose.layout.formats.LayoutFormat;
 import evendose.parallel.Progress;
 import evendose.parallel.Workers;
 import evendose.psf.PointSpreadFunction;
@@ -19,6 +20,7 @@ import java.util.ArrayList;
 import java.util.Collections;
 import java.util.List;
 import java.util.Map;
+import java.util.Optional;
 import java.util.Random;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
@@ -76,7 +78,8 @@ class DoseTableReaderTest {
     @Test
     void aLayoutOfPiecesWithItsLevelsComesBackWithinHalfALevel() {
         DoseTable table = table();
-        CorrectedLayout.write(table, DatabaseUnit.NANOMETRE, folder.resolve("corrected.gds"), Progress.NONE);
+        CorrectedLayout.write(
+                table, DatabaseUnit.NANOMETRE, folder.resolve("corrected.gds"), LayoutFormat.GDSII, Progress.NONE);
         DoseTableCsv.writeLevels(table, folder.resolve("levels.csv"));
         StoredDoses stored = DoseTableReader.read(folder.resolve("corrected.gds"));
         double area = 0;
@@ -156,7 +159,7 @@ class DoseTableReaderTest {
     void aLayoutWithoutLevelsIsRefused() {
         DoseTable table = table();
         Path file = folder.resolve("corrected.gds");
-        CorrectedLayout.write(table, DatabaseUnit.NANOMETRE, file, Progress.NONE);
+        CorrectedLayout.write(table, DatabaseUnit.NANOMETRE, file, LayoutFormat.GDSII, Progress.NONE);
         BadInputException e = assertThrows(BadInputException.class, () -> DoseTableReader.read(file));
         assertTrue(e.getMessage().contains("levels.csv"));
     }
@@ -164,12 +167,14 @@ class DoseTableReaderTest {
     @Test
     void aRecordedRunComesBack() throws IOException {
         DoseTable table = table();
-        RunSummary summary = new RunSummary(table, "chip.gds", List.of("A"), "1", "", Map.of());
+        RunSummary summary = new RunSummary(
+                table, "chip.gds", List.of("A"), Optional.of(new double[] {0, 1, 2, 3}), "1", "", Map.of());
         Path file = Files.writeString(folder.resolve("summary.json"), summary.toJson());
         RecordedRun run = RecordedRun.read(file);
         assertEquals(table.options(), run.options());
         assertEquals(table.roles(), run.roles());
         assertEquals(List.of("A"), run.cells());
+        assertArrayEquals(new double[] {0, 1, 2, 3}, run.windowUm().orElseThrow());
         assertArrayEquals(table.convergence().history(), run.residualHistory());
     }
 }

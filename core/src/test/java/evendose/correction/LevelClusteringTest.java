@@ -21,7 +21,7 @@ class LevelClusteringTest {
     }
 
     /** Least cost over all ways to cut the sorted values into at most {@code count} runs, each with its weighted mean. */
-    private static double bruteForce(double[] factor, double[] weight, int count) {
+    private static double bruteForce(double[] factor, double[] weight, int count, double widest) {
         Integer[] order = new Integer[factor.length];
         Arrays.setAll(order, i -> i);
         Arrays.sort(order, (a, b) -> Double.compare(factor[a], factor[b]));
@@ -35,6 +35,9 @@ class LevelClusteringTest {
             int from = 0;
             for (int i = 0; i < n; i++) {
                 if (i == n - 1 || (cuts >> i & 1) != 0) {
+                    if (Math.log(factor[order[i]] / factor[order[from]]) > widest) {
+                        total = Double.POSITIVE_INFINITY;
+                    }
                     double w = 0;
                     double m = 0;
                     for (int k = from; k <= i; k++) {
@@ -65,17 +68,73 @@ class LevelClusteringTest {
                 weight[i] = random.nextDouble() + 1e-3;
             }
             for (int count = 1; count <= 5; count++) {
-                DoseLevels levels = LevelClustering.levels(factor, weight, count);
+                DoseLevels levels = LevelClustering.levels(factor, weight, count, Double.POSITIVE_INFINITY);
                 assertTrue(levels.size() <= count);
-                assertEquals(bruteForce(factor, weight, count), cost(factor, weight, levels), 1e-12);
+                assertEquals(
+                        bruteForce(factor, weight, count, Double.POSITIVE_INFINITY),
+                        cost(factor, weight, levels),
+                        1e-12);
             }
         }
+    }
+
+    /** Groups of limited width against all groupings, and no dose further off than asked. */
+    @Test
+    void boundedGroupsAreTheBestToo() {
+        SplittableRandom random = new SplittableRandom(5);
+        int bound = 0;
+        for (int trial = 0; trial < 300; trial++) {
+            int n = 6 + random.nextInt(6);
+            double[] factor = new double[n];
+            double[] weight = new double[n];
+            for (int i = 0; i < n; i++) {
+                factor[i] = Math.exp(2 * random.nextDouble() - 1);
+                weight[i] = Math.pow(10, -4 * random.nextDouble());
+            }
+            for (int count = 2; count <= 5; count++) {
+                double range = Math.log(Arrays.stream(factor).max().orElseThrow()
+                        / Arrays.stream(factor).min().orElseThrow());
+                double widest = 1.5 * range / count * (1 + 1e-9);
+                Integer[] order = new Integer[n];
+                Arrays.setAll(order, i -> i);
+                Arrays.sort(order, (a, b) -> Double.compare(factor[a], factor[b]));
+                double[] x = new double[n];
+                double[] w = new double[n];
+                for (int i = 0; i < n; i++) {
+                    x[i] = Math.log(factor[order[i]]);
+                    w[i] = weight[order[i]];
+                }
+                int[] starts = new LevelClustering(x, w).split(count, widest);
+                double total = 0;
+                for (int k = 0; k < count; k++) {
+                    double sum = 0;
+                    double moment = 0;
+                    for (int i = starts[k]; i < starts[k + 1]; i++) {
+                        sum += w[i];
+                        moment += w[i] * x[i];
+                    }
+                    for (int i = starts[k]; i < starts[k + 1]; i++) {
+                        total += w[i] * (x[i] - moment / sum) * (x[i] - moment / sum);
+                    }
+                    assertTrue(x[starts[k + 1] - 1] - x[starts[k]] <= widest);
+                }
+                double best = bruteForce(factor, weight, count, widest);
+                assertEquals(best, total, 1e-12);
+                bound += best > bruteForce(factor, weight, count, Double.POSITIVE_INFINITY) + 1e-12 ? 1 : 0;
+                DoseLevels levels = LevelClustering.levels(factor, weight, count, 0.75);
+                for (double f : factor) {
+                    double off = Math.abs(Math.log(f / levels.factor(levels.nearest(f))));
+                    assertTrue(off <= 0.75 * range / count * (1 + 1e-6), "a dose is too far off");
+                }
+            }
+        }
+        assertTrue(bound > 50, "the bound matters in some cases, here " + bound);
     }
 
     @Test
     void asManyLevelsAsDosesCostNothing() {
         double[] factor = {1.2, 0.7, 1.2, 0.9};
-        DoseLevels levels = LevelClustering.levels(factor, new double[] {1, 2, 3, 0}, 3);
+        DoseLevels levels = LevelClustering.levels(factor, new double[] {1, 2, 3, 0}, 3, 0.75);
         assertArrayEquals(new double[] {0.7, 0.9, 1.2}, levels.factors(), 1e-15);
     }
 
@@ -91,7 +150,7 @@ class LevelClusteringTest {
         }
         // Evenly spread over a range of 1 in the logarithm: 16 equal groups, each of variance (1/16)^2 / 12.
         double expected = n / (16.0 * 16 * 12);
-        assertEquals(expected, cost(factor, weight, LevelClustering.levels(factor, weight, 16)), 0.02 * expected);
+        assertEquals(expected, cost(factor, weight, LevelClustering.levels(factor, weight, 16, 0.75)), 0.02 * expected);
     }
 
     @Test

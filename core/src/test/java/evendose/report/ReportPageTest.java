@@ -21,6 +21,7 @@ import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.List;
 import java.util.Map;
+import java.util.Optional;
 import java.util.concurrent.TimeUnit;
 import java.util.regex.Matcher;
 import java.util.regex.Pattern;
@@ -59,7 +60,8 @@ class ReportPageTest {
                     CorrectionOptions.of(PointSpreadFunction.doubleGaussian(0.02, 9.5, 0.6)),
                     workers,
                     Progress.NONE);
-            RunSummary run = new RunSummary(table, HOSTILE, List.of("TOP"), "test", HOSTILE, Map.of("all", 1.0));
+            RunSummary run = new RunSummary(
+                    table, HOSTILE, List.of("TOP"), Optional.empty(), "test", HOSTILE, Map.of("all", 1.0));
             Path file = folder.resolve(name);
             ReportPage.write(
                     run, polygons, 0.001, List.of("correct", HOSTILE, "--eta", "0.6"), file, workers, Progress.NONE);

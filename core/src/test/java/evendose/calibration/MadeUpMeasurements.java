@@ -8,7 +8,7 @@ import java.util.OptionalDouble;
 import java.util.SplittableRandom;
 
 /** Dose tests made up from a known point spread function, with or without noise. */
-final class DoseTest {
+final class MadeUpMeasurements {
     private final PointSpreadFunction psf;
     private final double clearingDose;
     private final double tau;
@@ -18,7 +18,7 @@ final class DoseTest {
     private final boolean errorsGiven;
     private final List<Measurement> measurements = new ArrayList<>();
 
-    private DoseTest(
+    private MadeUpMeasurements(
             PointSpreadFunction psf,
             double clearingDose,
             double tau,
@@ -35,23 +35,24 @@ final class DoseTest {
         this.errorsGiven = errorsGiven;
     }
 
-    static DoseTest exact(PointSpreadFunction psf, double clearingDose) {
+    static MadeUpMeasurements exact(PointSpreadFunction psf, double clearingDose) {
         return exact(psf, clearingDose, 1);
     }
 
-    static DoseTest exact(PointSpreadFunction psf, double clearingDose, double tau) {
-        return new DoseTest(psf, clearingDose, tau, null, 0, 0, false);
+    static MadeUpMeasurements exact(PointSpreadFunction psf, double clearingDose, double tau) {
+        return new MadeUpMeasurements(psf, clearingDose, tau, null, 0, 0, false);
     }
 
     /** Errors are normal; they are told to the fit if {@code given}. */
-    static DoseTest noisy(
+    static MadeUpMeasurements noisy(
             PointSpreadFunction psf,
             double clearingDose,
             long seed,
             double relativeError,
             double widthErrorUm,
             boolean given) {
-        return new DoseTest(psf, clearingDose, 1, new SplittableRandom(seed), relativeError, widthErrorUm, given);
+        return new MadeUpMeasurements(
+                psf, clearingDose, 1, new SplittableRandom(seed), relativeError, widthErrorUm, given);
     }
 
     /** Box and Muller's normal deviate. */
@@ -71,7 +72,7 @@ final class DoseTest {
         return psf.terms().stream().mapToDouble(GaussianTerm::rangeUm).toArray();
     }
 
-    DoseTest ring(double inner, double outer) {
+    MadeUpMeasurements ring(double inner, double outer) {
         TestFigure.Ring ring = new TestFigure.Ring(inner, outer);
         double dose = clearingDose / FigureEnergy.ring(ring, weights(), ranges()) * Math.exp(relativeError * normal());
         measurements.add(Measurement.clearing(
@@ -82,7 +83,7 @@ final class DoseTest {
         return this;
     }
 
-    DoseTest lines(double width, double pitch, int count, double length, double dose) {
+    MadeUpMeasurements lines(double width, double pitch, int count, double length, double dose) {
         TestFigure.Lines lines = new TestFigure.Lines(width, pitch, count, length);
         double measured = FigureEnergy.width(lines, tau * clearingDose / dose, width / 2, weights(), ranges())
                 + widthErrorUm * normal();
@@ -96,7 +97,7 @@ final class DoseTest {
     }
 
     /** Rings and discs sized by beta. */
-    DoseTest clearing(double beta) {
+    MadeUpMeasurements clearing(double beta) {
         for (double r : new double[] {0.25, 0.4, 0.55, 0.7, 0.85, 1}) {
             ring(r * beta, 3 * beta);
         }
@@ -107,7 +108,7 @@ final class DoseTest {
     }
 
     /** Lone lines and gratings at several doses. */
-    DoseTest widths(double alpha, double beta) {
+    MadeUpMeasurements widths(double alpha, double beta) {
         for (double w : new double[] {4 * alpha, 10 * alpha, 25 * alpha}) {
             for (double q : new double[] {0.85, 1, 1.2}) {
                 lines(w, Double.POSITIVE_INFINITY, 1, 2 * beta, 3.2 * q * clearingDose);
@@ -125,7 +126,7 @@ final class DoseTest {
         return this;
     }
 
-    DoseTest replace(int index, double factor) {
+    MadeUpMeasurements replace(int index, double factor) {
         Measurement m = measurements.get(index);
         measurements.set(
                 index,

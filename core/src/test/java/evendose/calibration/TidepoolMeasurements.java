@@ -12,9 +12,9 @@ import java.util.SplittableRandom;
  * Fills in the dose test of the demo: what a careful person might have measured for the Tidepool chip, made up from a known point
  * spread function with noise. Nothing in it was measured.
  *
- * <p>Run with the path of the file to write; {@code TidepoolDoseTestTest} holds that the bundled file is what this writes.
+ * <p>Run with the path of the file to write; {@code TidepoolMeasurementsTest} holds that the bundled file is what this writes.
  */
-final class TidepoolDoseTest {
+final class TidepoolMeasurements {
     static final DoseTestPattern.Guess GUESS = new DoseTestPattern.Guess(0.01, 31, 0.6, 375, 5, 13);
 
     /** The truth behind the made-up values. */
@@ -28,7 +28,7 @@ final class TidepoolDoseTest {
     private static final double WIDTH_ERROR_NM = 1.5;
     private static final double NARROWEST_SEEN_NM = 10;
 
-    private TidepoolDoseTest() {}
+    private TidepoolMeasurements() {}
 
     public static void main(String[] args) throws IOException {
         Files.writeString(Path.of(args[0]), text());

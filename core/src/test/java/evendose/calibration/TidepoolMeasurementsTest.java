@@ -8,10 +8,10 @@ import java.io.IOException;
 import java.nio.file.Files;
 import org.junit.jupiter.api.Test;
 
-class TidepoolDoseTestTest {
+class TidepoolMeasurementsTest {
     @Test
     void theBundledTableIsWhatTheGeneratorWrites() throws IOException {
-        assertEquals(TidepoolDoseTest.text(), Files.readString(TestData.file("demo/tidepool-measured.csv")));
+        assertEquals(TidepoolMeasurements.text(), Files.readString(TestData.file("demo/tidepool-measured.csv")));
     }
 
     /** Each within 4 stated standard errors of the truth behind it: one table in 4,000 would miss by chance. */
@@ -20,7 +20,10 @@ class TidepoolDoseTestTest {
         MeasurementFile file = MeasurementFile.read(TestData.file("demo/tidepool-measured.csv"));
         Calibration found = CalibrationFit.fit("demo", file.measurements(), FitOptions.USUAL);
         double[] truth = {
-            TidepoolDoseTest.ALPHA_UM, TidepoolDoseTest.BETA_UM, TidepoolDoseTest.ETA, TidepoolDoseTest.CLEARING_DOSE
+            TidepoolMeasurements.ALPHA_UM,
+            TidepoolMeasurements.BETA_UM,
+            TidepoolMeasurements.ETA,
+            TidepoolMeasurements.CLEARING_DOSE
         };
         for (int k = 0; k < truth.length; k++) {
             FittedParameter p = found.parameters().get(k);

@@ -1,0 +1,91 @@
+package evendose.cli;
+
+import static org.junit.jupiter.api.Assertions.assertArrayEquals;
+import static org.junit.jupiter.api.Assertions.assertEquals;
+import static org.junit.jupiter.api.Assertions.assertTrue;
+
+import evendose.geometry.Merge;
+import evendose.geometry.Polygons;
+import evendose.layout.Flattener;
+import evendose.layout.Layer;
+import evendose.layout.Layout;
+import evendose.layout.formats.LayoutFiles;
+import evendose.parallel.Progress;
+import evendose.parallel.Workers;
+import java.io.IOException;
+import java.nio.file.Files;
+import java.nio.file.Path;
+import java.util.Map;
+import javax.imageio.ImageIO;
+import org.junit.jupiter.api.BeforeAll;
+import org.junit.jupiter.api.Test;
+import org.junit.jupiter.api.io.TempDir;
+
+class MapCommandTest {
+    @TempDir
+    private static Path folder;
+
+    private static Path doses;
+
+    @BeforeAll
+    static void correct() {
+        doses = folder.resolve("doses");
+        Tool tool = Tool.run(
+                "correct",
+                Tool.testdata("layouts/cd-500nm.gds"),
+                "--alpha-um",
+                0.02,
+                "--beta-um",
+                9.5,
+                "--eta",
+                0.6,
+                "--out",
+                doses,
+                "--no-report");
+        assertEquals(0, tool.code(), tool.err());
+    }
+
+    private static double area(Layout layout, int layer) {
+        Polygons polygons = new Polygons();
+        Flattener.of(layout).flatten(Map.of(new Layer(layer, 0), 0), polygons);
+        double dbu = layout.unit().um();
+        return Merge.of(polygons, 1, Workers.of(1), Progress.NONE).area() * dbu * dbu;
+    }
+
+    @Test
+    void picturesContoursAndNumbersOfAWindow() throws IOException {
+        Path out = folder.resolve("map");
+        Tool tool = Tool.run("map", doses, "--window", "3.5,-2.2,5,0", "--pixel-um", 0.01, "--out", out);
+        assertEquals(0, tool.code(), tool.err());
+        for (String name : new String[] {"energy-uncorrected", "energy-corrected"}) {
+            assertTrue(ImageIO.read(out.resolve(name + ".png").toFile()).getWidth() > 600);
+            long bytes = Files.size(out.resolve(name + ".npy"));
+            assertEquals(4 * 150 * 220 + 128, bytes);
+        }
+        // Developed areas against the drawn one: underexposed before, nearly equal after (corners round).
+        Layout contours = LayoutFiles.read(out.resolve("contours.gds"));
+        double before = area(contours, 1);
+        double after = area(contours, 2);
+        assertTrue(before < 0.97 * after);
+        Path again = folder.resolve("again");
+        Tool.run("map", doses, "--window", "3.5,-2.2,5,0", "--pixel-um", 0.01, "--out", again, "--threads", 1);
+        for (String name : new String[] {"energy-corrected.npy", "contours.gds", "energy-corrected.png"}) {
+            assertArrayEquals(Files.readAllBytes(out.resolve(name)), Files.readAllBytes(again.resolve(name)), name);
+        }
+    }
+
+    @Test
+    void wrongOptionsAreRefused() {
+        assertEquals(2, Tool.run("map", doses, "--window", "1,2,3").code());
+        assertEquals(2, Tool.run("map", doses, "--window", "3,0,1,2").code());
+        assertEquals(2, Tool.run("map", doses, "--pixel-um", 0).code());
+        assertEquals(2, Tool.run("map", doses, "--raw", "bmp").code());
+        assertEquals(
+                3,
+                Tool.run("map", folder.resolve("nowhere.csv"), "--alpha-um", 1, "--beta-um", 9, "--eta", 1)
+                        .code());
+        Tool large = Tool.run("map", doses, "--pixel-um", 1e-5, "--out", folder.resolve("large"));
+        assertEquals(4, large.code());
+        assertTrue(large.err().contains("use larger pixels"), large.err());
+    }
+}
