@@ -142,7 +142,17 @@ final class CorrectCommand implements Callable<Integer> {
         }
     }
 
-    /** The files of this run; those of another format that an earlier run left are removed. */
+    /** Files that some runs write and others do not. */
+    private static final List<String> OPTIONAL_FILES = List.of(
+            "report.html",
+            "depths.csv",
+            "grey-tone.png",
+            "grey-tone.svg",
+            "level-study.csv",
+            "level-study.png",
+            "level-study.svg");
+
+    /** The files of this run; what an earlier one left and this one does not write is removed. */
     private final class OutputNames {
         private final Path doses;
         private final Path corrected;
@@ -157,6 +167,7 @@ final class CorrectCommand implements Callable<Integer> {
                     output.without("corrected." + other.extension());
                 }
             }
+            OPTIONAL_FILES.forEach(output::without);
             levels = output.file("levels.csv");
             report = noReport ? null : output.file("report.html");
         }

@@ -308,4 +308,19 @@ class CorrectCommandTest {
         assertEquals(2, Tool.run().code());
         assertEquals(2, Tool.run("polish").code());
     }
+
+    /** What an earlier run left must not be taken for a part of the new result. */
+    @Test
+    void aNewResultLeavesNothingOfTheFormerOne() throws IOException {
+        Path out = folder.resolve("out");
+        assertEquals(0, correct(LAYOUT, "--out", out).code());
+        Files.writeString(out.resolve("notes.txt"), "mine");
+        Tool again = correct(LAYOUT, "--out", out, "--force", "--no-report", "--format", "oasis");
+        assertEquals(0, again.code(), again.err());
+        try (Stream<Path> files = Files.list(out)) {
+            assertEquals(
+                    List.of("corrected.oas", "doses.csv", "levels.csv", "notes.txt", "summary.json"),
+                    files.map(f -> f.getFileName().toString()).sorted().toList());
+        }
+    }
 }

@@ -127,11 +127,13 @@ public final class OutputFolder implements AutoCloseable {
     public Path file(String name) {
         refuseExisting(name);
         names.add(name);
+        unwanted.remove(name);
         return staging.resolve(name);
     }
 
     /**
-     * Lets the commit remove the file {@code name}, which would not belong to the new result.
+     * Lets the commit remove the file {@code name}, which would not belong to the new result, unless {@link #file} asks for it
+     * later.
      *
      * @throws BadInputException if the folder has such a file and may not lose it
      */
