@@ -77,7 +77,8 @@ public final class CsvReader {
     }
 
     private Layout read(InputStream in) throws IOException {
-        PushbackReader reader = new PushbackReader(new InputStreamReader(in, StandardCharsets.UTF_8));
+        RowLimit limited = new RowLimit(new InputStreamReader(in, StandardCharsets.UTF_8), source);
+        PushbackReader reader = new PushbackReader(limited);
         int first = reader.read();
         if (first >= 0 && first != 0xfeff) {
             reader.unread(first);
@@ -100,6 +101,7 @@ public final class CsvReader {
             Columns columns = columns(header);
             while (rows.hasNext()) {
                 CSVRecord row = rows.next();
+                limited.rowEnds();
                 line = parser.getCurrentLineNumber();
                 row(row, columns);
             }

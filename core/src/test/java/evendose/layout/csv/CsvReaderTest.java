@@ -9,7 +9,9 @@ import evendose.layout.Layout;
 import evendose.layout.Listing;
 import java.io.ByteArrayInputStream;
 import java.io.IOException;
+import java.io.InputStream;
 import java.nio.charset.StandardCharsets;
+import java.util.Arrays;
 import java.util.List;
 import org.junit.jupiter.api.Test;
 
@@ -219,5 +221,32 @@ class CsvReaderTest {
         String quotes = "line 2: double quotes do not match up: close each at the end of its value";
         assertBad(quotes, "wkt", "\"POLYGON ((0 0, 1 0, 1 1))");
         assertBad(quotes, "wkt", "\"POLYGON ((0 0, 1 0, 1 1))\" 5");
+    }
+
+    /** A quote that is never closed takes in what follows, but not without end. */
+    @Test
+    void aRowHasALimit() {
+        byte[] start = (HEADER + "\n0,0,1,\"").getBytes(StandardCharsets.UTF_8);
+        InputStream endless = new InputStream() {
+            private long at;
+
+            @Override
+            public int read() {
+                return at < start.length ? start[(int) at++] : '1';
+            }
+
+            @Override
+            public int read(byte[] bytes, int from, int length) {
+                if (at < start.length) {
+                    bytes[from] = start[(int) at++];
+                    return 1;
+                }
+                Arrays.fill(bytes, from, from + length, (byte) '1');
+                return length;
+            }
+        };
+        BadInputException e =
+                assertThrows(BadInputException.class, () -> CsvReader.read(endless, "t.csv", DatabaseUnit.NANOMETRE));
+        assertEquals("t.csv: has a row of more than 67108864 characters; is a double quote left open?", e.getMessage());
     }
 }
