@@ -38,6 +38,7 @@ import java.util.Locale;
 public final class ReportPage {
     private static final int DOSE_MAP_PIXELS = 900;
     private static final int ENERGY_MAP_PIXELS = 420;
+    private static final double TERMS_AT_FULL_DETAIL = 6;
     private static final int WIDTH_ROWS = 24;
     private static final String STYLE = "report.css";
 
@@ -332,10 +333,12 @@ public final class ReportPage {
             double[] window = {x - side / 2, y - side / 2, x + side / 2, y + side / 2};
             double threshold = exposure.threshold(g.layer());
             DrawnOutline drawn = DrawnOutline.of(exposure.pieces(), window, workers);
-            EnergyRaster before = EnergyRaster.of(
-                    p.before(), window[0], window[1], window[2], window[3], side / ENERGY_MAP_PIXELS, workers);
-            EnergyRaster after = EnergyRaster.of(
-                    p.after(), window[0], window[1], window[2], window[3], side / ENERGY_MAP_PIXELS, workers);
+            // Each term costs about the same at each pixel: many terms get a coarser map, not a late page.
+            int terms = exposure.psf().terms().size();
+            double pixel = side / ENERGY_MAP_PIXELS * Math.max(1, terms / TERMS_AT_FULL_DETAIL);
+            EnergyRaster before =
+                    EnergyRaster.of(p.before(), window[0], window[1], window[2], window[3], pixel, workers);
+            EnergyRaster after = EnergyRaster.of(p.after(), window[0], window[1], window[2], window[3], pixel, workers);
             double high = Math.max(before.highest(), after.highest());
             out.append("<div class=\"pair\">\n");
             out.append(Html.figure(EnergyMap.of(

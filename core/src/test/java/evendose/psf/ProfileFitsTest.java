@@ -163,7 +163,7 @@ class ProfileFitsTest {
         ProfileFit fit = ProfileFits.ladder(profile, 0.003);
         PointSpreadFunction psf = fit.psf().orElseThrow();
         assertTrue(psf.terms().stream().allMatch(t -> t.weight() > 0));
-        assertEquals(0.003, psf.direct().rangeUm());
+        assertEquals(0.003, psf.terms().get(0).rangeUm());
         double[] fitted = shares(psf);
         double sum = 0;
         int rings = 0;
