@@ -58,8 +58,10 @@ final class CalibrateCommand implements Runnable {
             header = "Write a dose-test layout, its doses, a table to fill in and a page that says what to do.",
             footer = {
                 "",
-                "Guess high rather than low for beta: rings are sized by it. 'evendose correct --help' tells how to name built-in",
-                "sets; their numbers are a fair guess.",
+                "Example:",
+                "  evendose calibrate pattern --psf si-100kv --clearing-dose-uc-per-cm2 380 --out test",
+                "",
+                "Guess high rather than low for beta: rings are sized by it. The numbers of a built-in set are a fair guess.",
                 "Writes dose-test.gds, doses.csv, figures.csv, measured.csv and instructions.html."
             })
     static final class Pattern implements Callable<Integer> {
@@ -151,6 +153,9 @@ final class CalibrateCommand implements Runnable {
             mixinStandardHelpOptions = true,
             header = "Fit alpha, beta, eta and the dose to clearing doses, widths or both.",
             footer = {
+                "",
+                "Example:",
+                "  evendose calibrate fit test/measured.csv --energy-kev 100 --out fit",
                 "",
                 "Writes psf.json (for --psf of other commands), fit.json, residuals.csv, calibration.html and pictures.",
                 "A parameter that the data leave open is refused with what to measure; give it if you know it."

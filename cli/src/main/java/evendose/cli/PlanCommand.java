@@ -39,8 +39,8 @@ import picocli.CommandLine.Spec;
             "  evendose plan chip-doses/doses.csv --base-dose-uc-per-cm2 750 --current-na 0.5,1,2,5 --step-nm 2,4,8 \\",
             "    --clock-mhz 50 --field-um 500 --slot-h 4 --out chip-plan",
             "",
-            "Writes plan.html to read, plan.json and plan-*.csv for scripts, and the pictures. Exits with 4 if nothing of what was",
-            "offered keeps to the limits.",
+            "Writes plan.html to read, plan.json and plan-*.csv for scripts, and the pictures.",
+            "Exits with 4 if nothing of what was offered keeps to the limits.",
             "Times do not count what was not given; compare one job of your own tool with them first."
         })
 final class PlanCommand implements Callable<Integer> {

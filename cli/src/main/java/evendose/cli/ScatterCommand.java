@@ -47,8 +47,8 @@ import picocli.CommandLine.Spec;
             "A stack file lists layers from the top; the last may go without a thickness:",
             "  {\"layers\": [{\"material\": \"PMMA\", \"thickness_nm\": 300, \"resist\": true}, {\"material\": \"Si\"}]}",
             "",
-            "Writes profile.csv, psf.json (follows the whole profile), psf-double-gaussian.json, summary.json, profile.png and",
-            "trajectories.png; with --sweep-kev instead sweep.csv, summary.json and sweep.png.",
+            "Writes profile.csv, psf.json (follows the whole profile), psf-double-gaussian.json, summary.json,",
+            "profile.png and trajectories.png; with --sweep-kev instead sweep.csv, summary.json and sweep.png.",
             "Simulated values never replace a dose test on your own tool and process."
         })
 final class ScatterCommand implements Callable<Integer> {
