@@ -61,9 +61,10 @@ final class DosesInput {
     }
 
     Read read() {
+        // Reading the doses first finishes what a killed run left between two results.
+        StoredDoses stored = DoseTableReader.read(file);
         Path beside = (Files.isDirectory(file) ? file : file.toAbsolutePath().getParent()).resolve(RecordedRun.FILE);
         RecordedRun run = Files.exists(beside) ? RecordedRun.read(beside) : null;
-        StoredDoses stored = DoseTableReader.read(file);
         CorrectionOptions options = options(run);
         List<LayerRole> roles = roles(run, stored);
         return new Read(
