@@ -98,12 +98,12 @@ public class EnergyModelBenchmark {
 
     @Benchmark
     public SparseMatrix assembleNearField() {
-        return NearField.assemble(pieces, samples, index, List.of(psf.direct()), psf.direct(), workers, Progress.NONE);
+        return NearField.assemble(pieces, samples, index, List.of(psf.direct()), 1, psf.direct().weight(), workers, Progress.NONE);
     }
 
     @Benchmark
     public FarField farWeights() {
-        return new FarField(pieces, samples, psf.main(), false, workers, Progress.NONE);
+        return new FarField(pieces, samples, pieces.boundsUm(), psf.main(), false, workers, Progress.NONE);
     }
 
     @Benchmark

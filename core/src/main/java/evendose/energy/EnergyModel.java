@@ -173,8 +173,10 @@ public final class EnergyModel {
         PieceIndex.Hits hits = new PieceIndex.Hits();
         int units = pieces.units();
         int counted = Math.min(units, UNITS_COUNTED);
+        double far = counted * NS_PER_FAR_UNIT + nodes * NS_PER_NODE * counted / units;
         double near = 0;
-        for (int c = 0; c < counted; c++) {
+        // Counting stops when the outcome is known: for a wide term after a few units of many neighbours.
+        for (int c = 0; c < counted && near <= far; c++) {
             int u = (int) ((c + 0.5) * units / counted);
             double x0 = Double.MAX_VALUE;
             double y0 = Double.MAX_VALUE;
@@ -197,7 +199,6 @@ public final class EnergyModel {
             near += kernels * (samples.first(u + 1) - samples.first(u))
                     + NS_PER_ENTRY * hits.size * units / pieces.size();
         }
-        double far = counted * NS_PER_FAR_UNIT + nodes * NS_PER_NODE * counted / units;
         return near <= far ? Evaluator.NEAR : Evaluator.FAR;
     }
 
