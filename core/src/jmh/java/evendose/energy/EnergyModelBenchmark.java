@@ -98,7 +98,8 @@ public class EnergyModelBenchmark {
 
     @Benchmark
     public SparseMatrix assembleNearField() {
-        return NearField.assemble(pieces, samples, index, List.of(psf.direct()), 1, psf.direct().weight(), workers, Progress.NONE);
+        return NearField.assemble(
+                pieces, samples, index, List.of(psf.direct()), 1, psf.direct().weight(), workers, Progress.NONE);
     }
 
     @Benchmark

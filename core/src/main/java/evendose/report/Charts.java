@@ -1,9 +1,5 @@
 package evendose.report;
 
-import de.erichseifert.vectorgraphics2d.Document;
-import de.erichseifert.vectorgraphics2d.VectorGraphics2D;
-import de.erichseifert.vectorgraphics2d.svg.SVGProcessor;
-import de.erichseifert.vectorgraphics2d.util.PageSize;
 import evendose.pieces.Pieces;
 import evendose.verification.Exposure;
 import evendose.verification.LineWidth;
@@ -12,42 +8,23 @@ import evendose.verification.Sensitivity;
 import evendose.verification.WidthGauge;
 import java.awt.BasicStroke;
 import java.awt.Color;
-import java.awt.Font;
-import java.awt.Graphics2D;
-import java.awt.RenderingHints;
-import java.awt.image.BufferedImage;
-import java.io.ByteArrayOutputStream;
-import java.io.IOException;
-import java.io.UncheckedIOException;
-import java.nio.charset.StandardCharsets;
 import java.util.ArrayList;
 import java.util.Arrays;
-import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Locale;
-import java.util.Map;
-import java.util.regex.Pattern;
 import org.knowm.xchart.CategoryChart;
 import org.knowm.xchart.CategoryChartBuilder;
 import org.knowm.xchart.XYChart;
-import org.knowm.xchart.XYChartBuilder;
 import org.knowm.xchart.XYSeries;
-import org.knowm.xchart.internal.chartpart.Chart;
-import org.knowm.xchart.style.AxesChartStyler;
-import org.knowm.xchart.style.Styler;
 import org.knowm.xchart.style.markers.Marker;
 import org.knowm.xchart.style.markers.SeriesMarkers;
 
 /** The plots, all in one style. */
 final class Charts {
-    private static final Color BEFORE = new Color(0xc26a00);
-    private static final Color AFTER = new Color(0x1f5a96);
-    private static final Color INK = new Color(0x20262c);
-    private static final Color GRID = new Color(0xdfe4e8);
-    private static final Color QUIET = new Color(0x8a949e);
-    private static final int WIDTH = 860;
-    private static final int HEIGHT = 380;
-    private static final int PNG_SCALE = 2;
+    private static final Color BEFORE = PlotStyle.ORANGE;
+    private static final Color AFTER = PlotStyle.BLUE;
+    private static final Color INK = PlotStyle.INK;
+    private static final Color QUIET = PlotStyle.QUIET;
     private static final int BINS = 60;
 
     private Charts() {}
@@ -57,7 +34,7 @@ final class Charts {
         Arrays.setAll(x, i -> i);
         // A logarithmic axis has no place for 0.
         double[] y = Arrays.stream(history).map(r -> Math.max(r, 1e-12)).toArray();
-        XYChart chart = xy("Convergence", "dose updates", "largest relative error of the criterion");
+        XYChart chart = PlotStyle.plot("Convergence", "dose updates", "largest relative error of the criterion");
         chart.getStyler().setYAxisLogarithmic(true);
         chart.getStyler().setYAxisDecimalPattern("0.#E0");
         double end = Math.max(1, history.length - 1);
@@ -66,7 +43,7 @@ final class Charts {
                 .setxAxisTickLabelsFormattingFunction(v -> v == Math.rint(v) ? Long.toString(v.longValue()) : " ");
         line(chart, "largest error", x, y, AFTER, SeriesMarkers.CIRCLE, 2);
         line(chart, "tolerance", new double[] {0, end}, new double[] {tolerance, tolerance}, QUIET, null, 1.2f);
-        return picture("convergence", "Largest error of the criterion after each dose update.", chart);
+        return PlotStyle.picture("convergence", "Largest error of the criterion after each dose update.", chart);
     }
 
     /** Area by dose factor, as a filled outline of bars. */
@@ -98,14 +75,14 @@ final class Charts {
             y[2 * k] = k == 0 ? 0 : 100 * area[k - 1] / total;
             y[2 * k + 1] = k == BINS ? 0 : 100 * area[k] / total;
         }
-        XYChart chart = xy("Dose factors by area", "dose factor", "share of the exposed area, %");
+        XYChart chart = PlotStyle.plot("Dose factors by area", "dose factor", "share of the exposed area, %");
         chart.getStyler().setLegendVisible(false);
         chart.getStyler().setXAxisMin(from).setXAxisMax(from + BINS * bin).setYAxisMin(0.0);
         chart.getStyler().setXAxisDecimalPattern(high - low < 0.1 ? "0.0000" : "0.00");
         XYSeries series = line(chart, "area", x, y, AFTER, null, 1.4f);
         series.setXYSeriesRenderStyle(XYSeries.XYSeriesRenderStyle.Area);
         series.setFillColor(new Color(0x1f, 0x5a, 0x96, 90));
-        return picture("dose-histogram", "Share of the exposed area at each dose factor.", chart);
+        return PlotStyle.picture("dose-histogram", "Share of the exposed area at each dose factor.", chart);
     }
 
     /** Energy along the line of a gauge and beyond. */
@@ -124,7 +101,7 @@ final class Charts {
             yAfter[k] = after.at(g.xUm() + t * g.ux(), g.yUm() + t * g.uy());
         }
         double threshold = exposure.threshold(g.layer());
-        XYChart chart = xy(
+        XYChart chart = PlotStyle.plot(
                 String.format(
                         Locale.ROOT, "Energy across the line at (%.2f, %.2f) \u00b5m", g.middleXUm(), g.middleYUm()),
                 "position, nm",
@@ -143,16 +120,17 @@ final class Charts {
         line(chart, "uncorrected", x, yBefore, BEFORE, null, 2);
         line(chart, "corrected", x, yAfter, AFTER, null, 2);
         line(chart, "threshold", new double[] {x[0], x[n - 1]}, new double[] {threshold, threshold}, INK, null, 1);
-        return picture("energy-cut", "Energy across a line before and after; the grey band is the drawn line.", chart);
+        return PlotStyle.picture(
+                "energy-cut", "Energy across a line before and after; the grey band is the drawn line.", chart);
     }
 
     static Picture widthErrors(List<LineWidth> widths) {
-        XYChart chart = xy("Width errors", "density of the surroundings", "developed less drawn width, nm");
+        XYChart chart = PlotStyle.plot("Width errors", "density of the surroundings", "developed less drawn width, nm");
         chart.getStyler().setDefaultSeriesRenderStyle(XYSeries.XYSeriesRenderStyle.Scatter);
         chart.getStyler().setMarkerSize(8);
         points(chart, "uncorrected", widths, false);
         points(chart, "corrected", widths, true);
-        return picture(
+        return PlotStyle.picture(
                 "width-errors",
                 "Error of developed widths by the density of the surroundings, before and after.",
                 chart);
@@ -176,13 +154,13 @@ final class Charts {
 
     static Picture sensitivity(Sensitivity s) {
         CategoryChart chart = new CategoryChartBuilder()
-                .width(WIDTH)
-                .height(HEIGHT)
+                .width(PlotStyle.WIDTH)
+                .height(PlotStyle.HEIGHT)
                 .title("Sensitivity of widths")
                 .xAxisTitle("what is off")
                 .yAxisTitle("mean change of width, nm")
                 .build();
-        style(chart.getStyler());
+        PlotStyle.apply(chart.getStyler());
         chart.getStyler().setAvailableSpaceFill(0.5);
         List<String> names = new ArrayList<>();
         List<Double> down = new ArrayList<>();
@@ -199,39 +177,7 @@ final class Charts {
                 .setFillColor(BEFORE);
         chart.addSeries(String.format(Locale.ROOT, "%.3g %% too large", s.percent()), names, up)
                 .setFillColor(AFTER);
-        return picture("sensitivity", "Mean change of the measured widths if a parameter is off.", chart);
-    }
-
-    private static XYChart xy(String title, String x, String y) {
-        XYChart chart = new XYChartBuilder()
-                .width(WIDTH)
-                .height(HEIGHT)
-                .title(title)
-                .xAxisTitle(x)
-                .yAxisTitle(y)
-                .build();
-        style(chart.getStyler());
-        return chart;
-    }
-
-    private static void style(AxesChartStyler styler) {
-        styler.setChartBackgroundColor(Color.WHITE);
-        styler.setPlotBackgroundColor(Color.WHITE);
-        styler.setPlotBorderColor(QUIET);
-        styler.setPlotGridLinesColor(GRID);
-        styler.setPlotGridLinesStroke(new BasicStroke(1f));
-        styler.setChartFontColor(INK);
-        styler.setChartTitleFont(new Font(Font.SANS_SERIF, Font.BOLD, 15));
-        styler.setChartTitleBoxVisible(false);
-        styler.setAxisTitleFont(new Font(Font.SANS_SERIF, Font.PLAIN, 13));
-        styler.setAxisTickLabelsFont(new Font(Font.SANS_SERIF, Font.PLAIN, 12));
-        styler.setAxisTickLabelsColor(INK);
-        styler.setAxisTickMarksColor(QUIET);
-        styler.setLegendFont(new Font(Font.SANS_SERIF, Font.PLAIN, 12));
-        styler.setLegendPosition(Styler.LegendPosition.OutsideE);
-        styler.setLegendBorderColor(Color.WHITE);
-        styler.setChartPadding(10);
-        styler.setLocale(Locale.ROOT);
+        return PlotStyle.picture("sensitivity", "Mean change of the measured widths if a parameter is off.", chart);
     }
 
     private static XYSeries line(
@@ -242,40 +188,5 @@ final class Charts {
         series.setMarker(marker == null ? SeriesMarkers.NONE : marker);
         series.setMarkerColor(colour);
         return series;
-    }
-
-    /** Clip paths are named after hash codes, which differ from run to run; they are counted instead. */
-    private static String withPlainNames(String svg) {
-        Map<String, String> names = new LinkedHashMap<>();
-        return Pattern.compile("clip-?\\d+")
-                .matcher(svg)
-                .replaceAll(m -> names.computeIfAbsent(m.group(), k -> "clip" + names.size()));
-    }
-
-    private static Picture picture(String name, String caption, Chart<?, ?> chart) {
-        return new Picture(name, caption, () -> png(chart), svg(chart));
-    }
-
-    private static byte[] png(Chart<?, ?> chart) {
-        BufferedImage image = new BufferedImage(PNG_SCALE * WIDTH, PNG_SCALE * HEIGHT, BufferedImage.TYPE_INT_RGB);
-        Graphics2D graphics = image.createGraphics();
-        graphics.setRenderingHint(RenderingHints.KEY_TEXT_ANTIALIASING, RenderingHints.VALUE_TEXT_ANTIALIAS_ON);
-        graphics.scale(PNG_SCALE, PNG_SCALE);
-        chart.paint(graphics, WIDTH, HEIGHT);
-        graphics.dispose();
-        return MapFrame.png(image);
-    }
-
-    private static String svg(Chart<?, ?> chart) {
-        VectorGraphics2D graphics = new VectorGraphics2D();
-        chart.paint(graphics, WIDTH, HEIGHT);
-        Document document = new SVGProcessor().getDocument(graphics.getCommands(), new PageSize(0, 0, WIDTH, HEIGHT));
-        ByteArrayOutputStream out = new ByteArrayOutputStream();
-        try {
-            document.writeTo(out);
-        } catch (IOException e) {
-            throw new UncheckedIOException("memory can always be written to", e);
-        }
-        return withPlainNames(out.toString(StandardCharsets.UTF_8));
     }
 }

@@ -13,14 +13,18 @@ import java.io.ByteArrayOutputStream;
 import java.io.IOException;
 import java.io.UncheckedIOException;
 import java.nio.charset.StandardCharsets;
+import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Locale;
+import java.util.Map;
+import java.util.regex.Pattern;
 import javax.imageio.ImageIO;
 import org.knowm.xchart.XYChart;
 import org.knowm.xchart.XYChartBuilder;
 import org.knowm.xchart.XYSeries;
+import org.knowm.xchart.internal.chartpart.Chart;
+import org.knowm.xchart.style.AxesChartStyler;
 import org.knowm.xchart.style.Styler;
-import org.knowm.xchart.style.XYStyler;
 import org.knowm.xchart.style.markers.Marker;
 import org.knowm.xchart.style.markers.SeriesMarkers;
 
@@ -36,8 +40,8 @@ final class PlotStyle {
             List.of(BLUE, ORANGE, new Color(0x4d9e8f), new Color(0x7a3e6d), new Color(0x6fa8dc), new Color(0x5b6470));
 
     private static final Color GRID = new Color(0xdfe4e8);
-    private static final int WIDTH = 860;
-    private static final int HEIGHT = 380;
+    static final int WIDTH = 860;
+    static final int HEIGHT = 380;
     private static final int PNG_SCALE = 2;
 
     private PlotStyle() {}
@@ -50,7 +54,12 @@ final class PlotStyle {
                 .xAxisTitle(x)
                 .yAxisTitle(y)
                 .build();
-        XYStyler styler = chart.getStyler();
+        apply(chart.getStyler());
+        return chart;
+    }
+
+    /** The look of any chart with axes. */
+    static void apply(AxesChartStyler styler) {
         styler.setChartBackgroundColor(Color.WHITE);
         styler.setPlotBackgroundColor(Color.WHITE);
         styler.setPlotBorderColor(QUIET);
@@ -68,7 +77,6 @@ final class PlotStyle {
         styler.setLegendBorderColor(Color.WHITE);
         styler.setChartPadding(10);
         styler.setLocale(Locale.ROOT);
-        return chart;
     }
 
     static XYSeries line(XYChart chart, String name, double[] x, double[] y, Color colour, float width) {
@@ -103,7 +111,7 @@ final class PlotStyle {
         };
     }
 
-    static Picture picture(String name, String caption, XYChart chart) {
+    static Picture picture(String name, String caption, Chart<?, ?> chart) {
         return new Picture(name, caption, () -> png(chart), svg(chart));
     }
 
@@ -117,7 +125,7 @@ final class PlotStyle {
         return out.toByteArray();
     }
 
-    private static byte[] png(XYChart chart) {
+    private static byte[] png(Chart<?, ?> chart) {
         BufferedImage image = new BufferedImage(PNG_SCALE * WIDTH, PNG_SCALE * HEIGHT, BufferedImage.TYPE_INT_RGB);
         Graphics2D graphics = image.createGraphics();
         graphics.setRenderingHint(RenderingHints.KEY_TEXT_ANTIALIASING, RenderingHints.VALUE_TEXT_ANTIALIAS_ON);
@@ -127,7 +135,7 @@ final class PlotStyle {
         return png(image);
     }
 
-    private static String svg(XYChart chart) {
+    private static String svg(Chart<?, ?> chart) {
         VectorGraphics2D graphics = new VectorGraphics2D();
         chart.paint(graphics, WIDTH, HEIGHT);
         ByteArrayOutputStream out = new ByteArrayOutputStream();
@@ -138,6 +146,14 @@ final class PlotStyle {
         } catch (IOException e) {
             throw new UncheckedIOException("memory can always be written to", e);
         }
-        return out.toString(StandardCharsets.UTF_8);
+        return withPlainNames(out.toString(StandardCharsets.UTF_8));
+    }
+
+    /** Clip paths are named after hash codes, which differ from run to run; they are counted instead. */
+    private static String withPlainNames(String svg) {
+        Map<String, String> names = new LinkedHashMap<>();
+        return Pattern.compile("clip-?\\d+")
+                .matcher(svg)
+                .replaceAll(m -> names.computeIfAbsent(m.group(), k -> "clip" + names.size()));
     }
 }
