@@ -24,20 +24,6 @@ final class Heap {
 
     private Heap() {}
 
-    /**
-     * Does nothing if the need fits the heap.
-     *
-     * @param needBytes estimated need
-     * @param what what needs it, for the message
-     * @throws MemoryLimitException if it does not fit
-     */
-    static void require(double needBytes, String what) {
-        double allowed = Runtime.getRuntime().maxMemory();
-        if (needBytes > allowed) {
-            throw new MemoryLimitException(what, needBytes, allowed);
-        }
-    }
-
     /** Whether this machine could hold what did not fit, in a Java with a larger heap. */
     static boolean couldHold(MemoryLimitException e) {
         return System.getProperty(AGAIN) == null

@@ -111,6 +111,23 @@ final class GaussianKernel {
         return 0.5 * INVERSE_SQRT_PI * height * integral;
     }
 
+    /**
+     * About how many times {@link #trapezoid} evaluates its integrand for a trapezoid of this height with sides that run this far to
+     * the right.
+     */
+    double evaluations(double height, double right, double left) {
+        double square = height * height + Math.max(right * right, left * left);
+        if (square <= SHORT * SHORT) {
+            int rule = 0;
+            while (square > longest[rule] * longest[rule]) {
+                rule++;
+            }
+            return nodes[rule].length;
+        }
+        double longestPanel = longest[longest.length - 1];
+        return 2 * nodes[nodes.length - 1].length * Math.ceil(Math.min(Math.sqrt(square), 2 * reach) / longestPanel);
+    }
+
     /** The integral above along the side from {@code (x0, v0)} to {@code (x1, v1)}, {@code v0 < v1}. */
     double side(double x0, double v0, double x1, double v1) {
         if (x0 == x1) {

@@ -127,7 +127,7 @@ class WidthReferenceTest {
                 exposure,
                 java.util.List.of(gauge(-0.1, 0.1)),
                 10,
-                false,
+                psf -> exposure.exact(true, psf),
                 evendose.parallel.Workers.of(1),
                 evendose.parallel.Progress.NONE);
         double eta = 0.66;
