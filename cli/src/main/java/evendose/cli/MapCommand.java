@@ -115,7 +115,7 @@ final class MapCommand implements Callable<Integer> {
             DrawnOutline drawn = DrawnOutline.of(exposure.pieces(), w, workers);
             List<Contours> contours = new ArrayList<>();
             for (int k = 0; k < 2; k++) {
-                contours.add(Contours.trace(rasters.get(k), energies[k], exposure.threshold()));
+                contours.add(Contours.trace(rasters.get(k), energies[k], exposure.threshold(), workers));
                 Picture picture = EnergyMap.of(
                         rasters.get(k),
                         names.get(k),

@@ -347,7 +347,7 @@ public final class ReportPage {
                     "Uncorrected",
                     threshold,
                     high,
-                    Contours.trace(before, p.before(), threshold),
+                    Contours.trace(before, p.before(), threshold, workers),
                     drawn.rings(),
                     EnergyMap.IN_A_PAIR)));
             out.append(Html.figure(EnergyMap.of(
@@ -356,7 +356,7 @@ public final class ReportPage {
                     "Corrected",
                     threshold,
                     high,
-                    Contours.trace(after, p.after(), threshold),
+                    Contours.trace(after, p.after(), threshold, workers),
                     drawn.rings(),
                     EnergyMap.IN_A_PAIR)));
             out.append("</div>\n");
