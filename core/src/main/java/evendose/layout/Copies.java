@@ -32,11 +32,10 @@ abstract class Copies {
     /** The copies whose mapped offsets lie in {@code box}. */
     static Copies in(Box box, Repetition repetition, double a, double b, double c, double d) {
         if (repetition instanceof Repetition.Grid grid) {
-            // The spans of a single column or row lead nowhere.
-            double columnX = grid.columns() == 1 ? 0 : (double) grid.columnSpanX() / grid.columns();
-            double columnY = grid.columns() == 1 ? 0 : (double) grid.columnSpanY() / grid.columns();
-            double rowX = grid.rows() == 1 ? 0 : (double) grid.rowSpanX() / grid.rows();
-            double rowY = grid.rows() == 1 ? 0 : (double) grid.rowSpanY() / grid.rows();
+            double columnX = (double) grid.columnSpanX() / grid.columns();
+            double columnY = (double) grid.columnSpanY() / grid.columns();
+            double rowX = (double) grid.rowSpanX() / grid.rows();
+            double rowY = (double) grid.rowSpanY() / grid.rows();
             return new OfGrid(
                     box,
                     grid.columns(),
