@@ -84,8 +84,7 @@ final class MapCommand implements Callable<Integer> {
         Path folder = run.folder(doses.file(), "-map");
         try (ProgressLine line = ProgressLine.on(err, run.quiet());
                 Workers workers = run.workers();
-                OutputFolder output = OutputFolder.open(folder, run.force())) {
-            run.cleanUpOnInterrupt(output);
+                OutputFolder output = run.open(folder)) {
             List<String> names = List.of("energy-uncorrected", "energy-corrected");
             List<Path> pictures =
                     names.stream().map(n -> output.file(n + ".png")).toList();
