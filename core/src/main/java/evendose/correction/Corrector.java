@@ -66,9 +66,10 @@ public final class Corrector {
         int units = pieces.units();
         double[] target = new double[units];
         double[] fixed = new double[units];
+        double usual = options.target();
         for (int u = 0; u < units; u++) {
             LayerRole role = roles.get(pieces.layerOfShape(shape[u]));
-            target[u] = options.target() * role.target();
+            target[u] = usual * role.target();
             fixed[u] = role.fixedDose().orElse(Double.NaN);
         }
         DosePerShape shared = options.oneDosePerShape() ? new DosePerShape(pieces, cut.judged()) : null;

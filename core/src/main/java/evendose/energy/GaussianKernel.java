@@ -30,6 +30,9 @@ final class GaussianKernel {
     /** Sides up to this length are integrated together; no longer than the longest panel. */
     private static final double SHORT = 2.3;
 
+    /** Evaluations for longer sides, on average, most of which lie out of reach. */
+    private static final double LONG_EVALUATIONS = 25;
+
     private static final double INVERSE_SQRT_PI = 1 / Math.sqrt(Math.PI);
 
     private final double reach;
@@ -124,8 +127,7 @@ final class GaussianKernel {
             }
             return nodes[rule].length;
         }
-        double longestPanel = longest[longest.length - 1];
-        return 2 * nodes[nodes.length - 1].length * Math.ceil(Math.min(Math.sqrt(square), 2 * reach) / longestPanel);
+        return LONG_EVALUATIONS;
     }
 
     /** The integral above along the side from {@code (x0, v0)} to {@code (x1, v1)}, {@code v0 < v1}. */

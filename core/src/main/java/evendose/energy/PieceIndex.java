@@ -146,6 +146,11 @@ final class PieceIndex {
         }
     }
 
+    /** Number of size classes: each search looks at all of them. */
+    int classes() {
+        return levels.length;
+    }
+
     /** Left end of piece {@code i}'s bounding box, um. */
     double left(int i) {
         return left[i];

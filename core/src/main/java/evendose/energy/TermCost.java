@@ -79,19 +79,20 @@ record TermCost(double nearNs, double nearBytes, double farNs, double farBytes) 
     /** What assembling the sparse matrix and multiplying with it takes. */
     static final class MatrixWork {
         // Times in ns on one core, fitted to the measurements of CostBenchmark; only their ratios matter.
-        static final double ROW = 150;
-        static final double FOUND = 20;
-        static final double SKIPPED = 3;
-        static final double UPRIGHT = 15;
-        static final double SLANTED = 20;
-        static final double EVALUATION = 8;
-        static final double ENTRY = 5;
+        static final double ROW = 60;
+        static final double CLASS = 100;
+        static final double FOUND = 36;
+        static final double SKIPPED = 7;
+        static final double UPRIGHT = 30;
+        static final double SLANTED = 75;
+        static final double EVALUATION = 5;
         static final double PRODUCT = 1.5;
 
         /** Half again of 8 bytes an entry, for the lists that grow. */
         private static final double BYTES_PER_ENTRY = 12;
 
         double rows;
+        double classes;
         double found;
         double skipped;
         double upright;
@@ -122,6 +123,7 @@ record TermCost(double nearNs, double nearBytes, double farNs, double farBytes) 
             }
             index.find(x0 - reach, y0 - reach, x1 + reach, y1 + reach, hits);
             rows += scale;
+            classes += scale * index.classes();
             found += scale * hits.size;
             entries += scale * hits.size * pieces.units() / pieces.size();
             for (int h = 0; h < hits.size; h++) {
@@ -153,12 +155,13 @@ record TermCost(double nearNs, double nearBytes, double farNs, double farBytes) 
 
         double ns() {
             return ROW * rows
+                    + CLASS * classes
                     + FOUND * found
                     + SKIPPED * skipped
                     + UPRIGHT * upright
                     + SLANTED * slanted
                     + EVALUATION * evaluations
-                    + (ENTRY + PRODUCT * EVALUATIONS) * entries;
+                    + PRODUCT * EVALUATIONS * entries;
         }
 
         double bytes() {
@@ -169,12 +172,13 @@ record TermCost(double nearNs, double nearBytes, double farNs, double farBytes) 
     /** What the weights of a grid, spreading, blurring and gathering take. */
     static final class GridWork {
         // As above.
-        static final double UNIT = 300;
-        static final double UPRIGHT = 3;
-        static final double SLANTED = 60;
-        static final double SAMPLE = 40;
-        static final double WEIGHT = 1;
-        static final double NODE = 16;
+        static final double EACH = 150_000;
+        static final double UNIT = 50;
+        static final double SLANTED = 23;
+        static final double BUILT = 6;
+        static final double SAMPLE = 55;
+        static final double WEIGHT = 1.2;
+        static final double NODE = 18;
 
         private static final double BYTES_PER_UNIT = 32;
         private static final double BYTES_PER_WEIGHT = 6;
@@ -182,7 +186,6 @@ record TermCost(double nearNs, double nearBytes, double farNs, double farBytes) 
 
         final double nodes;
         double units;
-        double upright;
         double slanted;
         double spreading;
         double samples;
@@ -205,11 +208,7 @@ record TermCost(double nearNs, double nearBytes, double farNs, double farBytes) 
                 double left = Math.min(pieces.xLeftBottomUm()[i], pieces.xLeftTopUm()[i]);
                 double right = Math.max(pieces.xRightBottomUm()[i], pieces.xRightTopUm()[i]);
                 double window = window(right - left, pieces.yTopUm()[i] - pieces.yBottomUm()[i], perPitch);
-                if (pieces.isUpright(i)) {
-                    upright += scale * window;
-                } else {
-                    slanted += scale * window;
-                }
+                slanted += pieces.isUpright(i) ? 0 : scale * window;
                 apart += window;
                 x0 = Math.min(x0, left);
                 x1 = Math.max(x1, right);
@@ -231,9 +230,10 @@ record TermCost(double nearNs, double nearBytes, double farNs, double farBytes) 
         }
 
         double ns() {
-            return UNIT * units
-                    + UPRIGHT * upright
+            return EACH * EVALUATIONS
+                    + UNIT * units
                     + SLANTED * slanted
+                    + BUILT * spreading
                     + SAMPLE * samples
                     + WEIGHT * EVALUATIONS * (spreading + gathering)
                     + NODE * EVALUATIONS * nodes;

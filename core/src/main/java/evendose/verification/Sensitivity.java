@@ -25,7 +25,7 @@ public record Sensitivity(double percent, List<Effect> effects) {
     /**
      * The effect of one parameter.
      *
-     * @param parameter its name: alpha (direct range), beta (main range), eta (energy beyond the direct term) or base dose
+     * @param parameter its name: alpha, beta, eta (see {@link #vary}) or base dose
      * @param percent by how much it is off, %, with sign
      * @param changeNm change of the width at each gauge, nm; NaN where the line does not develop any more
      * @param changes their spread, nm
@@ -88,14 +88,15 @@ public record Sensitivity(double percent, List<Effect> effects) {
     }
 
     /**
-     * The point spread function with one parameter multiplied: {@code alpha} is the direct range, {@code beta} the range of the
-     * main term, {@code eta} the energy of all terms beyond the direct one over the direct one's.
+     * The point spread function with one parameter multiplied: {@code alpha} stands for the ranges of the direct terms, {@code beta}
+     * for those of all others, {@code eta} for the energy of all others over that of the direct ones.
      */
     public static PointSpreadFunction vary(PointSpreadFunction psf, String parameter, double factor) {
         List<GaussianTerm> terms = new ArrayList<>();
-        for (GaussianTerm term : psf.terms()) {
-            boolean direct = term.equals(psf.direct());
-            boolean ranges = parameter.equals("alpha") ? direct : parameter.equals("beta") && term.equals(psf.main());
+        for (int k = 0; k < psf.terms().size(); k++) {
+            GaussianTerm term = psf.terms().get(k);
+            boolean direct = k < psf.directTerms();
+            boolean ranges = parameter.equals(direct ? "alpha" : "beta");
             boolean weights = parameter.equals("eta") && !direct;
             terms.add(new GaussianTerm(term.weight() * (weights ? factor : 1), term.rangeUm() * (ranges ? factor : 1)));
         }

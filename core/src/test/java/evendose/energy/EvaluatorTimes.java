@@ -41,6 +41,7 @@ public final class EvaluatorTimes {
 
     private static final double MOST_MATRIX_NS = 1e9;
     private static final double MOST_GRID_NODES = 4e7;
+    private static final double FEWEST_ROWS = 30;
     private static final int REPEATS = 3;
 
     private EvaluatorTimes() {}
@@ -54,8 +55,8 @@ public final class EvaluatorTimes {
                     "# Times of both evaluators on one thread, s: building, and one evaluation. Written by EvaluatorTimes on "
                             + System.getProperty("os.arch") + ", Java " + System.getProperty("java.version") + ".");
             out.println("layout,range_um,near_build_s,near_evaluation_s,far_build_s,far_evaluation_s,"
-                    + "rows,found,skipped,upright,slanted,evaluations,entries,"
-                    + "units,upright_nodes,slanted_nodes,spreading,samples,gathering,nodes");
+                    + "rows,classes,found,skipped,upright,slanted,evaluations,entries,"
+                    + "units,slanted_nodes,spreading,samples,gathering,nodes");
             // The first pass is for the compiler.
             measure(LAYOUTS.subList(0, 3), one, null);
             measure(LAYOUTS, one, out);
@@ -87,9 +88,20 @@ public final class EvaluatorTimes {
             matrix.count(pieces, samples, index, u, range, hits, 1);
         }
         double scale = units / matrix.rows;
-        // Of a matrix that would take long, only some rows are built.
-        double share = Math.min(1, MOST_MATRIX_NS / (scale * matrix.ns()));
+        // Of a matrix that would take long, only some rows are built; what they are of the whole, counted operations
+        // tell.
+        double share = Math.min(1, Math.max(MOST_MATRIX_NS / (scale * matrix.ns()), FEWEST_ROWS / units));
         Samples some = share < 1 ? sparse(samples, share) : samples;
+        double whole = 1;
+        if (share < 1) {
+            TermCost.MatrixWork part = new TermCost.MatrixWork();
+            for (int u = 0; u < units; u++) {
+                if (some.first(u + 1) > some.first(u)) {
+                    part.count(pieces, some, index, u, range, hits, 1);
+                }
+            }
+            whole = scale * matrix.ns() / part.ns();
+        }
         SparseMatrix[] built = new SparseMatrix[1];
         double nearBuild = fastest(() -> built[0] =
                 NearField.assemble(pieces, some, index, List.of(term), 0, term.weight(), one, Progress.NONE));
@@ -121,11 +133,12 @@ public final class EvaluatorTimes {
                 "%s,%s,%.4g,%.4g,%.4g,%.4g,%.0f,%.0f,%.0f,%.0f,%.0f,%.0f,%.0f,%.0f,%.0f,%.0f,%.0f,%.0f,%.0f,%.0f",
                 name,
                 range,
-                nearBuild / share,
-                nearEvaluation / share,
+                nearBuild * whole,
+                nearEvaluation * whole,
                 farBuild,
                 farEvaluation,
                 (double) units,
+                scale * matrix.classes,
                 scale * matrix.found,
                 scale * matrix.skipped,
                 scale * matrix.upright,
@@ -133,7 +146,6 @@ public final class EvaluatorTimes {
                 scale * matrix.evaluations,
                 scale * matrix.entries,
                 grid.units,
-                grid.upright,
                 grid.slanted,
                 grid.spreading,
                 grid.samples,

@@ -55,14 +55,16 @@ class TermCostTest {
         }
         try (BufferedReader in = new BufferedReader(new InputStreamReader(
                 TermCostTest.class.getResourceAsStream("/evaluator-times.csv"), StandardCharsets.UTF_8))) {
-            in.lines().filter(l -> !l.startsWith("#") && !l.startsWith("layout")).forEach(line -> {
-                String[] v = line.split(",");
-                TIMES.add(new Measured(
-                        v[0],
-                        Double.parseDouble(v[1]),
-                        Double.parseDouble(v[2]) + EVALUATIONS * Double.parseDouble(v[3]),
-                        Double.parseDouble(v[4]) + EVALUATIONS * Double.parseDouble(v[5])));
-            });
+            in.lines()
+                    .filter(l -> !l.startsWith("#") && !l.startsWith("layout"))
+                    .forEach(line -> {
+                        String[] v = line.split(",");
+                        TIMES.add(new Measured(
+                                v[0],
+                                Double.parseDouble(v[1]),
+                                Double.parseDouble(v[2]) + EVALUATIONS * Double.parseDouble(v[3]),
+                                Double.parseDouble(v[4]) + EVALUATIONS * Double.parseDouble(v[5])));
+                    });
         }
     }
 
@@ -133,8 +135,8 @@ class TermCostTest {
                 new GaussianTerm(0.1, 2),
                 new GaussianTerm(0.3, 31)));
         for (Map.Entry<String, Fracture.Result> entry : CUTS.entrySet()) {
-            EnginePlan plan = EnginePlan.of(
-                    entry.getValue().pieces(), entry.getValue().samples(), psf);
+            EnginePlan plan =
+                    EnginePlan.of(entry.getValue().pieces(), entry.getValue().samples(), psf);
             EnergyModel model = EnergyModel.build(plan, WORKERS, Progress.NONE);
             long matrix = 0;
             long grids = 0;
