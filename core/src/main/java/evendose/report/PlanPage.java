@@ -68,6 +68,9 @@ public final class PlanPage {
                 plan.chosen());
         picture(page, pictures, "plan-rates");
         picture(page, pictures, "plan-beam");
+        fields(page, plan, pictures);
+        page.heading("Shot noise");
+        page.text(noise(plan));
         page.heading("Dose levels");
         page.text(text(
                 "At %s nA and %s nm. %s",
@@ -95,9 +98,6 @@ public final class PlanPage {
             page.text(
                     text("%d more levels are in plan-levels.csv.", plan.levels().size() - MOST_LEVELS));
         }
-        page.heading("Shot noise");
-        page.text(noise(plan));
-        fields(page, plan, pictures);
         return page.finish(
                 "evendose " + version
                         + ". A plan counts what it was told; compare one job of your own tool with it before you rely on the times.");
