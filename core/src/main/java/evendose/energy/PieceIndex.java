@@ -8,14 +8,20 @@ import java.util.TreeMap;
 /**
  * Finds the pieces whose bounding boxes meet a given box.
  *
- * <p>Pieces are sorted into classes by width and height (factors of 8); each class has a uniform grid of cells no smaller than
+ * <p>Pieces are sorted into classes by width and height (factors of 4); each class has a uniform grid of cells no smaller than
  * its pieces, and a piece lies in the one cell that holds its centre. So a pad among a million dots costs the dots
  * nothing, no piece is found twice, and building takes two counting passes. The order of hits depends on the pieces and the
  * box alone.
  */
 final class PieceIndex {
     /** Binary orders of magnitude that share a class. */
-    private static final int CLASS_SPAN = 3;
+    private static final int CLASS_SPAN = 2;
+
+    /** Binary orders below the mean distance of pieces at which classes end: even smaller ones gather where it is dense. */
+    private static final int BELOW_SPACING = 2;
+
+    /** Most cells of a class for each of its pieces: more would only be walked through empty. */
+    private static final double CELLS_PER_PIECE = 4;
 
     private final double[] left;
     private final double[] right;
@@ -57,8 +63,7 @@ final class PieceIndex {
             double height = y1 - y0;
             double cellWidth = 2 * halfWidth;
             double cellHeight = 2 * halfHeight;
-            double most = Math.max(16, 2.0 * size);
-            // More cells than pieces would only be walked through empty.
+            double most = Math.max(16, CELLS_PER_PIECE * size);
             while ((Math.floor(width / cellWidth) + 1) * (Math.floor(height / cellHeight) + 1) > most) {
                 if (width / cellWidth > height / cellHeight) {
                     cellWidth *= 1.5;
@@ -97,9 +102,8 @@ final class PieceIndex {
             left[i] = Math.min(pieces.xLeftBottomUm()[i], pieces.xLeftTopUm()[i]);
             right[i] = Math.max(pieces.xRightBottomUm()[i], pieces.xRightTopUm()[i]);
         }
-        // Pieces much smaller than their mean distance need no class of their own.
         double spacing = n == 0 ? 0 : Math.sqrt((bounds[2] - bounds[0]) * (bounds[3] - bounds[1]) / n);
-        int smallest = Math.getExponent(spacing);
+        int smallest = Math.getExponent(spacing) - BELOW_SPACING;
         Map<Long, Level> byClass = new TreeMap<>();
         Level[] levelOf = new Level[n];
         long lastClass = Long.MIN_VALUE;
