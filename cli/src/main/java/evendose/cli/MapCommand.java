@@ -143,7 +143,7 @@ final class MapCommand implements Callable<Integer> {
             }
             return ExitCode.DONE.number();
         } catch (IOException e) {
-            throw new BadInputException(folder.toString(), "", "cannot be written (" + OutputFolder.reason(e) + ")", e);
+            throw BadInputException.unwritable(folder, e);
         }
     }
 

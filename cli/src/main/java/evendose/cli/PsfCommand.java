@@ -141,7 +141,7 @@ final class PsfCommand implements Callable<Integer> {
             }
             output.commit();
         } catch (IOException e) {
-            throw new BadInputException(out.toString(), "", "cannot be written (" + OutputFolder.reason(e) + ")", e);
+            throw BadInputException.unwritable(out, e);
         }
     }
 

@@ -163,8 +163,7 @@ final class ScatterCommand implements Callable<Integer> {
                     print(out, result);
                 }
             } catch (IOException e) {
-                throw new BadInputException(
-                        folder.toString(), "", "cannot be written (" + OutputFolder.reason(e) + ")", e);
+                throw BadInputException.unwritable(folder, e);
             }
             out.printf(Locale.ROOT, "%nWritten to %s%n", folder);
             out.println("Simulated values never replace a dose test on your own tool and process.");

@@ -132,7 +132,7 @@ class ScatterCommandTest {
         assertEquals(2, run("scatter", STACK, "--sweep-kev", "20", "--out", folder));
         assertEquals(2, run("scatter", STACK, "--energy-kev", "20", "--electrons", "5", "--out", folder));
         assertEquals(3, run("scatter", dir.resolve("none.json").toString(), "--energy-kev", "20", "--out", folder));
-        assertTrue(err.contains("none.json: no such file"), err);
+        assertTrue(err.contains("none.json: there is no such file"), err);
         Path film = Files.writeString(
                 dir.resolve("film.json"), "{\"layers\":[{\"material\":\"PMMA\",\"thickness_nm\":10,\"resist\":true}]}");
         assertEquals(

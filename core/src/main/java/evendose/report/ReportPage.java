@@ -6,7 +6,6 @@ import evendose.correction.DoseTable;
 import evendose.correction.LayerRole;
 import evendose.correction.RunSummary;
 import evendose.files.BadInputException;
-import evendose.files.OutputFolder;
 import evendose.geometry.Polygons;
 import evendose.parallel.Progress;
 import evendose.parallel.Workers;
@@ -72,7 +71,7 @@ public final class ReportPage {
         try {
             Files.writeString(file, page, StandardCharsets.UTF_8);
         } catch (IOException e) {
-            throw new BadInputException(file.toString(), "", "cannot be written (" + OutputFolder.reason(e) + ")", e);
+            throw BadInputException.unwritable(file, e);
         }
     }
 

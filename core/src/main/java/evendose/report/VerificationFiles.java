@@ -6,7 +6,6 @@ import com.fasterxml.jackson.databind.node.ArrayNode;
 import com.fasterxml.jackson.databind.node.ObjectNode;
 import evendose.files.BadInputException;
 import evendose.files.CsvText;
-import evendose.files.OutputFolder;
 import evendose.verification.Exposure;
 import evendose.verification.LineWidth;
 import evendose.verification.Sensitivity;
@@ -90,7 +89,7 @@ public final class VerificationFiles {
         try {
             Files.write(file, bytes);
         } catch (IOException e) {
-            throw new BadInputException(file.toString(), "", "cannot be written (" + OutputFolder.reason(e) + ")", e);
+            throw BadInputException.unwritable(file, e);
         }
     }
 
