@@ -1,5 +1,6 @@
 package evendose.calibration;
 
+import evendose.units.Range;
 import java.math.BigDecimal;
 import java.math.MathContext;
 import java.util.OptionalDouble;
@@ -29,9 +30,7 @@ public record Measurement(
         if (!fits) {
             throw new IllegalArgumentException("clearing doses belong to rings and discs, widths to lines");
         }
-        if (!(value > 0) || Double.isInfinite(value)) {
-            throw new IllegalArgumentException("the measured value must be positive, got " + value);
-        }
+        Range.positive("the measured value", value);
         if (kind == Kind.WIDTH && (!(doseUcPerCm2 > 0) || Double.isInfinite(doseUcPerCm2))) {
             throw new IllegalArgumentException("a width needs the dose it was written with, got " + doseUcPerCm2);
         }
