@@ -7,12 +7,10 @@ import evendose.calibration.DoseTestPattern;
 import evendose.calibration.FitOptions;
 import evendose.calibration.FittedParameter;
 import evendose.calibration.MeasurementFile;
-import evendose.files.BadInputException;
 import evendose.files.OutputFolder;
 import evendose.report.CalibrationPage;
 import evendose.report.CalibrationPictures;
 import evendose.report.Picture;
-import java.io.IOException;
 import java.io.PrintWriter;
 import java.nio.file.Path;
 import java.util.List;
@@ -221,11 +219,9 @@ final class CalibrateCommand implements Runnable {
                 output.write("psf.json", CalibrationFiles.psfJson(calibration, provenance));
                 output.write("fit.json", CalibrationFiles.fitJson(calibration, provenance));
                 output.write("residuals.csv", CalibrationFiles.residualsCsv(calibration));
-                PictureFiles.write(output, pictures);
+                pictures.forEach(picture -> picture.write(output));
                 output.write("calibration.html", CalibrationPage.fit(calibration, pictures, provenance));
                 output.commit();
-            } catch (IOException e) {
-                throw new BadInputException(measured.toString(), "", "cannot be read", e);
             }
             print(spec.commandLine().getOut(), calibration, file, folder);
             return ExitCode.DONE.number();

@@ -13,9 +13,7 @@ import evendose.report.Picture;
 import evendose.report.RawMap;
 import evendose.verification.Exposure;
 import evendose.verification.PointEnergy;
-import java.io.IOException;
 import java.io.PrintWriter;
-import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.List;
@@ -87,8 +85,7 @@ final class MapCommand implements Callable<Integer> {
                 OutputFolder output = OutputFolder.open(folder, run.force())) {
             run.cleanUpOnInterrupt(output);
             List<String> names = List.of("energy-uncorrected", "energy-corrected");
-            List<Path> pictures =
-                    names.stream().map(n -> output.file(n + ".png")).toList();
+            names.forEach(n -> output.file(n + ".png"));
             List<Path> numbers = raw.equals("none")
                     ? List.of()
                     : names.stream().map(n -> output.file(n + "." + raw)).toList();
@@ -125,7 +122,7 @@ final class MapCommand implements Callable<Integer> {
                         contours.get(k),
                         drawn.rings(),
                         EnergyMap.ALONE);
-                Files.write(pictures.get(k), picture.png());
+                picture.write(output);
                 if (raw.equals("npy")) {
                     RawMap.writeNpy(rasters.get(k), numbers.get(k));
                 } else if (raw.equals("csv")) {
@@ -142,8 +139,6 @@ final class MapCommand implements Callable<Integer> {
                 out.flush();
             }
             return ExitCode.DONE.number();
-        } catch (IOException e) {
-            throw BadInputException.unwritable(folder, e);
         }
     }
 

@@ -167,7 +167,7 @@ final class PlanCommand implements Callable<Integer> {
             output.write("plan-levels.csv", WritePlanFiles.levelsCsv(plan));
             output.write("plan-choices.csv", WritePlanFiles.choicesCsv(plan));
             output.write("plan-cuts.csv", WritePlanFiles.cutsCsv(plan));
-            PictureFiles.write(output, pictures);
+            pictures.forEach(picture -> picture.write(output));
             output.write("plan.html", PlanPage.html(plan, pictures, table.toString(), version));
             output.commit();
             print(out, plan, folder);

@@ -8,16 +8,12 @@ import evendose.correction.Convergence;
 import evendose.correction.DoseStatus;
 import evendose.correction.DoseTable;
 import evendose.correction.RunSummary;
-import evendose.files.BadInputException;
 import evendose.geometry.Polygons;
 import evendose.parallel.Progress;
 import evendose.parallel.Workers;
 import evendose.verification.Exposure;
 import evendose.verification.OutlineSample;
 import evendose.verification.Prediction;
-import java.io.IOException;
-import java.nio.charset.StandardCharsets;
-import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.List;
 
@@ -33,21 +29,18 @@ public final class ReportPage {
     private ReportPage() {}
 
     /**
-     * Writes the page.
+     * The text of {@code report.html}.
      *
      * @param run the run
      * @param polygons what was corrected, dbu; groups are the table's layers
      * @param dbuUm size of a database unit, um
      * @param arguments the command line that repeats the run, without the program's name
-     * @param file where to write
-     * @throws BadInputException if the file cannot be written
      */
-    public static void write(
+    public static String html(
             RunSummary run,
             Polygons polygons,
             double dbuUm,
             List<String> arguments,
-            Path file,
             Workers workers,
             Progress progress) {
         progress.begin("report", 0);
@@ -56,31 +49,16 @@ public final class ReportPage {
         OutlineSample outline = OutlineSample.of(
                 polygons, table.roles().size(), dbuUm, Prediction.reachUm(exposure.psf()), workers, Progress.NONE);
         Prediction prediction = Prediction.of(exposure, outline, workers, progress);
-        String page = page(run, exposure, prediction, polygons.size(), arguments, workers);
-        try {
-            Files.writeString(file, page, StandardCharsets.UTF_8);
-        } catch (IOException e) {
-            throw BadInputException.unwritable(file, e);
-        }
-    }
-
-    private static String page(
-            RunSummary run,
-            Exposure exposure,
-            Prediction prediction,
-            long polygons,
-            List<String> arguments,
-            Workers workers) {
         String name = String.valueOf(Path.of(run.layout()).getFileName());
         HtmlPage page = new HtmlPage("evendose correction report", name);
-        verdict(page, run.table(), prediction);
+        verdict(page, table, prediction);
         RunSections done = new RunSections(run, exposure);
         PredictionSections predicted = new PredictionSections(exposure, prediction);
         done.job(page);
         done.doses(page);
-        predicted.edges(page, polygons);
+        predicted.edges(page, polygons.size());
         predicted.widths(page, workers);
-        predicted.places(page, run.table().convergence().converged());
+        predicted.places(page, table.convergence().converged());
         predicted.sensitivity(page);
         done.repeat(page, arguments);
         return page.finish();
