@@ -1,5 +1,7 @@
 package evendose.cli;
 
+import static evendose.cli.CommandLineTool.row;
+
 import evendose.calibration.Calibration;
 import evendose.calibration.CalibrationFiles;
 import evendose.calibration.CalibrationFit;
@@ -14,7 +16,6 @@ import evendose.report.Picture;
 import java.io.PrintWriter;
 import java.nio.file.Path;
 import java.util.List;
-import java.util.Locale;
 import java.util.OptionalDouble;
 import java.util.concurrent.Callable;
 import picocli.CommandLine;
@@ -266,9 +267,5 @@ final class CalibrateCommand implements Runnable {
             row(out, "output", "%s (psf.json, fit.json, residuals.csv, calibration.html, pictures)", folder);
             out.flush();
         }
-    }
-
-    private static void row(PrintWriter out, String name, String format, Object... values) {
-        out.printf("%-14s %s%n", name, CommandLineTool.oneLine(String.format(Locale.ROOT, format, values)));
     }
 }

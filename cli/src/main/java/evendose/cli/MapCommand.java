@@ -1,5 +1,7 @@
 package evendose.cli;
 
+import static evendose.cli.CommandLineTool.row;
+
 import evendose.files.BadInputException;
 import evendose.files.OutputFolder;
 import evendose.layout.DatabaseUnit;
@@ -17,7 +19,6 @@ import java.io.PrintWriter;
 import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.List;
-import java.util.Locale;
 import java.util.concurrent.Callable;
 import picocli.CommandLine.ArgGroup;
 import picocli.CommandLine.Command;
@@ -134,8 +135,7 @@ final class MapCommand implements Callable<Integer> {
             line.close();
             report(out, exposure, rasters.get(0), contours, folder);
             if (read.windowed()) {
-                out.printf(
-                        "%-14s the doses are those of a window only: what its surroundings add is not shown%n", "note");
+                row(out, "note", "the doses are those of a window only: what its surroundings add is not shown");
                 out.flush();
             }
             return ExitCode.DONE.number();
@@ -146,10 +146,7 @@ final class MapCommand implements Callable<Integer> {
         if (!List.of("npy", "csv", "none").contains(raw)) {
             throw new UsageException("--raw is npy, csv or none, not '" + raw + "'");
         }
-        if (window != null && (window.length != 4 || !(window[2] > window[0]) || !(window[3] > window[1]))) {
-            throw new UsageException(
-                    "--window takes left,bottom,right,top in um, with right above left and top above bottom");
-        }
+        LayerChoice.checked(window);
         if (pixelUm != null && !(pixelUm > 0 && Double.isFinite(pixelUm))) {
             throw new UsageException("--pixel-um must be positive, got " + pixelUm);
         }
@@ -173,29 +170,23 @@ final class MapCommand implements Callable<Integer> {
 
     private static void report(
             PrintWriter out, Exposure exposure, EnergyRaster raster, List<Contours> contours, Path folder) {
-        out.printf(
-                Locale.ROOT,
-                "%-14s %,d by %,d pixels of %s um%n",
-                "map",
-                raster.columns(),
-                raster.rows(),
-                raster.pixelUm());
-        out.printf(
-                Locale.ROOT,
-                "%-14s threshold %.4f; developed area %.6g um^2 uncorrected, %.6g um^2 corrected%n",
+        row(out, "map", "%,d by %,d pixels of %s um", raster.columns(), raster.rows(), raster.pixelUm());
+        row(
+                out,
                 "contours",
+                "threshold %.4f; developed area %.6g um^2 uncorrected, %.6g um^2 corrected",
                 exposure.threshold(),
                 contours.get(0).areaUm2(),
                 contours.get(1).areaUm2());
         double direct = exposure.psf().direct().rangeUm();
         if (raster.pixelUm() > direct) {
-            out.printf(
-                    Locale.ROOT,
-                    "%-14s pixels are larger than the direct range of %s um: contours may miss what lies between%n",
+            row(
+                    out,
                     "note",
+                    "pixels are larger than the direct range of %s um: contours may miss what lies between",
                     direct);
         }
-        out.printf(Locale.ROOT, "%-14s %s%n", "output", CommandLineTool.oneLine(folder.toString()));
+        row(out, "output", "%s", folder);
         out.flush();
     }
 }

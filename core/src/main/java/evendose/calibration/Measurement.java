@@ -1,8 +1,7 @@
 package evendose.calibration;
 
+import evendose.files.NumberText;
 import evendose.units.Range;
-import java.math.BigDecimal;
-import java.math.MathContext;
 import java.util.OptionalDouble;
 
 /**
@@ -66,9 +65,6 @@ public record Measurement(
 
     /** Four digits at most, no zeros at the end. */
     static String brief(double value) {
-        return new BigDecimal(value)
-                .round(new MathContext(4))
-                .stripTrailingZeros()
-                .toPlainString();
+        return NumberText.plain(value, 4);
     }
 }

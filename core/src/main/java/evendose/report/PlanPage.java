@@ -1,5 +1,6 @@
 package evendose.report;
 
+import evendose.files.NumberText;
 import evendose.writing.FieldCut;
 import evendose.writing.PlanChoice;
 import evendose.writing.PlannedLevel;
@@ -251,10 +252,7 @@ public final class PlanPage {
 
     /** Four digits at most, no zeros at the end. */
     static String number(double value) {
-        return new java.math.BigDecimal(value)
-                .round(new java.math.MathContext(4))
-                .stripTrailingZeros()
-                .toPlainString();
+        return NumberText.plain(value, 4);
     }
 
     private static String text(String format, Object... values) {

@@ -1,5 +1,6 @@
 package evendose.report.scattering;
 
+import evendose.files.NumberText;
 import evendose.psf.PointSpreadFunction;
 import evendose.psf.ProfileFit;
 import evendose.psf.RadialModel;
@@ -14,8 +15,6 @@ import java.awt.Color;
 import java.awt.Font;
 import java.awt.Graphics2D;
 import java.awt.image.BufferedImage;
-import java.math.BigDecimal;
-import java.math.MathContext;
 import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.List;
@@ -58,7 +57,7 @@ public final class ScatterCharts {
                         Locale.ROOT,
                         "%s, %s keV, %,d electrons",
                         result.stack().describe(),
-                        plain(result.settings().energyKev()),
+                        NumberText.plain(result.settings().energyKev(), 6),
                         result.electrons()),
                 "radius (um)",
                 "energy density (1/um^2)",
@@ -104,11 +103,6 @@ public final class ScatterCharts {
             k++;
         }
         return png(chart);
-    }
-
-    /** A number without needless zeros. */
-    static String plain(double value) {
-        return new BigDecimal(value, new MathContext(6)).stripTrailingZeros().toPlainString();
     }
 
     private static void part(XYChart chart, String name, RadialProfile profile, double total, double floor) {

@@ -1,5 +1,6 @@
 package evendose.report.scattering;
 
+import evendose.files.NumberText;
 import evendose.report.Picture;
 import evendose.scattering.LayerStack;
 import evendose.scattering.Trajectory;
@@ -54,7 +55,7 @@ public final class TrajectoryPicture {
                         Locale.ROOT,
                         "%s, %s keV: %d electrons (blue) and the fast secondaries they set free (red)",
                         stack.describe(),
-                        ScatterCharts.plain(energyKev),
+                        NumberText.plain(energyKev, 6),
                         primaries),
                 LEFT,
                 40);
