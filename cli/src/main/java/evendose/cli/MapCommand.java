@@ -96,10 +96,10 @@ final class MapCommand implements Callable<Integer> {
             clock.begin("reading", 0);
             DosesInput.Read read = doses.read();
             Exposure exposure = read.exposure();
-            double[] w = window == null ? exposure.pieces().boundsUm() : window;
-            if (w.length == 0) {
+            if (exposure.pieces().size() == 0) {
                 throw new BadInputException(doses.file().toString(), "", "holds no piece");
             }
+            double[] w = window == null ? exposure.pieces().boundsUm() : window;
             double pixel = pixelUm != null ? pixelUm : Math.max(w[2] - w[0], w[3] - w[1]) / USUAL_PIXELS;
             Exposure.Fields fields = exposure.fields(workers, clock);
             PointEnergy[] energies = {fields.of(false), fields.of(true)};

@@ -64,7 +64,7 @@ class MapCommandTest {
     }
 
     @Test
-    void wrongOptionsAreRefused() {
+    void wrongOptionsAreRefused() throws IOException {
         Tool.run("map", doses, "--window", "1,2,3").ends(2);
         Tool.run("map", doses, "--window", "3,0,1,2").ends(2);
         Tool.run("map", doses, "--pixel-um", 0).ends(2);
@@ -73,6 +73,11 @@ class MapCommandTest {
                 3,
                 Tool.run("map", folder.resolve("nowhere.csv"), "--alpha-um", 1, "--beta-um", 9, "--eta", 1)
                         .code());
+        Path empty = folder.resolve("empty.csv");
+        Files.writeString(empty, Files.readAllLines(doses.resolve("doses.csv")).get(0) + "\n");
+        Tool none = Tool.run("map", empty, "--psf", "si-50kv", "--window", "0,0,1,1", "--out", folder.resolve("none"))
+                .ends(3);
+        assertTrue(none.err().contains("empty.csv: holds no piece"), none.err());
         Tool large = Tool.run("map", doses, "--pixel-um", 1e-5, "--out", folder.resolve("large"))
                 .ends(4);
         assertTrue(large.err().contains("use larger pixels"), large.err());
