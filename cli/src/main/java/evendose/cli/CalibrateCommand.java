@@ -118,8 +118,7 @@ final class CalibrateCommand implements Runnable {
                 throw new UsageException(e.getMessage());
             }
             Path folder = run.folder(Path.of("dose-test"), "");
-            try (OutputFolder output = OutputFolder.open(folder, run.force())) {
-                run.cleanUpOnInterrupt(output);
+            try (OutputFolder output = run.open(folder)) {
                 pattern.writeLayout(output.file("dose-test.gds"));
                 output.write("doses.csv", pattern.dosesCsv());
                 output.write("figures.csv", pattern.figuresCsv());
@@ -211,8 +210,7 @@ final class CalibrateCommand implements Runnable {
             MeasurementFile file = MeasurementFile.read(measured);
             Calibration calibration;
             CalibrationFiles.Provenance provenance;
-            try (OutputFolder output = OutputFolder.open(folder, run.force())) {
-                run.cleanUpOnInterrupt(output);
+            try (OutputFolder output = run.open(folder)) {
                 calibration = CalibrationFit.fit(measured.toString(), file.measurements(), options);
                 provenance = CalibrationFiles.Provenance.of(
                         measured, CommandLineTool.Version.number(), optional(energyKev), stack);

@@ -68,6 +68,9 @@ final class CommandLineTool implements Runnable {
             return ExitCode.USAGE.number();
         });
         line.setExecutionExceptionHandler((exception, command, parsed) -> {
+            if (Interruption.begun()) {
+                return ExitCode.UNEXPECTED.number();
+            }
             if (tool.debug) {
                 exception.printStackTrace(command.getErr());
             }

@@ -90,8 +90,7 @@ final class CorrectCommand implements Callable<Integer> {
         Path folder = run.folder(layoutFile, "-doses");
         try (ProgressLine line = ProgressLine.on(spec.commandLine().getErr(), run.quiet());
                 Workers workers = run.workers();
-                OutputFolder output = OutputFolder.open(folder, run.force())) {
-            run.cleanUpOnInterrupt(output);
+                OutputFolder output = run.open(folder)) {
             StageClock clock = new StageClock(line);
             OutputNames names = new OutputNames(output);
 

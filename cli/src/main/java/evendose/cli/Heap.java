@@ -7,14 +7,20 @@ import java.lang.management.ManagementFactory;
 import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.List;
+import java.util.concurrent.CompletableFuture;
+import java.util.concurrent.TimeUnit;
+import java.util.concurrent.atomic.AtomicReference;
 
 /**
  * The memory that Java may use. By default that is a quarter of the machine's; a run that needs more, on a machine that has it,
  * is begun again in a Java with a larger heap.
  */
 final class Heap {
-    /** Set in a Java that was begun by {@link #runAgain}. */
+    /** In a Java that was begun by {@link #runAgain}, the number of the process that began it. */
     private static final String AGAIN = "evendose.again";
+
+    /** How long a process is given to clean up after itself. */
+    private static final long GRACE_SECONDS = 20;
 
     /** Garbage collection works well only with room to spare. */
     private static final double ROOM = 1.25;
@@ -23,20 +29,6 @@ final class Heap {
     private static final double SHARE = 0.8;
 
     private Heap() {}
-
-    /**
-     * Does nothing if the need fits the heap.
-     *
-     * @param needBytes estimated need
-     * @param what what needs it, for the message
-     * @throws MemoryLimitException if it does not fit
-     */
-    static void require(double needBytes, String what) {
-        double allowed = Runtime.getRuntime().maxMemory();
-        if (needBytes > allowed) {
-            throw new MemoryLimitException(what, needBytes, allowed);
-        }
-    }
 
     /** Whether this machine could hold what did not fit, in a Java with a larger heap. */
     static boolean couldHold(MemoryLimitException e) {
@@ -50,17 +42,41 @@ final class Heap {
         List<String> command = new ArrayList<>();
         command.add(Path.of(System.getProperty("java.home"), "bin", "java").toString());
         command.add("-Xmx" + (long) Math.ceil(ROOM * e.neededBytes() / (1 << 20)) + "m");
-        command.add("-D" + AGAIN + "=true");
+        command.add("-D" + AGAIN + "=" + ProcessHandle.current().pid());
         command.add("-cp");
         command.add(System.getProperty("java.class.path"));
         command.add(Main.class.getName());
         command.addAll(List.of(arguments));
-        Process process = new ProcessBuilder(command).inheritIO().start();
-        // An interrupt of this process must not leave the other one behind.
-        Thread end = new Thread(process::destroy);
-        Runtime.getRuntime().addShutdownHook(end);
-        int code = process.waitFor();
-        Runtime.getRuntime().removeShutdownHook(end);
-        return code;
+        // An interruption must not leave the other process behind. If there is no time for hooks, endWithFirst sees to
+        // it.
+        AtomicReference<Process> again = new AtomicReference<>();
+        Runtime.getRuntime().addShutdownHook(new Thread(() -> end(again.get())));
+        again.set(new ProcessBuilder(command).inheritIO().start());
+        return again.get().waitFor();
+    }
+
+    private static void end(Process process) {
+        if (process == null) {
+            return;
+        }
+        process.destroy();
+        try {
+            // Whoever waits for this process finds the output cleaned up.
+            process.waitFor(GRACE_SECONDS, TimeUnit.SECONDS);
+        } catch (InterruptedException e) {
+            Thread.currentThread().interrupt();
+        }
+        process.destroyForcibly();
+    }
+
+    /** In a Java that was begun by {@link #runAgain}: ends it, cleanly, soon after the one that began it, however that ended. */
+    static void endWithFirst() {
+        String first = System.getProperty(AGAIN);
+        if (first != null) {
+            ProcessHandle.of(Long.parseLong(first))
+                    .map(ProcessHandle::onExit)
+                    .orElse(CompletableFuture.completedFuture(null))
+                    .thenRun(() -> System.exit(ExitCode.UNEXPECTED.number()));
+        }
     }
 }

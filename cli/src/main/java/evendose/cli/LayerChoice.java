@@ -153,7 +153,7 @@ final class LayerChoice {
                     count,
                     maxPolygons));
         }
-        Heap.require(
+        MemoryNeed.require(
                 MemoryNeed.ofPolygons(count),
                 String.format(Locale.ROOT, "%s flattens to %,.0f polygons on the chosen layers", layoutFile, count));
     }

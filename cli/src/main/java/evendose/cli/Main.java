@@ -6,6 +6,7 @@ public final class Main {
 
     /** Runs the command that {@code args} names. */
     public static void main(String[] args) {
+        Heap.endWithFirst();
         System.exit(CommandLineTool.run(args, System.out, System.err));
     }
 }

@@ -83,8 +83,7 @@ final class MapCommand implements Callable<Integer> {
         Path folder = run.folder(doses.file(), "-map");
         try (ProgressLine line = ProgressLine.on(err, run.quiet());
                 Workers workers = run.workers();
-                OutputFolder output = OutputFolder.open(folder, run.force())) {
-            run.cleanUpOnInterrupt(output);
+                OutputFolder output = run.open(folder)) {
             List<String> names = List.of("energy-uncorrected", "energy-corrected");
             names.forEach(n -> output.file(n + ".png"));
             List<Path> numbers = raw.equals("none")
@@ -113,7 +112,7 @@ final class MapCommand implements Callable<Integer> {
             DrawnOutline drawn = DrawnOutline.of(exposure.pieces(), w, workers);
             List<Contours> contours = new ArrayList<>();
             for (int k = 0; k < 2; k++) {
-                contours.add(Contours.trace(rasters.get(k), energies[k], exposure.threshold()));
+                contours.add(Contours.trace(rasters.get(k), energies[k], exposure.threshold(), workers));
                 Picture picture = EnergyMap.of(
                         rasters.get(k),
                         names.get(k),

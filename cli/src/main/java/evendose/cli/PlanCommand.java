@@ -154,8 +154,7 @@ final class PlanCommand implements Callable<Integer> {
         WriterSettings settings = settings();
         Path folder = run.folder(
                 Files.isDirectory(doses) ? doses : table.toAbsolutePath().getFileName(), "-plan");
-        try (OutputFolder output = OutputFolder.open(folder, run.force())) {
-            run.cleanUpOnInterrupt(output);
+        try (OutputFolder output = run.open(folder)) {
             DosedPieces pieces = DosedPieces.read(table);
             WritePlan plan;
             try {

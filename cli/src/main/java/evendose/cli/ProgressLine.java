@@ -1,6 +1,7 @@
 package evendose.cli;
 
 import evendose.parallel.Progress;
+import java.io.PrintStream;
 import java.io.PrintWriter;
 import java.nio.file.Files;
 import java.nio.file.Path;
@@ -26,6 +27,11 @@ final class ProgressLine implements Progress, AutoCloseable {
     /** A line on {@code err} if that is a terminal and the user wants it; otherwise nothing is shown. */
     static ProgressLine on(PrintWriter err, boolean quiet) {
         return new ProgressLine(!quiet && isTerminal() ? err : null);
+    }
+
+    /** Prints a line to standard error, in a terminal over the progress. */
+    static void printInstead(PrintStream standardError, String line) {
+        standardError.println((isTerminal() ? CLEAR : "") + line);
     }
 
     /** Whether standard error is a terminal. Java only knows about input and output together, so Linux is asked first. */

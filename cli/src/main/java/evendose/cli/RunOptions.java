@@ -25,10 +25,6 @@ final class RunOptions {
     @Option(names = "--quiet", description = "Show no progress.")
     private boolean quiet;
 
-    boolean force() {
-        return force;
-    }
-
     boolean quiet() {
         return quiet;
     }
@@ -56,8 +52,8 @@ final class RunOptions {
         return Path.of((dot > 0 ? name.substring(0, dot) : name) + suffix);
     }
 
-    /** Removes unfinished output when the process is told to end, for instance by Ctrl-C. */
-    void cleanUpOnInterrupt(OutputFolder output) {
-        Runtime.getRuntime().addShutdownHook(new Thread(output::close));
+    /** Opens a folder for output; nothing unfinished stays in it, also if the process is told to end, for instance by Ctrl-C. */
+    OutputFolder open(Path folder) {
+        return Interruption.open(folder, force);
     }
 }

@@ -119,8 +119,7 @@ final class ScatterCommand implements Callable<Integer> {
         Path folder = run.folder(stackFile, sweep ? "-sweep" : "-scatter");
         try (ProgressLine line = ProgressLine.on(spec.commandLine().getErr(), run.quiet());
                 Workers workers = run.workers();
-                OutputFolder output = OutputFolder.open(folder, run.force())) {
-            run.cleanUpOnInterrupt(output);
+                OutputFolder output = run.open(folder)) {
             (sweep ? SWEEP_FILES : FILES).forEach(output::file);
             List<ScatteringFits> fits = new ArrayList<>();
             for (ScatteringSettings s : settings) {

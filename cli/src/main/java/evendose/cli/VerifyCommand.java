@@ -87,10 +87,8 @@ final class VerifyCommand implements Callable<Integer> {
         }
         try (ProgressLine line = ProgressLine.on(err, run.quiet());
                 Workers workers = run.workers();
-                OutputFolder output =
-                        run.hasOut() ? OutputFolder.open(run.folder(layoutFile, "-check"), run.force()) : null) {
+                OutputFolder output = run.hasOut() ? run.open(run.folder(layoutFile, "-check")) : null) {
             if (output != null) {
-                run.cleanUpOnInterrupt(output);
                 output.file(VerificationFiles.JSON);
             }
             StageClock clock = new StageClock(line);

@@ -44,7 +44,9 @@ class HeapTest {
 
     @Test
     void whereThatIsNotPossibleTheNeedIsTold() throws Exception {
-        String text = run(4, List.of("-Xmx80m", "-Devendose.again=true"));
+        String text = run(
+                4,
+                List.of("-Xmx80m", "-Devendose.again=" + ProcessHandle.current().pid()));
         assertTrue(text.contains("needs about 0.2 GB of memory"), text);
         assertTrue(text.contains("-Xmx"), text);
         assertFalse(Files.exists(folder.resolve("out")));

@@ -2,9 +2,8 @@ package evendose.benchmark;
 
 import com.fasterxml.jackson.databind.JsonNode;
 import com.fasterxml.jackson.databind.json.JsonMapper;
+import evendose.parallel.Workers;
 import java.io.IOException;
-import java.io.InputStream;
-import java.io.OutputStream;
 import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.ArrayList;
@@ -16,13 +15,19 @@ import java.util.concurrent.TimeUnit;
 
 /**
  * Times whole runs of {@code correct}, as a user has them: start of the JVM, reading and writing included. Prints a table of
- * stages beside what the machine does at best: plain reading and writing of the same files, and moving memory.
+ * stages, and for each run how long the machine would take at best for what a stage cannot do without ({@link Machine}).
  *
  * <pre>java -cp core/target/benchmarks.jar evendose.benchmark.WholeRun cli/target/evendose.jar FOLDER \
  *     100000:300 1000000:1000 [-- further options of correct]</pre>
  */
 public final class WholeRun {
     private static final double[] PSF = {0.012, 31, 0.6};
+
+    /** Bytes of a piece and its samples. */
+    private static final double PIECE_BYTES = 300;
+
+    /** Arrays of one number a unit that the iteration reads: five steps and residuals, doses, criteria, targets. */
+    private static final double HISTORY = 14;
 
     private WholeRun() {}
 
@@ -116,21 +121,64 @@ public final class WholeRun {
                 runs,
                 r -> String.format(Locale.ROOT, "%,d", r.summary.get("pieces").asLong()));
         row("rounds", runs, r -> r.summary.get("iterations").asText());
-        for (Run r : runs) {
-            double read = plainRead(r.layout);
-            double write = plainWrite(r.out.resolve("doses.csv")) + plainWrite(r.out.resolve("corrected.gds"));
-            JsonNode s = r.summary.get("seconds_by_stage");
+        try (Workers workers = Workers.of(Runtime.getRuntime().availableProcessors())) {
+            double read = Machine.readingMemory(workers);
+            double fresh = Machine.freshMemory(workers);
             System.out.printf(
-                    Locale.ROOT,
-                    "%n%,d rectangles: reading takes %.1f x, writing %.1f x the time of the plain files (%.2f s, %.2f s)%n",
-                    r.rectangles,
-                    s.path("reading the layout").asDouble() / read,
-                    (s.path("writing the dose table").asDouble()
-                                    + s.path("writing the layout").asDouble())
-                            / write,
-                    read,
-                    write);
+                    Locale.ROOT, "%nMemory: %.1f GB/s read, %.1f GB/s taken and written%n", read * 1e-9, fresh * 1e-9);
+            for (Run r : runs) {
+                yardsticks(r, read, fresh);
+            }
         }
+    }
+
+    private static void yardsticks(Run run, double readPerSecond, double freshPerSecond) throws IOException {
+        JsonNode s = run.summary;
+        double pieces = s.get("pieces").asDouble();
+        double far = 0;
+        double near = 0;
+        for (JsonNode term : s.get("evaluators")) {
+            if (term.get("evaluator").asText().equals("far")) {
+                far += term.get("bytes").asDouble();
+            } else {
+                // All near terms share one matrix.
+                near = term.get("bytes").asDouble();
+            }
+        }
+        double history = 8.0 * HISTORY * s.get("units").asDouble();
+        int evaluations = s.get("iterations").asInt() + 1;
+        System.out.printf(
+                Locale.ROOT, "%n| %,d rectangles | s | at best | s | ratio |%n|---|---|---|---|---|%n", run.rectangles);
+        yardstick(run, "reading the layout", "reading the plain file", Machine.reading(run.layout));
+        yardstick(run, "merging shapes", "sorting two heights a rectangle", Machine.sorting((int)
+                Math.min(1 << 28, 2 * run.rectangles)));
+        yardstick(
+                run,
+                "cutting shapes into pieces",
+                "new memory for pieces and samples",
+                PIECE_BYTES * pieces / freshPerSecond);
+        yardstick(run, "planning the energy model", "reading the pieces", PIECE_BYTES * pieces / readPerSecond);
+        yardstick(run, "grid weights", "new memory for the weights", far / freshPerSecond);
+        yardstick(
+                run,
+                "near field",
+                "reading the pieces, new memory for the matrix",
+                PIECE_BYTES * pieces / readPerSecond + near / freshPerSecond);
+        yardstick(
+                run,
+                "correcting doses",
+                "reading weights and former rounds in each round",
+                evaluations * (far + near + history) / readPerSecond);
+        yardstick(
+                run, "writing the dose table", "writing the plain file", Machine.writing(run.out.resolve("doses.csv")));
+        yardstick(
+                run, "writing the layout", "writing the plain file", Machine.writing(run.out.resolve("corrected.gds")));
+    }
+
+    private static void yardstick(Run run, String stage, String best, double seconds) {
+        double time = run.summary.get("seconds_by_stage").path(stage).asDouble();
+        System.out.printf(
+                Locale.ROOT, "| %s | %.2f | %s | %.3f | %.1f |%n", stage, time, best, seconds, time / seconds);
     }
 
     private interface Cell {
@@ -145,36 +193,5 @@ public final class WholeRun {
 
     private static String seconds(double s) {
         return String.format(Locale.ROOT, "%.2f", s);
-    }
-
-    private static double plainRead(Path file) throws IOException {
-        byte[] buffer = new byte[1 << 20];
-        long begun = System.nanoTime();
-        try (InputStream in = Files.newInputStream(file)) {
-            long sum = 0;
-            for (int n = in.read(buffer); n >= 0; n = in.read(buffer)) {
-                sum += n;
-            }
-            if (sum != Files.size(file)) {
-                throw new IOException("file changed: " + file);
-            }
-        }
-        return (System.nanoTime() - begun) * 1e-9;
-    }
-
-    private static double plainWrite(Path like) throws IOException {
-        byte[] content = Files.readAllBytes(like);
-        Path copy = Files.createTempFile(like.getParent(), "plain", null);
-        try {
-            long begun = System.nanoTime();
-            try (OutputStream out = Files.newOutputStream(copy)) {
-                for (int at = 0; at < content.length; at += 1 << 20) {
-                    out.write(content, at, Math.min(1 << 20, content.length - at));
-                }
-            }
-            return (System.nanoTime() - begun) * 1e-9;
-        } finally {
-            Files.delete(copy);
-        }
     }
 }

@@ -70,7 +70,8 @@ public class EnergyModelBenchmark {
         index = buildIndex();
         near = assembleNearField();
         far = farWeights();
-        model = EnergyModel.build(pieces, samples, psf, List.of(Evaluator.NEAR, Evaluator.FAR), workers, Progress.NONE);
+        model = EnergyModel.build(
+                EnginePlan.with(pieces, samples, psf, List.of(Evaluator.NEAR, Evaluator.FAR)), workers, Progress.NONE);
         dose = new double[units];
         Arrays.fill(dose, 1.1);
         criterion = new double[units];

@@ -1,6 +1,7 @@
 package evendose.correction;
 
 import evendose.energy.EnergyModel;
+import evendose.energy.EnginePlan;
 import evendose.geometry.Merge;
 import evendose.geometry.Polygons;
 import evendose.geometry.Trapezoids;
@@ -45,12 +46,9 @@ public final class Corrector {
             throw new IllegalArgumentException("at least one layer is needed");
         }
         Trapezoids merged = Merge.of(polygons, roles.size(), workers, progress);
-        double need = MemoryNeed.ofMerged(merged.size(), merged.area() * dbuUm * dbuUm, options.maxPieceUm());
-        double allowed = Runtime.getRuntime().maxMemory();
-        if (need > allowed) {
-            throw new MemoryLimitException(
-                    String.format(Locale.ROOT, "the merged layout has %,d trapezoids", merged.size()), need, allowed);
-        }
+        MemoryNeed.require(
+                MemoryNeed.ofMerged(merged.size(), merged.area() * dbuUm * dbuUm, options.maxPieceUm()),
+                String.format(Locale.ROOT, "the merged layout has %,d trapezoids", merged.size()));
         Fracture.Result cut = Fracture.of(merged, dbuUm, options.fracture(), workers, progress);
         return solve(cut, roles, options, workers, progress);
     }
@@ -58,14 +56,20 @@ public final class Corrector {
     private static DoseTable solve(
             Fracture.Result cut, List<LayerRole> roles, CorrectionOptions options, Workers workers, Progress progress) {
         Pieces pieces = cut.pieces();
-        EnergyModel model = EnergyModel.build(pieces, cut.samples(), options.psf(), workers, progress);
+        progress.begin("planning the energy model", 0);
+        EnginePlan plan = EnginePlan.of(pieces, cut.samples(), options.psf());
+        MemoryNeed.requireBeside(
+                MemoryNeed.ofModel(plan, pieces.units()),
+                String.format(Locale.ROOT, "the layout was cut into %,d pieces", pieces.size()));
+        EnergyModel model = EnergyModel.build(plan, workers, progress);
         int[] shape = pieces.shapeOfUnit();
         int units = pieces.units();
         double[] target = new double[units];
         double[] fixed = new double[units];
+        double usual = options.target();
         for (int u = 0; u < units; u++) {
             LayerRole role = roles.get(pieces.layerOfShape(shape[u]));
-            target[u] = options.target() * role.target();
+            target[u] = usual * role.target();
             fixed[u] = role.fixedDose().orElse(Double.NaN);
         }
         DosePerShape shared = options.oneDosePerShape() ? new DosePerShape(pieces, cut.judged()) : null;

@@ -1,6 +1,7 @@
 package evendose.correction;
 
 import evendose.energy.EnergyModel;
+import evendose.energy.EnginePlan;
 import evendose.energy.Evaluator;
 import evendose.parallel.Progress;
 import evendose.parallel.Workers;
@@ -117,7 +118,8 @@ public final class TileStep implements Serializable {
 
     private EnergyModel model(Workers workers) {
         if (model == null) {
-            model = EnergyModel.buildTile(pieces, samples, psf, List.of(evaluators), boundsUm, workers, Progress.NONE);
+            EnginePlan plan = EnginePlan.ofTile(pieces, samples, psf, List.of(evaluators), boundsUm);
+            model = EnergyModel.build(plan, workers, Progress.NONE);
         }
         return model;
     }

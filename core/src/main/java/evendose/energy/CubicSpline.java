@@ -40,13 +40,14 @@ final class CubicSpline {
         return x < 0 ? tail : 1 - tail;
     }
 
-    /** First spline that is not zero somewhere right of {@code x}. */
+    /** First spline that is not zero somewhere right of {@code x}, which is at least 0. */
     static int firstOver(double x) {
-        return (int) Math.floor(x) - 1;
+        return (int) x - 1;
     }
 
-    /** Last spline that is not zero somewhere left of {@code x}. */
+    /** Last spline that is not zero somewhere left of {@code x}, which is at least 0. */
     static int lastOver(double x) {
-        return (int) Math.ceil(x) + 1;
+        int whole = (int) x;
+        return whole < x ? whole + 2 : whole + 1;
     }
 }

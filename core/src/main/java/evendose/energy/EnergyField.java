@@ -1,6 +1,8 @@
 package evendose.energy;
 
 import evendose.parallel.Workers;
+import evendose.psf.GaussianTerm;
+import java.util.List;
 
 /**
  * Absorbed energy at any point for one set of doses, at the engine's speed: near terms in closed form, far terms from their
@@ -10,17 +12,23 @@ import evendose.parallel.Workers;
  */
 public final class EnergyField {
     private static final int POINTS_PER_PART = 4096;
+    private static final int ROWS_PER_PART = 32;
 
     private final ExactEnergy near;
-    private final FarGrid[] grids;
-    private final double[] weights;
-    private final double[][] values;
+    private final List<Smooth> far;
 
-    EnergyField(ExactEnergy near, FarGrid[] grids, double[] weights, double[][] values) {
+    /**
+     * One far term.
+     *
+     * @param grid its grid
+     * @param values blurred coverage, spline coefficients, one a node
+     * @param weight its weight
+     */
+    record Smooth(FarGrid grid, double[] values, double weight) {}
+
+    EnergyField(ExactEnergy near, List<Smooth> far) {
         this.near = near;
-        this.grids = grids;
-        this.weights = weights;
-        this.values = values;
+        this.far = List.copyOf(far);
     }
 
     /** Energy at a point (um). */
@@ -35,8 +43,8 @@ public final class EnergyField {
 
     private double farAt(double xUm, double yUm, double[] wx, double[] wy) {
         double sum = 0;
-        for (int f = 0; f < grids.length; f++) {
-            sum += weights[f] * grids[f].interpolate(values[f], xUm, yUm, wx, wy);
+        for (Smooth term : far) {
+            sum += term.weight * term.grid.interpolate(term.values, xUm, yUm, wx, wy);
         }
         return sum;
     }
@@ -57,6 +65,31 @@ public final class EnergyField {
             double[] wy = new double[4];
             for (int j = from; j < to; j++) {
                 energy[j] += farAt(xUm[j], yUm[j], wx, wy);
+            }
+        });
+        return energy;
+    }
+
+    /**
+     * Energies at the centres of pixels, several times faster than point by point; error as above.
+     *
+     * @param pixels where
+     * @param workers who computes; the result does not depend on their number
+     * @return one energy a pixel, a new array
+     */
+    public float[] at(PixelGrid pixels, Workers workers) {
+        float[] energy = new float[pixels.columns() * pixels.rows()];
+        workers.runRanges(pixels.rows(), ROWS_PER_PART, (from, to, part) -> {
+            double[] sum = new double[(to - from) * pixels.columns()];
+            RasterKernel kernel = near.raster(pixels);
+            for (GaussianTerm term : near.terms()) {
+                kernel.add(term, from, to, sum);
+            }
+            for (Smooth term : far) {
+                term.grid.addTo(pixels, from, to, term.values, term.weight, sum);
+            }
+            for (int k = 0; k < sum.length; k++) {
+                energy[from * pixels.columns() + k] = (float) sum[k];
             }
         });
         return energy;

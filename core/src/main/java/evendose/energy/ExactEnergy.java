@@ -68,6 +68,15 @@ public final class ExactEnergy {
         return new ExactEnergy(pieces, doseOfPiece.clone(), psf.terms(), new PieceIndex(pieces));
     }
 
+    List<GaussianTerm> terms() {
+        return terms;
+    }
+
+    /** For the same pieces and doses at many pixels, at the engine's accuracy. */
+    RasterKernel raster(PixelGrid pixels) {
+        return new RasterKernel(pieces, doseOfPiece, index, pixels);
+    }
+
     static void checkDoses(double[] dose, int expected, String what) {
         if (dose.length != expected) {
             throw new IllegalArgumentException(dose.length + " dose factors for " + expected + " " + what);

@@ -278,8 +278,8 @@ final class FarField {
             int r0 = Integer.MAX_VALUE;
             int r1 = 0;
             for (int j = first; j < end; j++) {
-                int c = (int) Math.floor(grid.column(samples.xUm(j)));
-                int r = (int) Math.floor(grid.row(samples.yUm(j)));
+                int c = (int) grid.column(samples.xUm(j));
+                int r = (int) grid.row(samples.yUm(j));
                 c0 = Math.min(c0, c - 1);
                 c1 = Math.max(c1, c + 3);
                 r0 = Math.min(r0, r - 1);
@@ -287,8 +287,8 @@ final class FarField {
             }
             if ((long) (c1 - c0) * (r1 - r0) > 16L * (end - first)) {
                 for (int j = first; j < end; j++) {
-                    int c = (int) Math.floor(grid.column(samples.xUm(j))) - 1;
-                    int r = (int) Math.floor(grid.row(samples.yUm(j))) - 1;
+                    int c = (int) grid.column(samples.xUm(j)) - 1;
+                    int r = (int) grid.row(samples.yUm(j)) - 1;
                     add(unit, j, j + 1, c, c + 4, r, r + 4);
                 }
             } else if (first < end) {
@@ -309,8 +309,8 @@ final class FarField {
             for (int j = first; j < end; j++) {
                 double x = grid.column(samples.xUm(j));
                 double y = grid.row(samples.yUm(j));
-                int c = (int) Math.floor(x);
-                int r = (int) Math.floor(y);
+                int c = (int) x;
+                int r = (int) y;
                 CubicSpline.weights(x - c, wx);
                 CubicSpline.weights(y - r, wy);
                 for (int q = 0; q < 4; q++) {

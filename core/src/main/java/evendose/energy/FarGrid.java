@@ -78,4 +78,53 @@ record FarGrid(double x0Um, double y0Um, double pitchUm, int columns, int rows) 
         }
         return sum;
     }
+
+    /**
+     * Adds {@code weight} times the spline surface at the centres of the pixels of rows {@code from} to {@code to - 1}, as
+     * {@link #interpolate} gives it; {@code sum} holds these rows alone.
+     */
+    void addTo(PixelGrid pixels, int from, int to, double[] coefficients, double weight, double[] sum) {
+        int wide = pixels.columns();
+        // Columns of the grid and spline weights are the same for all rows.
+        int[] first = new int[wide];
+        double[] shares = new double[4 * wide];
+        double[] w = new double[4];
+        int c0 = Integer.MAX_VALUE;
+        int c1 = 0;
+        for (int c = 0; c < wide; c++) {
+            double x = column(pixels.xUm(c));
+            first[c] = x >= 1 && x < columns - 2 ? (int) x - 1 : -1;
+            if (first[c] >= 0) {
+                CubicSpline.weights(x - (int) x, w);
+                System.arraycopy(w, 0, shares, 4 * c, 4);
+                c0 = Math.min(c0, first[c]);
+                c1 = Math.max(c1, first[c] + 4);
+            }
+        }
+        double[] line = new double[Math.max(0, c1 - c0)];
+        for (int r = from; r < to && c0 < c1; r++) {
+            double y = row(pixels.yUm(r));
+            if (!(y >= 1 && y < rows - 2)) {
+                continue;
+            }
+            CubicSpline.weights(y - (int) y, w);
+            int o = ((int) y - 1) * columns;
+            for (int c = c0; c < c1; c++) {
+                line[c - c0] = weight
+                        * (w[0] * coefficients[o + c]
+                                + w[1] * coefficients[o + columns + c]
+                                + w[2] * coefficients[o + 2 * columns + c]
+                                + w[3] * coefficients[o + 3 * columns + c]);
+            }
+            for (int c = 0; c < wide; c++) {
+                int q = first[c] - c0;
+                if (first[c] >= 0) {
+                    sum[(r - from) * wide + c] += shares[4 * c] * line[q]
+                            + shares[4 * c + 1] * line[q + 1]
+                            + shares[4 * c + 2] * line[q + 2]
+                            + shares[4 * c + 3] * line[q + 3];
+                }
+            }
+        }
+    }
 }

@@ -30,6 +30,9 @@ final class GaussianKernel {
     /** Sides up to this length are integrated together; no longer than the longest panel. */
     private static final double SHORT = 2.3;
 
+    /** Evaluations for longer sides, on average, most of which lie out of reach. */
+    private static final double LONG_EVALUATIONS = 25;
+
     private static final double INVERSE_SQRT_PI = 1 / Math.sqrt(Math.PI);
 
     private final double reach;
@@ -109,6 +112,22 @@ final class GaussianKernel {
             integral += weight[i] * Math.exp(-v * v) * (FastErf.value(xr0 + t * right) - FastErf.value(xl0 + t * left));
         }
         return 0.5 * INVERSE_SQRT_PI * height * integral;
+    }
+
+    /**
+     * About how many times {@link #trapezoid} evaluates its integrand for a trapezoid of this height with sides that run this far to
+     * the right.
+     */
+    double evaluations(double height, double right, double left) {
+        double square = height * height + Math.max(right * right, left * left);
+        if (square <= SHORT * SHORT) {
+            int rule = 0;
+            while (square > longest[rule] * longest[rule]) {
+                rule++;
+            }
+            return nodes[rule].length;
+        }
+        return LONG_EVALUATIONS;
     }
 
     /** The integral above along the side from {@code (x0, v0)} to {@code (x1, v1)}, {@code v0 < v1}. */

@@ -40,11 +40,16 @@ final class PieceIndex {
         int[] items;
 
         int column(double x) {
-            return (int) Math.max(0, Math.min(columns - 1, (x - x0) * perCellX));
+            return within((int) ((x - x0) * perCellX), columns);
         }
 
         int row(double y) {
-            return (int) Math.max(0, Math.min(rows - 1, (y - y0) * perCellY));
+            return within((int) ((y - y0) * perCellY), rows);
+        }
+
+        /** On whole numbers, since this is asked a few times in each search and class. */
+        private static int within(int cell, int count) {
+            return cell < 0 ? 0 : cell < count ? cell : count - 1;
         }
 
         void layOutCells() {
@@ -144,6 +149,11 @@ final class PieceIndex {
             Level level = levelOf[i];
             level.items[--level.start[cell[i]]] = i;
         }
+    }
+
+    /** Number of size classes: each search looks at all of them. */
+    int classes() {
+        return levels.length;
     }
 
     /** Left end of piece {@code i}'s bounding box, um. */

@@ -6,6 +6,7 @@ import java.nio.channels.FileLock;
 import java.nio.channels.OverlappingFileLockException;
 import java.nio.charset.StandardCharsets;
 import java.nio.file.AccessDeniedException;
+import java.nio.file.DirectoryNotEmptyException;
 import java.nio.file.FileAlreadyExistsException;
 import java.nio.file.FileSystemException;
 import java.nio.file.Files;
@@ -45,6 +46,8 @@ public final class OutputFolder implements AutoCloseable {
     private static final String LOCK = ".lock";
     /** More than a run takes from making its hidden folder to locking it. */
     private static final Duration START = Duration.ofMinutes(1);
+    /** More than the files that a result has. */
+    private static final int REMOVALS = 1000;
 
     private final Path target;
     private final Path staging;
@@ -208,17 +211,30 @@ public final class OutputFolder implements AutoCloseable {
 
     /** Drops what was not committed. */
     @Override
-    public synchronized void close() {
+    public void close() {
+        giveUp();
+    }
+
+    /**
+     * Drops what was not committed, also while another thread writes it: that one can make no more files then.
+     *
+     * @return whether this was neither committed nor closed before
+     */
+    public synchronized boolean giveUp() {
         if (closed) {
-            return;
+            return false;
         }
         closed = true;
         try {
             lock.close();
-            remove(staging);
+            boolean removed = false;
+            for (int attempt = 0; !removed && attempt < REMOVALS; attempt++) {
+                removed = remove(staging);
+            }
         } catch (IOException e) {
             // The next run removes it.
         }
+        return true;
     }
 
     /** May be interrupted at any point and done again, also by several at once. */
@@ -278,11 +294,17 @@ public final class OutputFolder implements AutoCloseable {
         }
     }
 
-    private static void remove(Path folder) throws IOException {
+    /** Returns false if files came while others went. */
+    private static boolean remove(Path folder) throws IOException {
         for (Path file : list(folder)) {
             Files.deleteIfExists(file);
         }
-        Files.deleteIfExists(folder);
+        try {
+            Files.deleteIfExists(folder);
+            return true;
+        } catch (DirectoryNotEmptyException e) {
+            return false;
+        }
     }
 
     private static List<Path> list(Path folder) throws IOException {

@@ -24,6 +24,7 @@ final class FlattenKernel implements Shapes.Visitor {
     /** The window with a margin, for whole cells; null without a window. */
     private final Box clip;
 
+    private final Shapes.Choice choice;
     private final PathOutline pathOutline = new PathOutline();
 
     private long[] points = new long[64];
@@ -85,25 +86,6 @@ final class FlattenKernel implements Shapes.Visitor {
         }
     }
 
-    /** A growing box; empty at first. */
-    private static final class Box {
-        double left = Double.POSITIVE_INFINITY;
-        double bottom = Double.POSITIVE_INFINITY;
-        double right = Double.NEGATIVE_INFINITY;
-        double top = Double.NEGATIVE_INFINITY;
-
-        void include(double x, double y) {
-            left = Math.min(left, x);
-            bottom = Math.min(bottom, y);
-            right = Math.max(right, x);
-            top = Math.max(top, y);
-        }
-
-        double largest() {
-            return Math.max(Math.max(-left, right), Math.max(-bottom, top));
-        }
-    }
-
     FlattenKernel(Layout layout, Map<Layer, Integer> groups, long limit, Window window, Polygons sink) {
         this.layout = layout;
         this.limit = limit;
@@ -140,6 +122,7 @@ final class FlattenKernel implements Shapes.Visitor {
         }
         this.window = window;
         clip = window == null ? null : new Box();
+        choice = window == null ? (box, repetition) -> Copies.all(repetition) : this::inClip;
         if (window != null) {
             // One dbu more for rounding, and more where widths do not shrink with the cell that holds them.
             double margin = 1 + absoluteReach;
@@ -193,7 +176,7 @@ final class FlattenKernel implements Shapes.Visitor {
     }
 
     private void walk(Plan plan, double ma, double mb, double mc, double md, double mx, double my) {
-        if (clip != null && misses(plan.box, ma, mb, mc, md, mx, my)) {
+        if (clip != null && !room(plan.box, ma, mb, mc, md, mx, my).holds(0, 0)) {
             return;
         }
         for (int i = 0; i < plan.shapes.size(); i++) {
@@ -204,15 +187,23 @@ final class FlattenKernel implements Shapes.Visitor {
             tx = mx;
             ty = my;
             group = plan.groups.get(i);
-            plan.shapes.get(i).forEach(this);
+            plan.shapes.get(i).forEach(this, choice);
         }
         for (Placed p : plan.placed) {
             double na = ma * p.a + mb * p.c;
             double nb = ma * p.b + mb * p.d;
             double nc = mc * p.a + md * p.c;
             double nd = mc * p.b + md * p.d;
-            long copies = p.repetition.count();
-            for (long k = 0; k < copies; k++) {
+            Copies copies = clip == null || p.repetition.count() == 1
+                    ? Copies.all(p.repetition)
+                    : Copies.in(
+                            room(p.plan.box, na, nb, nc, nd, ma * p.x + mb * p.y + mx, mc * p.x + md * p.y + my),
+                            p.repetition,
+                            ma,
+                            mb,
+                            mc,
+                            md);
+            for (long k = copies.next(); k >= 0; k = copies.next()) {
                 double x = p.x + p.repetition.x(k);
                 double y = p.y + p.repetition.y(k);
                 walk(p.plan, na, nb, nc, nd, ma * x + mb * y + mx, mc * x + md * y + my);
@@ -220,7 +211,13 @@ final class FlattenKernel implements Shapes.Visitor {
         }
     }
 
-    private boolean misses(Box box, double ma, double mb, double mc, double md, double mx, double my) {
+    /** The copies that can meet the clip of a shape with the given box. */
+    private Copies inClip(Box box, Repetition repetition) {
+        return Copies.in(room(box, a, b, c, d, tx, ty), repetition, a, b, c, d);
+    }
+
+    /** The shifts by which {@code box}, mapped, still meets the clip. */
+    private Box room(Box box, double ma, double mb, double mc, double md, double mx, double my) {
         double centreX = 0.5 * (box.left + box.right);
         double centreY = 0.5 * (box.bottom + box.top);
         double halfX = 0.5 * (box.right - box.left);
@@ -229,7 +226,9 @@ final class FlattenKernel implements Shapes.Visitor {
         double y = mc * centreX + md * centreY + my;
         double reachX = Math.abs(ma) * halfX + Math.abs(mb) * halfY;
         double reachY = Math.abs(mc) * halfX + Math.abs(md) * halfY;
-        return x + reachX < clip.left || x - reachX > clip.right || y + reachY < clip.bottom || y - reachY > clip.top;
+        return new Box()
+                .include(clip.left - reachX - x, clip.bottom - reachY - y)
+                .include(clip.right + reachX - x, clip.top + reachY - y);
     }
 
     @Override

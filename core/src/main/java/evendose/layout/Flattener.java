@@ -69,7 +69,11 @@ public final class Flattener {
         return new Flattener(layout, roots, polygons, window);
     }
 
-    /** Keeps only shapes whose bounding box meets {@code window}, in coordinates of the flattened cells. */
+    /**
+     * Keeps only shapes whose bounding box meets {@code window}, in coordinates of the flattened cells and in the order of the
+     * whole. The time this takes follows the copies that lie in or near the window, not the number of all, and so does the
+     * limit.
+     */
     public Flattener withWindow(Window window) {
         return new Flattener(layout, roots, limit, window);
     }

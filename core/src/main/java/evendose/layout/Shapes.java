@@ -140,6 +140,11 @@ public final class Shapes {
 
     /** Shows all shapes to {@code visitor}, in the order they were added. */
     public void forEach(Visitor visitor) {
+        forEach(visitor, (box, repetition) -> Copies.all(repetition));
+    }
+
+    /** Shows the shapes to {@code visitor}, and of repeated ones the chosen copies, in the order of {@link #forEach(Visitor)}. */
+    void forEach(Visitor visitor, Choice choice) {
         long[] scratch = new long[0];
         for (int b = 0; b <= full.size(); b++) {
             int[] data = b < full.size() ? full.get(b) : block;
@@ -174,7 +179,9 @@ public final class Shapes {
                     continue;
                 }
                 long[] copy = new long[2 * points];
-                for (long k = 0; k < repetition.count(); k++) {
+                Copies copies = choice.of(
+                        box(scratch, points, kind == PATH ? styles.get(style).reach() : 0), repetition);
+                for (long k = copies.next(); k >= 0; k = copies.next()) {
                     long dx = Math.round(repetition.x(k));
                     long dy = Math.round(repetition.y(k));
                     for (int p = 0; p < 2 * points; p += 2) {
@@ -185,6 +192,16 @@ public final class Shapes {
                 }
             }
         }
+    }
+
+    private static Box box(long[] xy, int points, long margin) {
+        // Offsets are rounded, by up to half a dbu.
+        double around = margin + 0.5;
+        Box box = new Box();
+        for (int i = 0; i < 2 * points; i += 2) {
+            box.include(xy[i] - around, xy[i + 1] - around).include(xy[i] + around, xy[i + 1] + around);
+        }
+        return box;
     }
 
     private void show(Visitor visitor, int kind, int style, long[] xy, int points) {
@@ -205,6 +222,12 @@ public final class Shapes {
 
         /** A path along {@code points} points. */
         void path(PathStyle style, long[] spine, int points);
+    }
+
+    /** Chooses the copies of a repeated shape that are shown. */
+    interface Choice {
+        /** Copies by rising number; {@code box} holds the shape at offset 0, with room for the rounding of offsets. */
+        Copies of(Box box, Repetition repetition);
     }
 
     /** Smallest x that a shape may reach; {@code Long.MAX_VALUE} when empty. Paths are counted with a margin. */
@@ -263,11 +286,12 @@ public final class Shapes {
                 block[at++] = (int) xy[i];
             }
         }
+        // Steps need not be whole; what is shown lies at whole offsets.
         extend(
-                x0 - margin + (long) repetition.left(),
-                y0 - margin + (long) repetition.bottom(),
-                x1 + margin + (long) repetition.right(),
-                y1 + margin + (long) repetition.top());
+                x0 - margin + (long) Math.floor(repetition.left()),
+                y0 - margin + (long) Math.floor(repetition.bottom()),
+                x1 + margin + (long) Math.ceil(repetition.right()),
+                y1 + margin + (long) Math.ceil(repetition.top()));
         size = FlattenKernel.saturatedSum(size, repetition.count());
         return true;
     }

@@ -164,6 +164,11 @@ public final class Pieces implements Serializable {
         return new Pieces(c, first, Arrays.copyOf(shapes, s1 + 1), Arrays.copyOf(layers, s1));
     }
 
+    /** Whether both sides of piece {@code i} are vertical: a rectangle. */
+    public boolean isUpright(int i) {
+        return coordinates[2][i] == coordinates[4][i] && coordinates[3][i] == coordinates[5][i];
+    }
+
     /** Area of piece {@code i}, um^2. */
     public double areaUm2(int i) {
         double[][] c = coordinates;

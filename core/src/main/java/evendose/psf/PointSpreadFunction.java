@@ -19,9 +19,15 @@ public final class PointSpreadFunction implements RadialModel, Serializable {
     private static final double FAR_BEYOND = 20;
 
     private final List<GaussianTerm> terms;
+    private final GaussianTerm main;
+    private final int directTerms;
+    private final GaussianTerm direct;
 
     private PointSpreadFunction(List<GaussianTerm> terms) {
         this.terms = terms;
+        this.main = findMain(terms);
+        this.directTerms = countDirect(terms, main);
+        this.direct = together(terms.subList(0, directTerms));
     }
 
     /**
@@ -70,7 +76,30 @@ public final class PointSpreadFunction implements RadialModel, Serializable {
      * follows a measured or simulated profile may have many.
      */
     public int directTerms() {
-        double limit = Math.cbrt(terms.get(0).rangeUm() * terms.get(0).rangeUm() * main().rangeUm());
+        return directTerms;
+    }
+
+    /** The direct terms as one: their whole weight, and the mean of their ranges by weight. */
+    public GaussianTerm direct() {
+        return direct;
+    }
+
+    /**
+     * The term of largest weight among those far beyond the shortest (20 times its range); the longest if there is none.
+     */
+    public GaussianTerm main() {
+        return main;
+    }
+
+    private static GaussianTerm findMain(List<GaussianTerm> terms) {
+        return terms.stream()
+                .filter(t -> t.rangeUm() > FAR_BEYOND * terms.get(0).rangeUm())
+                .max(Comparator.comparingDouble(GaussianTerm::weight))
+                .orElse(terms.get(terms.size() - 1));
+    }
+
+    private static int countDirect(List<GaussianTerm> terms, GaussianTerm main) {
+        double limit = Math.cbrt(terms.get(0).rangeUm() * terms.get(0).rangeUm() * main.rangeUm());
         int count = 1;
         while (count < terms.size() && terms.get(count).rangeUm() < limit) {
             count++;
@@ -78,34 +107,22 @@ public final class PointSpreadFunction implements RadialModel, Serializable {
         return count;
     }
 
-    /** The direct terms as one: their whole weight, and the mean of their ranges by weight. */
-    public GaussianTerm direct() {
-        int count = directTerms();
-        if (count == 1) {
+    private static GaussianTerm together(List<GaussianTerm> terms) {
+        if (terms.size() == 1) {
             return terms.get(0);
         }
         double weight = 0;
         double moment = 0;
-        for (GaussianTerm term : terms.subList(0, count)) {
+        for (GaussianTerm term : terms) {
             weight += term.weight();
             moment += term.weight() * term.rangeUm();
         }
         return new GaussianTerm(weight, moment / weight);
     }
 
-    /**
-     * The term of largest weight among those far beyond the shortest (20 times its range); the longest if there is none.
-     */
-    public GaussianTerm main() {
-        return terms.stream()
-                .filter(t -> t.rangeUm() > FAR_BEYOND * terms.get(0).rangeUm())
-                .max(Comparator.comparingDouble(GaussianTerm::weight))
-                .orElse(terms.get(terms.size() - 1));
-    }
-
     /** Energy of all terms but the direct ones over that of the direct ones. */
     public double eta() {
-        return (1 - direct().weight()) / direct().weight();
+        return (1 - direct.weight()) / direct.weight();
     }
 
     /**

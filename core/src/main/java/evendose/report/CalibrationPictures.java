@@ -122,6 +122,7 @@ public final class CalibrationPictures {
         double[] y = PlotStyle.decades(least, most);
         chart.getStyler()
                 .setYAxisLogarithmic(true)
+                .setYAxisDecimalPattern("#,##0.###")
                 .setYAxisMin(y[0])
                 .setYAxisMax(y[1])
                 .setXAxisMin(0.0);

@@ -4,6 +4,7 @@ import evendose.files.BadInputException;
 import evendose.layout.DatabaseUnit;
 import evendose.layout.Layer;
 import evendose.layout.gdsii.GdsiiWriter;
+import evendose.parallel.Workers;
 import evendose.verification.PointEnergy;
 import java.io.IOException;
 import java.nio.file.Files;
@@ -40,9 +41,10 @@ public final class Contours {
      * @param raster the energies
      * @param energy the same energy at any point
      * @param threshold energy at which the resist develops
+     * @param workers who computes; the result does not depend on their number
      */
-    public static Contours trace(EnergyRaster raster, PointEnergy energy, double threshold) {
-        return new Contours(new Tracer(raster, energy, threshold).trace());
+    public static Contours trace(EnergyRaster raster, PointEnergy energy, double threshold, Workers workers) {
+        return new Contours(new Tracer(raster, energy, threshold).trace(workers));
     }
 
     /** Area inside the rings, um^2. */
@@ -97,6 +99,8 @@ public final class Contours {
      * its left; linking these steps gives the rings.
      */
     private static final class Tracer {
+        private static final int CROSSINGS_SHARED = 64;
+
         private final EnergyRaster raster;
         private final PointEnergy energy;
         private final double threshold;
@@ -122,7 +126,7 @@ public final class Contours {
             return rim(c, r) ? -1 : raster.value(c - 1, r - 1) - threshold;
         }
 
-        List<double[]> trace() {
+        List<double[]> trace(Workers workers) {
             // next[crossing] - 1 is the crossing that follows; 0 is none.
             int[] next = new int[2 * width * height];
             for (int r = 0; r + 1 < height; r++) {
@@ -138,13 +142,34 @@ public final class Contours {
                     d = e;
                 }
             }
-            List<double[]> rings = new ArrayList<>();
+            List<int[]> chains = new ArrayList<>();
+            List<double[]> placed = new ArrayList<>();
             for (int k = 0; k < next.length; k++) {
                 if (next[k] != 0) {
-                    double[] ring = ring(k, next);
-                    if (ring.length >= 6) {
-                        rings.add(ring);
-                    }
+                    int[] chain = chain(k, next);
+                    chains.add(chain);
+                    placed.add(new double[2 * chain.length]);
+                }
+            }
+            // Long rings are shared out as well.
+            for (int k = 0; k < chains.size(); k++) {
+                int[] chain = chains.get(k);
+                double[] xy = placed.get(k);
+                if (chain.length > CROSSINGS_SHARED) {
+                    workers.runRanges(chain.length, CROSSINGS_SHARED, (from, to, part) -> place(chain, from, to, xy));
+                }
+            }
+            workers.run(chains.size(), k -> {
+                int[] chain = chains.get(k);
+                if (chain.length <= CROSSINGS_SHARED) {
+                    place(chain, 0, chain.length, placed.get(k));
+                }
+            });
+            List<double[]> rings = new ArrayList<>();
+            for (double[] xy : placed) {
+                double[] ring = withoutRepeats(xy, xy.length);
+                if (ring.length >= 6) {
+                    rings.add(ring);
                 }
             }
             return rings;
@@ -190,21 +215,27 @@ public final class Contours {
             next[from] = to + 1;
         }
 
-        private double[] ring(int start, int[] next) {
-            double[] xy = new double[64];
+        /** The crossings that follow {@code start}, which are taken out of {@code next}. */
+        private static int[] chain(int start, int[] next) {
+            int[] chain = new int[32];
             int n = 0;
             int k = start;
             do {
-                if (n + 2 > xy.length) {
-                    xy = Arrays.copyOf(xy, 2 * n);
+                if (n == chain.length) {
+                    chain = Arrays.copyOf(chain, 2 * n);
                 }
-                place(k, xy, n);
-                n += 2;
+                chain[n++] = k;
                 int follows = next[k] - 1;
                 next[k] = 0;
                 k = follows;
             } while (k >= 0 && k != start);
-            return withoutRepeats(xy, n);
+            return Arrays.copyOf(chain, n);
+        }
+
+        private void place(int[] chain, int from, int to, double[] xy) {
+            for (int i = from; i < to; i++) {
+                place(chain[i], xy, 2 * i);
+            }
         }
 
         private static double[] withoutRepeats(double[] xy, int n) {

@@ -34,6 +34,9 @@ public final class DrawnOutline {
      * @param window left, bottom, right, top, um
      */
     public static DrawnOutline of(Pieces p, double[] window, Workers workers) {
+        // Far from the origin coordinates keep their size; whole um change no digit of them.
+        double x0 = Math.floor(window[0]);
+        double y0 = Math.floor(window[1]);
         Polygons polygons = new Polygons();
         for (int i = 0; i < p.size(); i++) {
             double left = Math.min(p.xLeftBottomUm()[i], p.xLeftTopUm()[i]);
@@ -42,13 +45,13 @@ public final class DrawnOutline {
                     && right >= window[0]
                     && p.yBottomUm()[i] <= window[3]
                     && p.yTopUm()[i] >= window[1]) {
-                long yb = Math.round(p.yBottomUm()[i] * PER_UM);
-                long yt = Math.round(p.yTopUm()[i] * PER_UM);
+                long yb = Math.round((p.yBottomUm()[i] - y0) * PER_UM);
+                long yt = Math.round((p.yTopUm()[i] - y0) * PER_UM);
                 long[] xy = {
-                    Math.round(p.xLeftBottomUm()[i] * PER_UM), yb,
-                    Math.round(p.xRightBottomUm()[i] * PER_UM), yb,
-                    Math.round(p.xRightTopUm()[i] * PER_UM), yt,
-                    Math.round(p.xLeftTopUm()[i] * PER_UM), yt
+                    Math.round((p.xLeftBottomUm()[i] - x0) * PER_UM), yb,
+                    Math.round((p.xRightBottomUm()[i] - x0) * PER_UM), yb,
+                    Math.round((p.xRightTopUm()[i] - x0) * PER_UM), yt,
+                    Math.round((p.xLeftTopUm()[i] - x0) * PER_UM), yt
                 };
                 polygons.addPolygon(0, xy, 4);
             }
@@ -63,8 +66,8 @@ public final class DrawnOutline {
             int n = outline.first(c + 1) - outline.first(c);
             double[] ring = new double[2 * n];
             for (int k = 0; k < n; k++) {
-                ring[2 * k] = outline.x0(outline.first(c) + k) / PER_UM;
-                ring[2 * k + 1] = outline.y0(outline.first(c) + k) / PER_UM;
+                ring[2 * k] = x0 + outline.x0(outline.first(c) + k) / PER_UM;
+                ring[2 * k + 1] = y0 + outline.y0(outline.first(c) + k) / PER_UM;
             }
             if (n > 2) {
                 rings.add(ring);

@@ -1,5 +1,6 @@
 package evendose.report;
 
+import evendose.energy.PixelGrid;
 import evendose.parallel.Workers;
 import evendose.verification.PointEnergy;
 
@@ -12,20 +13,12 @@ public final class EnergyRaster {
     /** Most pixels. */
     public static final int MOST_PIXELS = 100_000_000;
 
-    private final double x0;
-    private final double y0;
-    private final double pixel;
-    private final int columns;
-    private final int rows;
+    private final PixelGrid pixels;
     private final float[] values;
 
-    private EnergyRaster(double x0, double y0, double pixel, int columns, int rows) {
-        this.x0 = x0;
-        this.y0 = y0;
-        this.pixel = pixel;
-        this.columns = columns;
-        this.rows = rows;
-        this.values = new float[columns * rows];
+    private EnergyRaster(PixelGrid pixels, float[] values) {
+        this.pixels = pixels;
+        this.values = values;
     }
 
     /**
@@ -53,52 +46,46 @@ public final class EnergyRaster {
                     rows,
                     MOST_PIXELS));
         }
-        EnergyRaster raster = new EnergyRaster(x0Um, y0Um, pixelUm, (int) columns, (int) rows);
-        workers.run(raster.rows, r -> {
-            double y = raster.yUm(r);
-            for (int c = 0; c < raster.columns; c++) {
-                raster.values[r * raster.columns + c] = (float) energy.at(raster.xUm(c), y);
-            }
-        });
-        return raster;
+        PixelGrid pixels = new PixelGrid(x0Um, y0Um, pixelUm, (int) columns, (int) rows);
+        return new EnergyRaster(pixels, energy.at(pixels, workers));
     }
 
     public int columns() {
-        return columns;
+        return pixels.columns();
     }
 
     public int rows() {
-        return rows;
+        return pixels.rows();
     }
 
     /** Side of a pixel, um. */
     public double pixelUm() {
-        return pixel;
+        return pixels.pixelUm();
     }
 
     /** Left end, um. */
     public double leftUm() {
-        return x0;
+        return pixels.x0Um();
     }
 
     /** Lower end, um. */
     public double bottomUm() {
-        return y0;
+        return pixels.y0Um();
     }
 
     /** x of the centre of column {@code c}, um. */
     public double xUm(int c) {
-        return x0 + (c + 0.5) * pixel;
+        return pixels.xUm(c);
     }
 
     /** y of the centre of row {@code r}, um. */
     public double yUm(int r) {
-        return y0 + (r + 0.5) * pixel;
+        return pixels.yUm(r);
     }
 
     /** Energy at the centre of a pixel. */
     public float value(int column, int row) {
-        return values[row * columns + column];
+        return values[row * pixels.columns() + column];
     }
 
     /** Largest energy. */

@@ -69,6 +69,9 @@ public final class PlanPage {
                 plan.chosen());
         page.picture(pictures, "plan-rates");
         page.picture(pictures, "plan-beam");
+        fields(page, plan, pictures);
+        page.heading("Shot noise");
+        page.text(noise(plan));
         page.heading("Dose levels");
         page.text(text(
                 "At %s nA and %s nm. %s",
@@ -96,9 +99,6 @@ public final class PlanPage {
             page.text(
                     text("%d more levels are in plan-levels.csv.", plan.levels().size() - MOST_LEVELS));
         }
-        page.heading("Shot noise");
-        page.text(noise(plan));
-        fields(page, plan, pictures);
         return page.finish(
                 "evendose " + version
                         + ". A plan counts what it was told; compare one job of your own tool with it before you rely on the times.");

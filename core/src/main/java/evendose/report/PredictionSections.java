@@ -137,7 +137,7 @@ final class PredictionSections {
                         "Uncorrected",
                         threshold,
                         high,
-                        Contours.trace(before, p.before(), threshold),
+                        Contours.trace(before, p.before(), threshold, workers),
                         drawn.rings(),
                         EnergyMap.IN_A_PAIR),
                 EnergyMap.of(
@@ -146,7 +146,7 @@ final class PredictionSections {
                         "Corrected",
                         threshold,
                         high,
-                        Contours.trace(after, p.after(), threshold),
+                        Contours.trace(after, p.after(), threshold, workers),
                         drawn.rings(),
                         EnergyMap.IN_A_PAIR));
     }

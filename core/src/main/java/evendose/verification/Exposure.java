@@ -6,9 +6,12 @@ import evendose.correction.DoseStatus;
 import evendose.correction.DoseTable;
 import evendose.correction.LayerRole;
 import evendose.correction.StoredDoses;
+import evendose.energy.EnergyField;
 import evendose.energy.EnergyModel;
+import evendose.energy.EnginePlan;
 import evendose.energy.Evaluator;
 import evendose.energy.ExactEnergy;
+import evendose.energy.PixelGrid;
 import evendose.files.BadInputException;
 import evendose.layout.Layer;
 import evendose.parallel.Progress;
@@ -17,10 +20,10 @@ import evendose.pieces.Pieces;
 import evendose.pieces.Samples;
 import evendose.psf.GaussianTerm;
 import evendose.psf.PointSpreadFunction;
-import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.List;
 import java.util.OptionalDouble;
+import java.util.stream.Stream;
 
 /**
  * Pieces with their doses, the point spread function, and the energy above which the resist develops.
@@ -135,53 +138,24 @@ public final class Exposure {
      * @param reachUm how far to look around them, um
      */
     Exposure near(List<double[]> tilesUm, double reachUm) {
-        int[] kept = new int[pieces.units()];
-        int units = 0;
-        int size = 0;
-        for (int u = 0; u < pieces.units(); u++) {
-            if (meets(u, tilesUm, reachUm)) {
-                kept[units++] = u;
-                size += pieces.unitFirst(u + 1) - pieces.unitFirst(u);
+        boolean[] keep = new boolean[pieces.units()];
+        double[] factor = new double[keep.length];
+        DoseStatus[] statuses = new DoseStatus[keep.length];
+        int kept = 0;
+        for (int u = 0; u < keep.length; u++) {
+            keep[u] = meets(u, tilesUm, reachUm);
+            if (keep[u]) {
+                factor[kept] = corrected[u];
+                statuses[kept++] = status[u];
             }
         }
-        double[][] all = {
-            pieces.yBottomUm(),
-            pieces.yTopUm(),
-            pieces.xLeftBottomUm(),
-            pieces.xRightBottomUm(),
-            pieces.xLeftTopUm(),
-            pieces.xRightTopUm()
-        };
-        double[][] c = new double[6][size];
-        int[] unitFirst = new int[units + 1];
-        int[] shapeFirst = new int[units + 1];
-        int[] layerOfShape = new int[units];
-        double[] factor = new double[units];
-        DoseStatus[] statuses = new DoseStatus[units];
-        int[] shapeOfUnit = pieces.shapeOfUnit();
-        int at = 0;
-        int shapes = 0;
-        for (int k = 0; k < units; k++) {
-            int u = kept[k];
-            int from = pieces.unitFirst(u);
-            int count = pieces.unitFirst(u + 1) - from;
-            for (int j = 0; j < 6; j++) {
-                System.arraycopy(all[j], from, c[j], at, count);
-            }
-            if (k == 0 || shapeOfUnit[u] != shapeOfUnit[kept[k - 1]]) {
-                layerOfShape[shapes] = pieces.layerOfShape(shapeOfUnit[u]);
-                shapeFirst[shapes++] = k;
-            }
-            unitFirst[k] = at;
-            factor[k] = corrected[u];
-            statuses[k] = status[u];
-            at += count;
-        }
-        unitFirst[units] = at;
-        shapeFirst[shapes] = units;
-        Pieces part =
-                new Pieces(c, unitFirst, Arrays.copyOf(shapeFirst, shapes + 1), Arrays.copyOf(layerOfShape, shapes));
-        return new Exposure(part, roles, factor, statuses, options, baseDose);
+        return new Exposure(
+                pieces.ofUnits(keep),
+                roles,
+                Arrays.copyOf(factor, kept),
+                Arrays.copyOf(statuses, kept),
+                options,
+                baseDose);
     }
 
     private boolean meets(int u, List<double[]> tiles, double reach) {
@@ -268,9 +242,7 @@ public final class Exposure {
         }
         double cost = 0;
         for (int i = 0; i < pieces.size(); i++) {
-            boolean rectangle = pieces.xLeftBottomUm()[i] == pieces.xLeftTopUm()[i]
-                    && pieces.xRightBottomUm()[i] == pieces.xRightTopUm()[i];
-            cost += rectangle ? 1 : SLANTED_COST;
+            cost += pieces.isUpright(i) ? 1 : SLANTED_COST;
         }
         double reach = 12 * psf().terms().get(psf().terms().size() - 1).rangeUm();
         double share = Math.min(1, reach / (b[2] - b[0])) * Math.min(1, reach / (b[3] - b[1]));
@@ -279,23 +251,35 @@ public final class Exposure {
 
     /** The engine's energies, error below 5e-5: for many points, where closed forms would take too long. */
     public Fields fields(Workers workers, Progress progress) {
-        return fields(psf(), workers, progress);
+        return fields(List.of(), workers, progress);
     }
 
-    /** As {@link #fields(Workers, Progress)}, if the point spread function were {@code other}. */
-    public Fields fields(PointSpreadFunction other, Workers workers, Progress progress) {
+    /**
+     * As {@link #fields(Workers, Progress)}, and also for other point spread functions. What depends on the ranges of terms alone is
+     * prepared once for all of them.
+     *
+     * @param others whose energies will be asked for, beside those of {@link #psf()}
+     */
+    public Fields fields(List<PointSpreadFunction> others, Workers workers, Progress progress) {
         int units = pieces.units();
         Samples none = new Samples(new double[0], new double[0], new float[0], new int[units + 1], new boolean[units]);
+        List<GaussianTerm> terms = Stream.concat(Stream.of(psf()), others.stream())
+                .flatMap(p -> p.terms().stream())
+                .map(GaussianTerm::rangeUm)
+                .distinct()
+                .map(range -> new GaussianTerm(1, range))
+                .toList();
+        PointSpreadFunction ranges = PointSpreadFunction.from(terms);
+        List<Evaluator> evaluators =
+                ranges.terms().stream().map(t -> evaluator(t.rangeUm())).toList();
+        return new Fields(EnergyModel.build(EnginePlan.with(pieces, none, ranges, evaluators), workers, progress));
+    }
+
+    private Evaluator evaluator(double rangeUm) {
         double[] b = pieces.boundsUm();
-        List<Evaluator> evaluators = new ArrayList<>();
-        for (GaussianTerm term : other.terms()) {
-            double s = term.rangeUm();
-            double share = Math.min(1, 12 * s / (b[2] - b[0])) * Math.min(1, 12 * s / (b[3] - b[1]));
-            double nodes = (4 * (b[2] - b[0]) / s + 40) * (4 * (b[3] - b[1]) / s + 40);
-            evaluators.add(
-                    nodes < MOST_GRID_NODES && share * pieces.size() > FEW_IN_REACH ? Evaluator.FAR : Evaluator.NEAR);
-        }
-        return new Fields(EnergyModel.build(pieces, none, other, evaluators, workers, progress));
+        double share = Math.min(1, 12 * rangeUm / (b[2] - b[0])) * Math.min(1, 12 * rangeUm / (b[3] - b[1]));
+        double nodes = (4 * (b[2] - b[0]) / rangeUm + 40) * (4 * (b[3] - b[1]) / rangeUm + 40);
+        return nodes < MOST_GRID_NODES && share * pieces.size() > FEW_IN_REACH ? Evaluator.FAR : Evaluator.NEAR;
     }
 
     /** The engine's energies of one exposure. */
@@ -308,7 +292,24 @@ public final class Exposure {
 
         /** Energy with the doses or with factors 1. */
         public PointEnergy of(boolean withDoses) {
-            return model.field(withDoses ? corrected : uncorrected)::at;
+            return of(withDoses, psf());
+        }
+
+        /** Energy if the point spread function were {@code other}, one of those announced. */
+        public PointEnergy of(boolean withDoses, PointSpreadFunction other) {
+            return new FieldEnergy(model.field(withDoses ? corrected : uncorrected, other));
+        }
+    }
+
+    private record FieldEnergy(EnergyField field) implements PointEnergy {
+        @Override
+        public double at(double xUm, double yUm) {
+            return field.at(xUm, yUm);
+        }
+
+        @Override
+        public float[] at(PixelGrid pixels, Workers workers) {
+            return field.at(pixels, workers);
         }
     }
 }

@@ -1,5 +1,8 @@
 package evendose.verification;
 
+import evendose.energy.PixelGrid;
+import evendose.parallel.Workers;
+
 /** Absorbed energy at any point; may be called from many threads. */
 @FunctionalInterface
 public interface PointEnergy {
@@ -17,5 +20,20 @@ public interface PointEnergy {
      */
     default PointEnergy onLine(double xUm, double yUm, double ux, double uy, double fromUm, double toUm) {
         return this;
+    }
+
+    /**
+     * The energies at the centres of pixels.
+     *
+     * @return one energy a pixel, a new array
+     */
+    default float[] at(PixelGrid pixels, Workers workers) {
+        float[] energy = new float[pixels.columns() * pixels.rows()];
+        workers.run(pixels.rows(), r -> {
+            for (int c = 0; c < pixels.columns(); c++) {
+                energy[r * pixels.columns() + c] = (float) at(pixels.xUm(c), pixels.yUm(r));
+            }
+        });
+        return energy;
     }
 }

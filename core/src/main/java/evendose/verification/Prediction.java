@@ -2,7 +2,6 @@ package evendose.verification;
 
 import evendose.parallel.Progress;
 import evendose.parallel.Workers;
-import evendose.psf.GaussianTerm;
 import evendose.psf.PointSpreadFunction;
 import java.util.ArrayList;
 import java.util.List;
@@ -58,7 +57,11 @@ public record Prediction(
     public static Prediction of(Exposure whole, OutlineSample outline, Workers workers, Progress progress) {
         progress.begin("predicting edges and widths", 0);
         Exposure exposure = outline.tilesUm().isEmpty() ? whole : whole.near(outline.tilesUm(), reachUm(whole.psf()));
-        Exposure.Fields fields = exposure.fields(workers, Progress.NONE);
+        // Neighbours' share of the energy, as a measure of density.
+        PointSpreadFunction main =
+                PointSpreadFunction.from(List.of(exposure.psf().main()));
+        Exposure.Fields fields =
+                exposure.fields(Sensitivity.variations(exposure.psf(), PERCENT), workers, Progress.NONE);
         PointEnergy before = fields.of(false);
         PointEnergy after = fields.of(true);
         OutlineEdges edges = outline.edges();
@@ -68,14 +71,13 @@ public record Prediction(
         double[] goodBefore = places.awayFromCorners(places.placementsNm(before, search, workers));
         double[] goodAfter = places.awayFromCorners(placedAfter);
 
-        GaussianTerm main = exposure.psf().main();
-        PointEnergy density = exposure.fields(PointSpreadFunction.from(List.of(main)), workers, Progress.NONE)
-                .of(false);
+        PointEnergy density = fields.of(false, main);
         double widest = Verifier.widestUm(exposure);
         List<WidthGauge> gauges =
                 new WidthGauges(edges, exposure, density).automatic(places, widest, PER_CLASS, MOST_WIDTHS);
         List<LineWidth> widths = new WidthMeasurement(exposure).measure(before, after, gauges, workers);
-        Sensitivity sensitivity = Sensitivity.of(exposure, gauges, PERCENT, true, workers, Progress.NONE);
+        Sensitivity sensitivity =
+                Sensitivity.of(exposure, gauges, PERCENT, psf -> fields.of(true, psf), workers, Progress.NONE);
 
         OutlineScan scan = OutlineScan.of(exposure, edges, after, outline.region(), workers);
         List<TroubleSpot> worst = new ArrayList<>(scan.spots());

@@ -7,6 +7,8 @@ import evendose.psf.PointSpreadFunction;
 import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.List;
+import java.util.function.Function;
+import java.util.stream.Stream;
 
 /**
  * What happens to widths if a parameter of the process differs from the one corrected for, while the doses stay.
@@ -18,10 +20,12 @@ import java.util.List;
  * @param effects one for each parameter and sign
  */
 public record Sensitivity(double percent, List<Effect> effects) {
+    private static final String BASE_DOSE = "base dose";
+
     /**
      * The effect of one parameter.
      *
-     * @param parameter its name: alpha (direct range), beta (main range), eta (energy beyond the direct term) or base dose
+     * @param parameter its name: alpha, beta, eta (see {@link #vary}) or base dose
      * @param percent by how much it is off, %, with sign
      * @param changeNm change of the width at each gauge, nm; NaN where the line does not develop any more
      * @param changes their spread, nm
@@ -32,37 +36,36 @@ public record Sensitivity(double percent, List<Effect> effects) {
      * Computes the effects.
      *
      * @param percent by how much each parameter is off, %, above 0 and below 100
-     * @param byFields whether to take the engine's energies instead of closed forms
+     * @param energies the energy with the doses, for {@code exposure.psf()} and each of {@link #variations}
      */
     public static Sensitivity of(
             Exposure exposure,
             List<WidthGauge> gauges,
             double percent,
-            boolean byFields,
+            Function<PointSpreadFunction, PointEnergy> energies,
             Workers workers,
             Progress progress) {
         if (!(percent > 0 && percent < 100)) {
             throw new IllegalArgumentException("the change must lie between 0 and 100 %, got " + percent);
         }
         WidthMeasurement measurement = new WidthMeasurement(exposure);
-        PointEnergy nominal = energy(exposure, exposure.psf(), byFields, workers);
+        PointEnergy nominal = energies.apply(exposure.psf());
         double[] width = measurement.widthsUm(nominal, gauges, workers);
         List<Effect> effects = new ArrayList<>();
-        List<String> parameters = exposure.psf().terms().size() > 1
-                ? List.of("alpha", "beta", "eta", "base dose")
-                : List.of("alpha", "base dose");
+        List<String> parameters = new ArrayList<>(shapeParameters(exposure.psf()));
+        parameters.add(BASE_DOSE);
         progress.begin("sensitivity", 2L * parameters.size());
         for (String parameter : parameters) {
             for (int sign = -1; sign <= 1; sign += 2) {
                 double factor = 1 + sign * percent / 100;
                 double[] changed = new double[gauges.size()];
-                if (parameter.equals("base dose")) {
+                if (parameter.equals(BASE_DOSE)) {
                     workers.run(changed.length, i -> {
                         WidthGauge g = gauges.get(i);
                         changed[i] = measurement.widthUm(measurement.onLine(nominal, g), g, factor);
                     });
                 } else {
-                    PointEnergy other = energy(exposure, vary(exposure.psf(), parameter, factor), byFields, workers);
+                    PointEnergy other = energies.apply(vary(exposure.psf(), parameter, factor));
                     System.arraycopy(measurement.widthsUm(other, gauges, workers), 0, changed, 0, changed.length);
                 }
                 Arrays.setAll(changed, i -> 1e3 * (changed[i] - width[i]));
@@ -73,19 +76,27 @@ public record Sensitivity(double percent, List<Effect> effects) {
         return new Sensitivity(percent, List.copyOf(effects));
     }
 
-    private static PointEnergy energy(Exposure exposure, PointSpreadFunction psf, boolean byFields, Workers workers) {
-        return byFields ? exposure.fields(psf, workers, Progress.NONE).of(true) : exposure.exact(true, psf);
+    private static List<String> shapeParameters(PointSpreadFunction psf) {
+        return psf.terms().size() > 1 ? List.of("alpha", "beta", "eta") : List.of("alpha");
+    }
+
+    /** All point spread functions whose energies {@link #of} asks for beside the given one. */
+    public static List<PointSpreadFunction> variations(PointSpreadFunction psf, double percent) {
+        return shapeParameters(psf).stream()
+                .flatMap(p -> Stream.of(vary(psf, p, 1 - percent / 100), vary(psf, p, 1 + percent / 100)))
+                .toList();
     }
 
     /**
-     * The point spread function with one parameter multiplied: {@code alpha} is the direct range, {@code beta} the range of the
-     * main term, {@code eta} the energy of all terms beyond the direct one over the direct one's.
+     * The point spread function with one parameter multiplied: {@code alpha} stands for the ranges of the direct terms, {@code beta}
+     * for those of all others, {@code eta} for the energy of all others over that of the direct ones.
      */
     public static PointSpreadFunction vary(PointSpreadFunction psf, String parameter, double factor) {
         List<GaussianTerm> terms = new ArrayList<>();
-        for (GaussianTerm term : psf.terms()) {
-            boolean direct = term.equals(psf.direct());
-            boolean ranges = parameter.equals("alpha") ? direct : parameter.equals("beta") && term.equals(psf.main());
+        for (int k = 0; k < psf.terms().size(); k++) {
+            GaussianTerm term = psf.terms().get(k);
+            boolean direct = k < psf.directTerms();
+            boolean ranges = parameter.equals(direct ? "alpha" : "beta");
             boolean weights = parameter.equals("eta") && !direct;
             terms.add(new GaussianTerm(term.weight() * (weights ? factor : 1), term.rangeUm() * (ranges ? factor : 1)));
         }

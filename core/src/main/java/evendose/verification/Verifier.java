@@ -84,7 +84,8 @@ public final class Verifier {
                 ? finder.automatic(random, widestUm(exposure), PER_CLASS, most)
                 : gauges.choose(finder, widestUm(exposure));
         List<LineWidth> widths = new WidthMeasurement(exposure).measure(before, after, widthGauges, workers);
-        Sensitivity sensitivity = Sensitivity.of(exposure, widthGauges, sensitivityPercent, false, workers, progress);
+        Sensitivity sensitivity = Sensitivity.of(
+                exposure, widthGauges, sensitivityPercent, psf -> exposure.exact(true, psf), workers, progress);
 
         progress.begin("searching the outline", 0);
         OutlineScan scan = OutlineScan.of(exposure, edges, fieldAfter, EdgeGauges.Region.ALL, workers);

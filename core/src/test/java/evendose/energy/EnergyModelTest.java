@@ -60,7 +60,10 @@ class EnergyModelTest {
     }
 
     private static EnergyModel model(Pieces pieces, PointSpreadFunction psf, List<Evaluator> evaluators) {
-        return EnergyModel.build(pieces, samples(pieces), psf, evaluators, WORKERS, Progress.NONE);
+        EnginePlan plan = evaluators == null
+                ? EnginePlan.of(pieces, samples(pieces), psf)
+                : EnginePlan.with(pieces, samples(pieces), psf, evaluators);
+        return EnergyModel.build(plan, WORKERS, Progress.NONE);
     }
 
     private static double[] apply(EnergyModel model, double[] dose) {
@@ -318,7 +321,8 @@ class EnergyModelTest {
         double expected = 0.5 * 0.5 * 1.3 + exact.termAt(1, 0, 0) + exact.termAt(2, 0, 0);
         for (List<Evaluator> evaluators :
                 List.of(Collections.nCopies(3, Evaluator.NEAR), NEAR_NEAR_FAR, Collections.nCopies(3, Evaluator.FAR))) {
-            EnergyModel model = EnergyModel.build(pieces, samples, TRIPLE, evaluators, WORKERS, Progress.NONE);
+            EnergyModel model =
+                    EnergyModel.build(EnginePlan.with(pieces, samples, TRIPLE, evaluators), WORKERS, Progress.NONE);
             double[] criterion = apply(model, dose);
             assertEquals(expected, criterion[0], ENGINE_TOLERANCE);
             assertEquals(exact.at(6, 0), criterion[1], 2 * ENGINE_TOLERANCE);

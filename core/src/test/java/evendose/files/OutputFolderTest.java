@@ -12,6 +12,7 @@ import java.nio.file.attribute.FileTime;
 import java.util.Map;
 import java.util.TreeMap;
 import java.util.UUID;
+import java.util.concurrent.CountDownLatch;
 import java.util.stream.Stream;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
@@ -114,6 +115,31 @@ class OutputFolderTest {
         output.close();
         assertThrows(IllegalStateException.class, output::commit);
         assertEquals(Map.of(), contents(parent));
+    }
+
+    /** As when Ctrl-C comes while files are being written. */
+    @Test
+    void whatIsWrittenMeanwhileIsGivenUpToo() throws IOException, InterruptedException {
+        for (int round = 0; round < 50; round++) {
+            OutputFolder output = OutputFolder.open(parent.resolve("out"), true);
+            CountDownLatch writing = new CountDownLatch(3);
+            Thread writer = new Thread(() -> {
+                try {
+                    for (int i = 0; i < 500; i++) {
+                        Files.writeString(output.file("file" + i), "text");
+                        writing.countDown();
+                    }
+                } catch (IOException e) {
+                    // The folder is gone.
+                }
+            });
+            writer.start();
+            writing.await();
+            assertTrue(output.giveUp());
+            writer.join();
+            assertFalse(output.giveUp());
+            assertEquals(Map.of(), contents(parent));
+        }
     }
 
     @Test

@@ -3,10 +3,12 @@ package evendose.layout;
 import static org.junit.jupiter.api.Assertions.assertArrayEquals;
 import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertThrows;
+import static org.junit.jupiter.api.Assertions.assertTimeoutPreemptively;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
 import evendose.files.BadInputException;
 import evendose.geometry.Polygons;
+import java.time.Duration;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.Map;
@@ -172,6 +174,67 @@ class FlattenerTest {
         Flattener limited =
                 Flattener.of(layout).withWindow(new Window(510, 5, 600, 205)).withLimit(5);
         assertThrows(BadInputException.class, () -> flatten(limited));
+    }
+
+    /** The largest array there is, 4.6e18 copies, placed aslant; and the same as a repeated shape. */
+    @Test
+    void theWindowFindsCopiesByTheirIndices() {
+        int most = Integer.MAX_VALUE;
+        Repetition.Grid grid = new Repetition.Grid(most, most, 1000L * most, 0, 0, 1000L * most);
+        Cell array = new Cell("ARRAY");
+        array.add(new Reference("S", Transform.shift(0, 0), grid));
+        Cell repeated = new Cell("REPEATED");
+        repeated.on(ONE).addRectangle(0, 0, 10, 10, grid);
+        for (Cell cell : List.of(array, repeated)) {
+            Cell top = new Cell("TOP");
+            top.add(new Reference(cell.name(), new Transform(0, 0, false, 1, 30), Repetition.ONCE));
+            Layout layout = layout(top, cell, square("S"));
+            assertEquals(
+                    Map.of(ONE, (long) most * most),
+                    Flattener.of(layout).withCell("TOP").counts());
+            double at = 1000.0 * (most / 2);
+            double cos = Math.sqrt(0.75);
+            double x = cos * at - 0.5 * at;
+            double y = 0.5 * at + cos * at;
+            Window window = new Window((long) x - 500, (long) y - 500, (long) x + 500, (long) y + 500);
+            Flattener flattener = Flattener.of(layout).withCell("TOP").withWindow(window);
+            List<long[]> found = assertTimeoutPreemptively(
+                    Duration.ofSeconds(30), () -> Listing.vertices(flatten(flattener.withLimit(1))));
+            assertEquals(1, found.size());
+            double[] expected = {
+                x, y, x + 10 * cos, y + 5, x + 10 * cos - 5, y + 5 + 10 * cos, x - 5, y + 10 * cos,
+            };
+            assertArrayEquals(expected, Listing.doubles(found.get(0)), 0.51);
+        }
+    }
+
+    /** An array of arrays: 2^74 copies, more than counting holds. */
+    @Test
+    void theWindowFindsCopiesInNestedArrays() {
+        int inner = 1 << 20;
+        int outer = 1 << 17;
+        Cell array = new Cell("ARRAY");
+        array.add(new Reference(
+                "S", Transform.shift(0, 0), new Repetition.Grid(inner, inner, 16L * inner, 0, 0, 16L * inner)));
+        long step = 16L * inner;
+        Cell top = new Cell("TOP");
+        top.add(new Reference(
+                "ARRAY", Transform.shift(0, 0), new Repetition.Grid(outer, outer, step * outer, 0, 0, step * outer)));
+        Layout layout = layout(top, array, square("S"));
+        assertEquals(Map.of(ONE, Long.MAX_VALUE), Flattener.of(layout).counts());
+        // Where four arrays meet, one copy of each.
+        long x = 70_000 * step;
+        long y = 3 * step;
+        Flattener flattener = Flattener.of(layout).withWindow(new Window(x - 7, y - 7, x, y));
+        List<long[]> found = assertTimeoutPreemptively(
+                Duration.ofSeconds(30), () -> Listing.vertices(flatten(flattener.withLimit(4))));
+        assertEquals(
+                List.of(
+                        new Window(x - 16, y - 16, x - 6, y - 6),
+                        new Window(x, y - 16, x + 10, y - 6),
+                        new Window(x - 16, y, x - 6, y + 10),
+                        new Window(x, y, x + 10, y + 10)),
+                found.stream().map(p -> new Window(p[0], p[1], p[4], p[5])).toList());
     }
 
     /** An absolute width is larger than the box of the cell that holds the path suggests. */

@@ -34,7 +34,7 @@ class ContoursTest {
 
     @Test
     void aRingHasAnOuterContourAndAHoleOnTheThreshold() {
-        Contours contours = Contours.trace(raster(-3, -3, 3, 3), RING, 0.5);
+        Contours contours = Contours.trace(raster(-3, -3, 3, 3), RING, 0.5, Workers.of(1));
         assertEquals(2, contours.rings().size());
         int holes = 0;
         for (double[] ring : contours.rings()) {
@@ -50,7 +50,7 @@ class ContoursTest {
 
     @Test
     void ringsCloseAlongTheWindow() {
-        Contours contours = Contours.trace(raster(0, -3, 3, 3), RING, 0.5);
+        Contours contours = Contours.trace(raster(0, -3, 3, 3), RING, 0.5, Workers.of(1));
         assertEquals(1, contours.rings().size());
         assertEquals(1.5 * Math.PI, contours.areaUm2(), 2e-3);
     }
@@ -58,7 +58,7 @@ class ContoursTest {
     @Test
     void contoursComeBackFromGdsii(@TempDir Path folder) {
         Path file = folder.resolve("contours.gds");
-        Contours contours = Contours.trace(raster(-3, -3, 3, 3), RING, 0.5);
+        Contours contours = Contours.trace(raster(-3, -3, 3, 3), RING, 0.5, Workers.of(1));
         Contours.write(List.of(contours), List.of(new double[] {0, 0, 1, 0, 1, 1}), new DatabaseUnit(1e-4), file);
         Layout layout = LayoutFiles.read(file);
         assertEquals(

@@ -3,9 +3,12 @@ package evendose.verification;
 import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
+import evendose.parallel.Progress;
+import evendose.parallel.Workers;
 import evendose.psf.GaussianTerm;
 import evendose.psf.PointSpreadFunction;
 import java.io.IOException;
+import java.util.List;
 import java.util.function.DoubleUnaryOperator;
 import org.apache.commons.numbers.gamma.Erf;
 import org.junit.jupiter.api.Test;
@@ -109,7 +112,7 @@ class WidthReferenceTest {
         PointEnergy energy = exposure.exact(true);
         WidthMeasurement measurement = new WidthMeasurement(exposure);
         LineWidth w = measurement
-                .measure(energy, energy, java.util.List.of(gauge(-0.1, 0.1)), evendose.parallel.Workers.of(1))
+                .measure(energy, energy, List.of(gauge(-0.1, 0.1)), Workers.of(1))
                 .get(0);
         // At x = +-0.09 and +-0.11 um the line's energy times the dose is 1/2.
         double down = 100 * (1 - 0.5 / (1.578627391 * line(-0.1, 0.1, 0.09)));
@@ -125,11 +128,11 @@ class WidthReferenceTest {
                 .build(PSF);
         Sensitivity s = Sensitivity.of(
                 exposure,
-                java.util.List.of(gauge(-0.1, 0.1)),
+                List.of(gauge(-0.1, 0.1)),
                 10,
-                false,
-                evendose.parallel.Workers.of(1),
-                evendose.parallel.Progress.NONE);
+                psf -> exposure.exact(true, psf),
+                Workers.of(1),
+                Progress.NONE);
         double eta = 0.66;
         double expected = 2
                 * crossing(
@@ -146,5 +149,38 @@ class WidthReferenceTest {
                 .findFirst()
                 .orElseThrow();
         assertEquals(1e3 * (expected - 0.2), effect.changeNm()[0], TOLERANCE_NM);
+    }
+
+    /** Terms that stand for one: the same function written as four terms has the same sensitivity to all three parameters. */
+    @Test
+    void sensitivityDoesNotDependOnHowTheFunctionIsWritten() throws IOException {
+        // At dose factors that leave the edges off their place, the direct range matters too.
+        PointSpreadFunction split = PointSpreadFunction.from(List.of(
+                new GaussianTerm(0.5, 0.05),
+                new GaussianTerm(0.5, 0.05 * (1 + 1e-9)),
+                new GaussianTerm(0.3, 10),
+                new GaussianTerm(0.3, 10 * (1 + 1e-9))));
+        assertEquals(2, split.directTerms());
+        Exposure whole = new TestExposure()
+                .rectangle(-0.1, -HALF_LENGTH, 0.1, HALF_LENGTH, 1.3)
+                .build(PointSpreadFunction.doubleGaussian(0.05, 10, 0.6));
+        Exposure parts = new TestExposure()
+                .rectangle(-0.1, -HALF_LENGTH, 0.1, HALF_LENGTH, 1.3)
+                .build(split);
+        try (Workers one = Workers.of(1)) {
+            Sensitivity expected = sensitivity(whole, one);
+            Sensitivity found = sensitivity(parts, one);
+            assertEquals(8, expected.effects().size());
+            for (int k = 0; k < 8; k++) {
+                double change = expected.effects().get(k).changeNm()[0];
+                assertTrue(Math.abs(change) > 0.01, "each parameter matters");
+                assertEquals(change, found.effects().get(k).changeNm()[0], 1e-4);
+            }
+        }
+    }
+
+    private static Sensitivity sensitivity(Exposure exposure, Workers workers) {
+        return Sensitivity.of(
+                exposure, List.of(gauge(-0.1, 0.1)), 10, psf -> exposure.exact(true, psf), workers, Progress.NONE);
     }
 }

@@ -1,0 +1,246 @@
+package evendose.energy;
+
+import evendose.pieces.Pieces;
+import evendose.pieces.Samples;
+import evendose.psf.GaussianTerm;
+
+/**
+ * What one term would cost by either evaluator, estimated before anything is built: operations are counted on a sample of
+ * units and multiplied by what one takes.
+ *
+ * <p>The estimate counts ten evaluations, as many as a correction with some difficulty takes. {@code TermCostTest} holds the
+ * choice against measured times of both evaluators.
+ *
+ * @param nearNs time of the near evaluator on one core, ns; where counting stopped early, a lower bound beyond {@code farNs}
+ * @param nearBytes memory of its matrix, a lower bound in the same case
+ * @param farNs time of the far evaluator on one core, ns; infinite if its grid would be too large
+ * @param farBytes memory of its grids and weights
+ */
+record TermCost(double nearNs, double nearBytes, double farNs, double farBytes) {
+    private static final double EVALUATIONS = 10;
+
+    private static final int UNITS_COUNTED = 500;
+
+    /** The cheaper one. */
+    Evaluator cheaper() {
+        return nearNs <= farNs ? Evaluator.NEAR : Evaluator.FAR;
+    }
+
+    /** Memory of the given one. */
+    double bytes(Evaluator evaluator) {
+        return evaluator == Evaluator.NEAR ? nearBytes : farBytes;
+    }
+
+    /**
+     * Estimates.
+     *
+     * @param pieces pieces, at least one
+     * @param boundsUm what a grid would have to cover
+     * @param skipInterior whether interior units take nothing from this term
+     */
+    static TermCost of(
+            Pieces pieces,
+            Samples samples,
+            PieceIndex index,
+            double[] boundsUm,
+            GaussianTerm term,
+            boolean skipInterior) {
+        int units = pieces.units();
+        int counted = Math.min(units, UNITS_COUNTED);
+        double scale = (double) units / counted;
+        double nodes = FarGrid.nodesFor(boundsUm, term.rangeUm());
+        double farNs = Double.POSITIVE_INFINITY;
+        double farBytes = Double.POSITIVE_INFINITY;
+        if (nodes <= FarGrid.MOST_NODES) {
+            GridWork grid = new GridWork(nodes);
+            for (int c = 0; c < counted; c++) {
+                grid.count(pieces, samples, unit(c, units, counted), term, skipInterior, scale);
+            }
+            farNs = grid.ns();
+            farBytes = grid.bytes();
+        }
+        MatrixWork matrix = new MatrixWork();
+        PieceIndex.Hits hits = new PieceIndex.Hits();
+        // Counting stops when the outcome is known: for a wide term after a few units of many neighbours.
+        for (int c = 0; c < counted && matrix.ns() <= farNs; c++) {
+            int u = unit(c, units, counted);
+            if (!(skipInterior && samples.interior(u))) {
+                matrix.count(pieces, samples, index, u, term.rangeUm(), hits, scale);
+            }
+        }
+        return new TermCost(matrix.ns(), matrix.bytes(), farNs, farBytes);
+    }
+
+    /** Units spread evenly over all. */
+    private static int unit(int c, int units, int counted) {
+        return (int) ((c + 0.5) * units / counted);
+    }
+
+    /** What assembling the sparse matrix and multiplying with it takes. */
+    static final class MatrixWork {
+        // Times in ns on one core, fitted to the measurements of CostBenchmark; only their ratios matter.
+        static final double ROW = 60;
+        static final double CLASS = 100;
+        static final double FOUND = 36;
+        static final double SKIPPED = 7;
+        static final double UPRIGHT = 30;
+        static final double SLANTED = 75;
+        static final double EVALUATION = 5;
+        static final double PRODUCT = 1.5;
+
+        /** Half again of 8 bytes an entry, for the lists that grow. */
+        private static final double BYTES_PER_ENTRY = 12;
+
+        double rows;
+        double classes;
+        double found;
+        double skipped;
+        double upright;
+        double slanted;
+        double evaluations;
+        double entries;
+
+        void count(
+                Pieces pieces,
+                Samples samples,
+                PieceIndex index,
+                int u,
+                double rangeUm,
+                PieceIndex.Hits hits,
+                double scale) {
+            double reach = NearField.REACH * rangeUm;
+            int from = samples.first(u);
+            int to = samples.first(u + 1);
+            double x0 = Double.MAX_VALUE;
+            double y0 = Double.MAX_VALUE;
+            double x1 = -Double.MAX_VALUE;
+            double y1 = -Double.MAX_VALUE;
+            for (int j = from; j < to; j++) {
+                x0 = Math.min(x0, samples.xUm(j));
+                y0 = Math.min(y0, samples.yUm(j));
+                x1 = Math.max(x1, samples.xUm(j));
+                y1 = Math.max(y1, samples.yUm(j));
+            }
+            index.find(x0 - reach, y0 - reach, x1 + reach, y1 + reach, hits);
+            rows += scale;
+            classes += scale * index.classes();
+            found += scale * hits.size;
+            entries += scale * hits.size * pieces.units() / pieces.size();
+            for (int h = 0; h < hits.size; h++) {
+                int i = hits.piece[h];
+                int within = 0;
+                for (int j = from; j < to; j++) {
+                    boolean meets = index.left(i) <= samples.xUm(j) + reach
+                            && index.right(i) >= samples.xUm(j) - reach
+                            && pieces.yBottomUm()[i] <= samples.yUm(j) + reach
+                            && pieces.yTopUm()[i] >= samples.yUm(j) - reach;
+                    within += meets ? 1 : 0;
+                }
+                skipped += scale * (to - from - within);
+                if (pieces.isUpright(i)) {
+                    upright += scale * within;
+                } else {
+                    slanted += scale * within;
+                    evaluations += scale * within * evaluations(pieces, i, rangeUm);
+                }
+            }
+        }
+
+        private static double evaluations(Pieces pieces, int i, double rangeUm) {
+            return GaussianKernel.ENGINE.evaluations(
+                    (pieces.yTopUm()[i] - pieces.yBottomUm()[i]) / rangeUm,
+                    (pieces.xRightTopUm()[i] - pieces.xRightBottomUm()[i]) / rangeUm,
+                    (pieces.xLeftTopUm()[i] - pieces.xLeftBottomUm()[i]) / rangeUm);
+        }
+
+        double ns() {
+            return ROW * rows
+                    + CLASS * classes
+                    + FOUND * found
+                    + SKIPPED * skipped
+                    + UPRIGHT * upright
+                    + SLANTED * slanted
+                    + EVALUATION * evaluations
+                    + PRODUCT * EVALUATIONS * entries;
+        }
+
+        double bytes() {
+            return 4 * rows + BYTES_PER_ENTRY * entries;
+        }
+    }
+
+    /** What the weights of a grid, spreading, blurring and gathering take. */
+    static final class GridWork {
+        // As above.
+        static final double EACH = 150_000;
+        static final double UNIT = 50;
+        static final double SLANTED = 23;
+        static final double BUILT = 6;
+        static final double SAMPLE = 55;
+        static final double WEIGHT = 1.2;
+        static final double NODE = 18;
+
+        private static final double BYTES_PER_UNIT = 32;
+        private static final double BYTES_PER_WEIGHT = 6;
+        private static final double BYTES_PER_NODE = 16;
+
+        final double nodes;
+        double units;
+        double slanted;
+        double spreading;
+        double samples;
+        double gathering;
+
+        GridWork(double nodes) {
+            this.nodes = nodes;
+        }
+
+        void count(Pieces pieces, Samples all, int u, GaussianTerm term, boolean skipInterior, double scale) {
+            double perPitch = FarGrid.NODES_PER_RANGE / term.rangeUm();
+            units += scale;
+            double together = 0;
+            double apart = 0;
+            double x0 = Double.MAX_VALUE;
+            double y0 = Double.MAX_VALUE;
+            double x1 = -Double.MAX_VALUE;
+            double y1 = -Double.MAX_VALUE;
+            for (int i = pieces.unitFirst(u); i < pieces.unitFirst(u + 1); i++) {
+                double left = Math.min(pieces.xLeftBottomUm()[i], pieces.xLeftTopUm()[i]);
+                double right = Math.max(pieces.xRightBottomUm()[i], pieces.xRightTopUm()[i]);
+                double window = window(right - left, pieces.yTopUm()[i] - pieces.yBottomUm()[i], perPitch);
+                slanted += pieces.isUpright(i) ? 0 : scale * window;
+                apart += window;
+                x0 = Math.min(x0, left);
+                x1 = Math.max(x1, right);
+                y0 = Math.min(y0, pieces.yBottomUm()[i]);
+                y1 = Math.max(y1, pieces.yTopUm()[i]);
+            }
+            together = window(x1 - x0, y1 - y0, perPitch);
+            spreading += scale * Math.min(together, apart);
+            int count = all.first(u + 1) - all.first(u);
+            if (count > 0 && !(skipInterior && all.interior(u))) {
+                samples += scale * count;
+                // Samples lie within the unit or on its outline.
+                gathering += scale * Math.min(together, 16.0 * count);
+            }
+        }
+
+        private static double window(double width, double height, double perPitch) {
+            return (width * perPitch + 4) * (height * perPitch + 4);
+        }
+
+        double ns() {
+            return EACH * EVALUATIONS
+                    + UNIT * units
+                    + SLANTED * slanted
+                    + BUILT * spreading
+                    + SAMPLE * samples
+                    + WEIGHT * EVALUATIONS * (spreading + gathering)
+                    + NODE * EVALUATIONS * nodes;
+        }
+
+        double bytes() {
+            return BYTES_PER_UNIT * units + BYTES_PER_WEIGHT * (spreading + gathering) + BYTES_PER_NODE * nodes;
+        }
+    }
+}

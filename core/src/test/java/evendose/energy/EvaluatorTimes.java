@@ -1,0 +1,246 @@
+package evendose.energy;
+
+import evendose.TestData;
+import evendose.geometry.Merge;
+import evendose.geometry.Polygons;
+import evendose.layout.Flattener;
+import evendose.layout.Layer;
+import evendose.layout.Layout;
+import evendose.layout.formats.LayoutFiles;
+import evendose.parallel.Progress;
+import evendose.parallel.Workers;
+import evendose.pieces.Fracture;
+import evendose.pieces.FractureOptions;
+import evendose.pieces.Pieces;
+import evendose.pieces.Samples;
+import evendose.psf.GaussianTerm;
+import java.io.IOException;
+import java.io.PrintStream;
+import java.lang.management.ManagementFactory;
+import java.lang.management.ThreadMXBean;
+import java.nio.charset.StandardCharsets;
+import java.nio.file.Files;
+import java.nio.file.Path;
+import java.util.List;
+import java.util.Locale;
+import java.util.Map;
+import java.util.SplittableRandom;
+
+/**
+ * Measures what each evaluator takes on real and made layouts, for terms of all ranges, on one thread. Writes the table that
+ * {@link TermCostTest} holds the estimates against, with the counted operations beside the times, so that prices can be
+ * fitted again after the evaluators have changed.
+ *
+ * <pre>mvn -q -pl core test-compile org.codehaus.mojo:exec-maven-plugin:3.6.4:java -Dexec.classpathScope=test \
+ *     -Dexec.mainClass=evendose.energy.EvaluatorTimes -Dexec.args=core/src/test/resources/evaluator-times.csv</pre>
+ */
+public final class EvaluatorTimes {
+    static final List<String> LAYOUTS = List.of(
+            "demo", "cd-500nm", "grating-coupler", "phc-waveguides", "bragg-gratings", "dots", "slanted", "pads");
+    static final double[] RANGES_UM = {0.01, 0.03, 0.1, 0.3, 1, 3, 10, 30};
+
+    private static final double MOST_MATRIX_NS = 1e9;
+    private static final double MOST_GRID_NODES = 4e7;
+    private static final double FEWEST_ROWS = 30;
+    private static final int REPEATS = 3;
+
+    private EvaluatorTimes() {}
+
+    /** Takes the file to write. */
+    public static void main(String[] args) throws IOException {
+        try (Workers one = Workers.of(1);
+                PrintStream out =
+                        new PrintStream(Files.newOutputStream(Path.of(args[0])), false, StandardCharsets.UTF_8)) {
+            out.println(
+                    "# Times of both evaluators on one thread, s: building, and one evaluation. Written by EvaluatorTimes on "
+                            + System.getProperty("os.arch") + ", Java " + System.getProperty("java.version") + ".");
+            out.println("layout,range_um,near_build_s,near_evaluation_s,far_build_s,far_evaluation_s,"
+                    + "rows,classes,found,skipped,upright,slanted,evaluations,entries,"
+                    + "units,slanted_nodes,spreading,samples,gathering,nodes");
+            // The first pass is for the compiler.
+            measure(LAYOUTS.subList(0, 3), one, null);
+            measure(LAYOUTS, one, out);
+        }
+    }
+
+    private static void measure(List<String> layouts, Workers one, PrintStream out) {
+        for (String name : layouts) {
+            Fracture.Result cut = cut(name, one);
+            PieceIndex index = new PieceIndex(cut.pieces());
+            for (double range : RANGES_UM) {
+                String row = row(name, range, cut.pieces(), cut.samples(), index, one);
+                if (out != null) {
+                    out.println(row);
+                    System.err.println(row);
+                }
+            }
+        }
+    }
+
+    private static String row(
+            String name, double range, Pieces pieces, Samples samples, PieceIndex index, Workers one) {
+        GaussianTerm term = new GaussianTerm(0.5, range);
+        TermCost.MatrixWork matrix = new TermCost.MatrixWork();
+        PieceIndex.Hits hits = new PieceIndex.Hits();
+        int units = pieces.units();
+        int step = Math.max(1, units / 300);
+        for (int u = step / 2; u < units && matrix.ns() < 20 * MOST_MATRIX_NS; u += step) {
+            matrix.count(pieces, samples, index, u, range, hits, 1);
+        }
+        double scale = units / matrix.rows;
+        // Of a matrix that would take long, only some rows are built; what they are of the whole, counted operations
+        // tell.
+        double share = Math.min(1, Math.max(MOST_MATRIX_NS / (scale * matrix.ns()), FEWEST_ROWS / units));
+        Samples some = share < 1 ? sparse(samples, share) : samples;
+        double whole = 1;
+        if (share < 1) {
+            TermCost.MatrixWork part = new TermCost.MatrixWork();
+            for (int u = 0; u < units; u++) {
+                if (some.first(u + 1) > some.first(u)) {
+                    part.count(pieces, some, index, u, range, hits, 1);
+                }
+            }
+            whole = scale * matrix.ns() / part.ns();
+        }
+        SparseMatrix[] built = new SparseMatrix[1];
+        double nearBuild = fastest(() -> built[0] =
+                NearField.assemble(pieces, some, index, List.of(term), 0, term.weight(), one, Progress.NONE));
+        double[] dose = new SplittableRandom(1).doubles(units, 0.8, 1.5).toArray();
+        double[] criterion = new double[units];
+        double nearEvaluation = fastest(() -> built[0].multiply(dose, criterion, one));
+
+        double farBuild = Double.NaN;
+        double farEvaluation = Double.NaN;
+        double nodes = FarGrid.nodesFor(pieces.boundsUm(), range);
+        TermCost.GridWork grid = new TermCost.GridWork(nodes);
+        for (int u = 0; u < units; u++) {
+            grid.count(pieces, samples, u, term, false, 1);
+        }
+        if (nodes < MOST_GRID_NODES && grid.bytes() < 3e9) {
+            FarField[] far = new FarField[1];
+            farBuild = fastest(
+                    () -> far[0] = new FarField(pieces, samples, pieces.boundsUm(), term, false, one, Progress.NONE));
+            double[] coverage = new double[far[0].grid().nodes()];
+            double[] blurred = new double[coverage.length];
+            farEvaluation = fastest(() -> {
+                far[0].spread(dose, coverage, one);
+                far[0].blur(coverage, blurred, one);
+                far[0].gather(blurred, criterion, one);
+            });
+        }
+        return String.format(
+                Locale.ROOT,
+                "%s,%s,%.4g,%.4g,%.4g,%.4g,%.0f,%.0f,%.0f,%.0f,%.0f,%.0f,%.0f,%.0f,%.0f,%.0f,%.0f,%.0f,%.0f,%.0f",
+                name,
+                range,
+                nearBuild * whole,
+                nearEvaluation * whole,
+                farBuild,
+                farEvaluation,
+                (double) units,
+                scale * matrix.classes,
+                scale * matrix.found,
+                scale * matrix.skipped,
+                scale * matrix.upright,
+                scale * matrix.slanted,
+                scale * matrix.evaluations,
+                scale * matrix.entries,
+                grid.units,
+                grid.slanted,
+                grid.spreading,
+                grid.samples,
+                grid.gathering,
+                nodes);
+    }
+
+    /** Leaves samples to a share of the units, spread evenly. */
+    private static Samples sparse(Samples all, double share) {
+        int units = all.units();
+        int kept = 0;
+        boolean[] keep = new boolean[units];
+        for (int u = 0; u < units; u++) {
+            keep[u] = Math.floor((u + 1) * share) > Math.floor(u * share);
+            kept += keep[u] ? all.first(u + 1) - all.first(u) : 0;
+        }
+        double[] x = new double[kept];
+        double[] y = new double[kept];
+        float[] w = new float[kept];
+        int[] first = new int[units + 1];
+        int at = 0;
+        for (int u = 0; u < units; u++) {
+            for (int j = all.first(u); keep[u] && j < all.first(u + 1); j++) {
+                x[at] = all.xUm(j);
+                y[at] = all.yUm(j);
+                w[at++] = all.weight(j);
+            }
+            first[u + 1] = at;
+        }
+        return new Samples(x, y, w, first, new boolean[units]);
+    }
+
+    /** Shortest time on the processor: one worker works in the calling thread, and others on the machine do not count. */
+    private static double fastest(Runnable work) {
+        ThreadMXBean threads = ManagementFactory.getThreadMXBean();
+        double best = Double.MAX_VALUE;
+        for (int k = 0; k < REPEATS; k++) {
+            long begun = threads.getCurrentThreadCpuTime();
+            work.run();
+            best = Math.min(best, (threads.getCurrentThreadCpuTime() - begun) * 1e-9);
+        }
+        return best;
+    }
+
+    /** The pieces of a layout, as a correction at 100 kV would cut them. */
+    static Fracture.Result cut(String name, Workers workers) {
+        Polygons polygons = new Polygons();
+        double dbuUm = 0.001;
+        switch (name) {
+            case "dots" -> dots(polygons);
+            case "slanted" -> slanted(polygons);
+            case "pads" -> pads(polygons);
+            default -> {
+                String file = name.equals("demo") ? "demo/tidepool-spectrometer.gds" : "layouts/" + name + ".gds";
+                Layout layout = LayoutFiles.read(TestData.file(file));
+                dbuUm = layout.unit().um();
+                Flattener.of(layout).flatten(Map.of(new Layer(1, 0), 0), polygons);
+            }
+        }
+        return Fracture.of(
+                Merge.of(polygons, 1, workers, Progress.NONE),
+                dbuUm,
+                new FractureOptions(31 / 4.0, 0.012, 31 / 2.0, 0, FractureOptions.Judging.EDGES),
+                workers,
+                Progress.NONE);
+    }
+
+    /** 100 nm dots, 300 nm apart. */
+    private static void dots(Polygons polygons) {
+        for (int i = 0; i < 200; i++) {
+            for (int j = 0; j < 200; j++) {
+                polygons.addRectangle(0, 300 * i, 300 * j, 300 * i + 100, 300 * j + 100);
+            }
+        }
+    }
+
+    /** Parallelograms of 1 um, 3 um apart. */
+    private static void slanted(Polygons polygons) {
+        for (int i = 0; i < 100; i++) {
+            for (int j = 0; j < 100; j++) {
+                long x = 3000L * i;
+                long y = 3000L * j;
+                polygons.addPolygon(0, new long[] {x, y, x + 1000, y + 300, x + 1200, y + 1300, x + 200, y + 1000}, 4);
+            }
+        }
+    }
+
+    /** Pads of 80 um, 200 um apart. */
+    private static void pads(Polygons polygons) {
+        for (int i = 0; i < 10; i++) {
+            for (int j = 0; j < 10; j++) {
+                long x = 200_000L * i;
+                long y = 200_000L * j;
+                polygons.addRectangle(0, x, y, x + 80_000, y + 80_000);
+            }
+        }
+    }
+}
