@@ -1,5 +1,7 @@
 package evendose.cli;
 
+import static evendose.cli.CommandLineTool.row;
+
 import evendose.calibration.Calibration;
 import evendose.calibration.CalibrationFiles;
 import evendose.calibration.CalibrationFit;
@@ -7,16 +9,13 @@ import evendose.calibration.DoseTestPattern;
 import evendose.calibration.FitOptions;
 import evendose.calibration.FittedParameter;
 import evendose.calibration.MeasurementFile;
-import evendose.files.BadInputException;
 import evendose.files.OutputFolder;
 import evendose.report.CalibrationPage;
 import evendose.report.CalibrationPictures;
 import evendose.report.Picture;
-import java.io.IOException;
 import java.io.PrintWriter;
 import java.nio.file.Path;
 import java.util.List;
-import java.util.Locale;
 import java.util.OptionalDouble;
 import java.util.concurrent.Callable;
 import picocli.CommandLine;
@@ -219,11 +218,9 @@ final class CalibrateCommand implements Runnable {
                 output.write("psf.json", CalibrationFiles.psfJson(calibration, provenance));
                 output.write("fit.json", CalibrationFiles.fitJson(calibration, provenance));
                 output.write("residuals.csv", CalibrationFiles.residualsCsv(calibration));
-                PictureFiles.write(output, pictures);
+                pictures.forEach(picture -> picture.write(output));
                 output.write("calibration.html", CalibrationPage.fit(calibration, pictures, provenance));
                 output.commit();
-            } catch (IOException e) {
-                throw new BadInputException(measured.toString(), "", "cannot be read", e);
             }
             print(spec.commandLine().getOut(), calibration, file, folder);
             return ExitCode.DONE.number();
@@ -268,9 +265,5 @@ final class CalibrateCommand implements Runnable {
             row(out, "output", "%s (psf.json, fit.json, residuals.csv, calibration.html, pictures)", folder);
             out.flush();
         }
-    }
-
-    private static void row(PrintWriter out, String name, String format, Object... values) {
-        out.printf("%-14s %s%n", name, CommandLineTool.oneLine(String.format(Locale.ROOT, format, values)));
     }
 }

@@ -2,14 +2,15 @@ package evendose.cli;
 
 import evendose.correction.MemoryLimitException;
 import evendose.files.BadInputException;
+import evendose.files.NumberText;
 import evendose.files.OneLine;
 import java.io.OutputStreamWriter;
 import java.io.PrintStream;
 import java.io.PrintWriter;
-import java.math.BigDecimal;
-import java.math.MathContext;
 import java.nio.charset.StandardCharsets;
+import java.util.Locale;
 import java.util.concurrent.CancellationException;
+import java.util.function.Consumer;
 import picocli.CommandLine;
 import picocli.CommandLine.Command;
 import picocli.CommandLine.Option;
@@ -118,7 +119,19 @@ final class CommandLineTool implements Runnable {
 
     /** A number to six digits without needless zeros. */
     static String plain(double value) {
-        return new BigDecimal(value, new MathContext(6)).stripTrailingZeros().toPlainString();
+        return NumberText.plain(value, 6);
+    }
+
+    /** Prints one line of a result: its name and what there is to tell. */
+    static void row(PrintWriter out, String name, String format, Object... values) {
+        out.printf("%-14s %s%n", name, oneLine(String.format(Locale.ROOT, format, values)));
+    }
+
+    /** Hands on the value of an option, if it was given. */
+    static <T> void ifGiven(T value, Consumer<T> setter) {
+        if (value != null) {
+            setter.accept(value);
+        }
     }
 
     @Override

@@ -112,17 +112,19 @@ final class CorrectCommand implements Callable<Integer> {
                     contrast.map(curve -> LayerDepth.predict(table, curve)).orElse(List.of());
             if (contrast.isPresent()) {
                 output.write("depths.csv", LayerDepth.csv(depths));
-                PictureFiles.write(output, List.of(CalibrationPictures.contrast(contrast.orElseThrow(), depths)));
+                CalibrationPictures.contrast(contrast.orElseThrow(), depths).write(output);
             }
             if (!table.levelStudy().isEmpty()) {
                 output.write("level-study.csv", LevelPictures.csv(table.levelStudy()));
-                PictureFiles.write(output, List.of(LevelPictures.study(table.levelStudy())));
+                LevelPictures.study(table.levelStudy()).write(output);
             }
-            if (names.report != null) {
+            if (!noReport) {
                 List<String> arguments = spec.commandLine().getParseResult().originalArgs();
                 // The surroundings of a window belong to what will develop in it.
                 RunSummary shown = summary(whole, layout, psfFile, clock);
-                ReportPage.write(shown, polygons, layout.unit().um(), arguments, names.report, workers, clock);
+                output.write(
+                        "report.html",
+                        ReportPage.html(shown, polygons, layout.unit().um(), arguments, workers, clock));
             }
             output.write("summary.json", summary(table, layout, psfFile, clock).toJson());
             output.commit();
@@ -156,7 +158,6 @@ final class CorrectCommand implements Callable<Integer> {
         private final Path doses;
         private final Path corrected;
         private final Path levels;
-        private final Path report;
 
         OutputNames(OutputFolder output) {
             doses = output.file("doses.csv");
@@ -168,7 +169,9 @@ final class CorrectCommand implements Callable<Integer> {
             }
             OPTIONAL_FILES.forEach(output::without);
             levels = output.file("levels.csv");
-            report = noReport ? null : output.file("report.html");
+            if (!noReport) {
+                output.file("report.html");
+            }
         }
     }
 

@@ -1,10 +1,11 @@
 package evendose.cli;
 
+import static evendose.cli.CommandLineTool.ifGiven;
+
 import evendose.correction.CorrectionOptions;
 import evendose.correction.Criterion;
 import evendose.correction.LevelRule;
 import evendose.psf.PsfFile;
-import java.util.function.Consumer;
 import picocli.CommandLine.Option;
 
 /** Options of the correction itself; what is not given keeps the library's default. */
@@ -97,14 +98,14 @@ final class CorrectionChoice {
             if (criterion != null) {
                 builder.criterion(criterion(criterion));
             }
-            set(referenceDensity, builder::referenceDensity);
-            set(baseDose, builder::baseDoseUcPerCm2);
-            set(maxPieceUm, builder::maxPieceUm);
-            set(tolerance, builder::tolerance);
-            set(maxIterations, builder::maxIterations);
-            set(minFactor, builder::minFactor);
-            set(maxFactor, builder::maxFactor);
-            set(levelRule(), builder::levels);
+            ifGiven(referenceDensity, builder::referenceDensity);
+            ifGiven(baseDose, builder::baseDoseUcPerCm2);
+            ifGiven(maxPieceUm, builder::maxPieceUm);
+            ifGiven(tolerance, builder::tolerance);
+            ifGiven(maxIterations, builder::maxIterations);
+            ifGiven(minFactor, builder::minFactor);
+            ifGiven(maxFactor, builder::maxFactor);
+            ifGiven(levelRule(), builder::levels);
             builder.levelStudy(levelStudy);
             return builder.oneDosePerShape(oneDosePerShape).build();
         } catch (IllegalArgumentException e) {
@@ -132,13 +133,7 @@ final class CorrectionChoice {
         };
     }
 
-    private static <T> void set(T value, Consumer<T> setter) {
-        if (value != null) {
-            setter.accept(value);
-        }
-    }
-
-    private static Criterion criterion(String word) {
+    static Criterion criterion(String word) {
         return switch (word) {
             case "edge" -> Criterion.EDGE;
             case "mean" -> Criterion.MEAN;

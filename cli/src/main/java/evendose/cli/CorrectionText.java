@@ -1,5 +1,7 @@
 package evendose.cli;
 
+import static evendose.cli.CommandLineTool.row;
+
 import evendose.correction.Convergence;
 import evendose.correction.DoseStatus;
 import evendose.correction.DoseTable;
@@ -103,11 +105,6 @@ final class CorrectionText {
         }
         out.println("Computed doses never replace a dose test on your own tool and process.");
         out.flush();
-    }
-
-    private static void row(PrintWriter out, String name, String format, Object... values) {
-        out.printf(
-                Locale.ROOT, "%-14s %s%n", name, CommandLineTool.oneLine(String.format(Locale.ROOT, format, values)));
     }
 
     private static String layers(DoseTable table) {

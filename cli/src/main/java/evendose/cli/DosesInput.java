@@ -86,7 +86,7 @@ final class DosesInput {
             CorrectionOptions.Builder builder = CorrectionOptions.builder(
                     given != null ? given.psf() : run.options().psf());
             Criterion chosen = criterion != null
-                    ? criterion(criterion)
+                    ? CorrectionChoice.criterion(criterion)
                     : run != null ? run.options().criterion() : Criterion.EDGE;
             builder.criterion(chosen);
             if (referenceDensity != null) {
@@ -105,14 +105,6 @@ final class DosesInput {
         } catch (IllegalArgumentException e) {
             throw new UsageException(e.getMessage());
         }
-    }
-
-    private static Criterion criterion(String word) {
-        return switch (word) {
-            case "edge" -> Criterion.EDGE;
-            case "mean" -> Criterion.MEAN;
-            default -> throw new UsageException("--criterion is edge or mean, not '" + word + "'");
-        };
     }
 
     private List<LayerRole> roles(RecordedRun run, StoredDoses stored) {

@@ -83,14 +83,20 @@ final class LayerChoice {
 
     /** Left, lower, right and upper side of the window, um, or nothing. */
     Optional<double[]> window() {
-        if (window == null) {
-            return Optional.empty();
-        }
-        if (window.length != 4 || !(window[0] < window[2]) || !(window[1] < window[3])) {
+        return checked(window);
+    }
+
+    /**
+     * The value of an option {@code --window}, or nothing if that is null.
+     *
+     * @throws UsageException if these are not four sides in their order
+     */
+    static Optional<double[]> checked(double[] sides) {
+        if (sides != null && (sides.length != 4 || !(sides[0] < sides[2]) || !(sides[1] < sides[3]))) {
             throw new UsageException(
                     "--window takes left, lower, right and upper side, um: X0,Y0,X1,Y1 with X0 < X1, Y0 < Y1");
         }
-        return Optional.of(window);
+        return Optional.ofNullable(sides);
     }
 
     Flattener flattener(Layout layout) {

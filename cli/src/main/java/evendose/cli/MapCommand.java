@@ -1,5 +1,7 @@
 package evendose.cli;
 
+import static evendose.cli.CommandLineTool.row;
+
 import evendose.files.BadInputException;
 import evendose.files.OutputFolder;
 import evendose.layout.DatabaseUnit;
@@ -13,13 +15,10 @@ import evendose.report.Picture;
 import evendose.report.RawMap;
 import evendose.verification.Exposure;
 import evendose.verification.PointEnergy;
-import java.io.IOException;
 import java.io.PrintWriter;
-import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.List;
-import java.util.Locale;
 import java.util.concurrent.Callable;
 import picocli.CommandLine.ArgGroup;
 import picocli.CommandLine.Command;
@@ -86,8 +85,7 @@ final class MapCommand implements Callable<Integer> {
                 Workers workers = run.workers();
                 OutputFolder output = run.open(folder)) {
             List<String> names = List.of("energy-uncorrected", "energy-corrected");
-            List<Path> pictures =
-                    names.stream().map(n -> output.file(n + ".png")).toList();
+            names.forEach(n -> output.file(n + ".png"));
             List<Path> numbers = raw.equals("none")
                     ? List.of()
                     : names.stream().map(n -> output.file(n + "." + raw)).toList();
@@ -97,10 +95,10 @@ final class MapCommand implements Callable<Integer> {
             clock.begin("reading", 0);
             DosesInput.Read read = doses.read();
             Exposure exposure = read.exposure();
-            double[] w = window == null ? exposure.pieces().boundsUm() : window;
-            if (w.length == 0) {
+            if (exposure.pieces().size() == 0) {
                 throw new BadInputException(doses.file().toString(), "", "holds no piece");
             }
+            double[] w = window == null ? exposure.pieces().boundsUm() : window;
             double pixel = pixelUm != null ? pixelUm : Math.max(w[2] - w[0], w[3] - w[1]) / USUAL_PIXELS;
             Exposure.Fields fields = exposure.fields(workers, clock);
             PointEnergy[] energies = {fields.of(false), fields.of(true)};
@@ -124,7 +122,7 @@ final class MapCommand implements Callable<Integer> {
                         contours.get(k),
                         drawn.rings(),
                         EnergyMap.ALONE);
-                Files.write(pictures.get(k), picture.png());
+                picture.write(output);
                 if (raw.equals("npy")) {
                     RawMap.writeNpy(rasters.get(k), numbers.get(k));
                 } else if (raw.equals("csv")) {
@@ -136,13 +134,10 @@ final class MapCommand implements Callable<Integer> {
             line.close();
             report(out, exposure, rasters.get(0), contours, folder);
             if (read.windowed()) {
-                out.printf(
-                        "%-14s the doses are those of a window only: what its surroundings add is not shown%n", "note");
+                row(out, "note", "the doses are those of a window only: what its surroundings add is not shown");
                 out.flush();
             }
             return ExitCode.DONE.number();
-        } catch (IOException e) {
-            throw new BadInputException(folder.toString(), "", "cannot be written (" + OutputFolder.reason(e) + ")", e);
         }
     }
 
@@ -150,10 +145,7 @@ final class MapCommand implements Callable<Integer> {
         if (!List.of("npy", "csv", "none").contains(raw)) {
             throw new UsageException("--raw is npy, csv or none, not '" + raw + "'");
         }
-        if (window != null && (window.length != 4 || !(window[2] > window[0]) || !(window[3] > window[1]))) {
-            throw new UsageException(
-                    "--window takes left,bottom,right,top in um, with right above left and top above bottom");
-        }
+        LayerChoice.checked(window);
         if (pixelUm != null && !(pixelUm > 0 && Double.isFinite(pixelUm))) {
             throw new UsageException("--pixel-um must be positive, got " + pixelUm);
         }
@@ -177,29 +169,23 @@ final class MapCommand implements Callable<Integer> {
 
     private static void report(
             PrintWriter out, Exposure exposure, EnergyRaster raster, List<Contours> contours, Path folder) {
-        out.printf(
-                Locale.ROOT,
-                "%-14s %,d by %,d pixels of %s um%n",
-                "map",
-                raster.columns(),
-                raster.rows(),
-                raster.pixelUm());
-        out.printf(
-                Locale.ROOT,
-                "%-14s threshold %.4f; developed area %.6g um^2 uncorrected, %.6g um^2 corrected%n",
+        row(out, "map", "%,d by %,d pixels of %s um", raster.columns(), raster.rows(), raster.pixelUm());
+        row(
+                out,
                 "contours",
+                "threshold %.4f; developed area %.6g um^2 uncorrected, %.6g um^2 corrected",
                 exposure.threshold(),
                 contours.get(0).areaUm2(),
                 contours.get(1).areaUm2());
         double direct = exposure.psf().direct().rangeUm();
         if (raster.pixelUm() > direct) {
-            out.printf(
-                    Locale.ROOT,
-                    "%-14s pixels are larger than the direct range of %s um: contours may miss what lies between%n",
+            row(
+                    out,
                     "note",
+                    "pixels are larger than the direct range of %s um: contours may miss what lies between",
                     direct);
         }
-        out.printf(Locale.ROOT, "%-14s %s%n", "output", CommandLineTool.oneLine(folder.toString()));
+        row(out, "output", "%s", folder);
         out.flush();
     }
 }

@@ -1,5 +1,8 @@
 package evendose.cli;
 
+import static evendose.cli.CommandLineTool.ifGiven;
+import static evendose.cli.CommandLineTool.row;
+
 import evendose.files.OutputFolder;
 import evendose.report.Picture;
 import evendose.report.PlanPage;
@@ -18,7 +21,6 @@ import java.nio.file.Path;
 import java.util.List;
 import java.util.Locale;
 import java.util.concurrent.Callable;
-import java.util.function.Consumer;
 import picocli.CommandLine.ArgGroup;
 import picocli.CommandLine.Command;
 import picocli.CommandLine.Model.CommandSpec;
@@ -166,7 +168,7 @@ final class PlanCommand implements Callable<Integer> {
             output.write("plan-levels.csv", WritePlanFiles.levelsCsv(plan));
             output.write("plan-choices.csv", WritePlanFiles.choicesCsv(plan));
             output.write("plan-cuts.csv", WritePlanFiles.cutsCsv(plan));
-            PictureFiles.write(output, pictures);
+            pictures.forEach(picture -> picture.write(output));
             output.write("plan.html", PlanPage.html(plan, pictures, table.toString(), version));
             output.commit();
             print(out, plan, folder);
@@ -177,26 +179,20 @@ final class PlanCommand implements Callable<Integer> {
     private WriterSettings settings() {
         try {
             WriterSettings.Builder builder = WriterSettings.builder(baseDose);
-            set(tool.clockMhz, builder::clockMhz);
-            set(tool.fieldUm, builder::fieldUm);
-            set(tool.settlePieceUs, builder::settlePerPieceUs);
-            set(tool.settleFieldS, builder::settlePerFieldS);
-            set(tool.stageMoveS, builder::stageMoveS);
-            set(tool.loadingMin == null ? null : Double.valueOf(60 * tool.loadingMin), builder::loadingS);
-            set(tool.beamTable == null ? null : BeamTable.read(tool.beamTable), builder::beam);
-            set(tool.maxBeamNm, builder::largestBeamNm);
-            set(job.repeats, builder::copies);
-            set(job.slotH == null ? null : Double.valueOf(3600 * job.slotH), builder::slotS);
-            set(job.featureNm == null ? null : Double.valueOf(job.featureNm / 1e3), builder::featureUm);
+            ifGiven(tool.clockMhz, builder::clockMhz);
+            ifGiven(tool.fieldUm, builder::fieldUm);
+            ifGiven(tool.settlePieceUs, builder::settlePerPieceUs);
+            ifGiven(tool.settleFieldS, builder::settlePerFieldS);
+            ifGiven(tool.stageMoveS, builder::stageMoveS);
+            ifGiven(tool.loadingMin == null ? null : Double.valueOf(60 * tool.loadingMin), builder::loadingS);
+            ifGiven(tool.beamTable == null ? null : BeamTable.read(tool.beamTable), builder::beam);
+            ifGiven(tool.maxBeamNm, builder::largestBeamNm);
+            ifGiven(job.repeats, builder::copies);
+            ifGiven(job.slotH == null ? null : Double.valueOf(3600 * job.slotH), builder::slotS);
+            ifGiven(job.featureNm == null ? null : Double.valueOf(job.featureNm / 1e3), builder::featureUm);
             return builder.build();
         } catch (IllegalArgumentException e) {
             throw new UsageException(e.getMessage());
-        }
-    }
-
-    private static <T> void set(T value, Consumer<T> setter) {
-        if (value != null) {
-            setter.accept(value);
         }
     }
 
@@ -214,8 +210,8 @@ final class PlanCommand implements Callable<Integer> {
                 out,
                 choice.feasible() ? "best" : "least bad",
                 "%s nA with a step of %s nm%s",
-                brief(choice.currentNa()),
-                brief(choice.stepNm()),
+                CommandLineTool.plain(choice.currentNa()),
+                CommandLineTool.plain(choice.stepNm()),
                 choice.beamNm().isPresent()
                         ? String.format(
                                 Locale.ROOT, ", beam %.1f nm", choice.beamNm().getAsDouble())
@@ -268,16 +264,5 @@ final class PlanCommand implements Callable<Integer> {
                         plan.copiesInSlot().orElse(0) == 1 ? "y" : "ies"));
         row(out, "output", "%s (plan.html, plan.json, plan-*.csv, pictures)", folder);
         out.flush();
-    }
-
-    private static String brief(double value) {
-        return new java.math.BigDecimal(value)
-                .round(new java.math.MathContext(6))
-                .stripTrailingZeros()
-                .toPlainString();
-    }
-
-    private static void row(PrintWriter out, String name, String format, Object... values) {
-        out.printf("%-14s %s%n", name, CommandLineTool.oneLine(String.format(Locale.ROOT, format, values)));
     }
 }

@@ -12,9 +12,7 @@ import evendose.psf.PsfPreset;
 import evendose.psf.PsfPresets;
 import evendose.psf.RadialProfile;
 import evendose.report.scattering.ScatterCharts;
-import java.io.IOException;
 import java.io.PrintWriter;
-import java.nio.charset.StandardCharsets;
 import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.Locale;
@@ -131,17 +129,13 @@ final class PsfCommand implements Callable<Integer> {
 
     private void write(RadialProfile profile, PsfFile file) {
         try (OutputFolder output = OutputFolder.open(out, force)) {
-            Path json = output.file("psf.json");
-            Path picture = output.file("psf.png");
-            Files.writeString(json, file.toJson(), StandardCharsets.UTF_8);
-            if (profile == null) {
-                ScatterCharts.psf(name, file.psf(), picture);
-            } else {
-                ScatterCharts.fit(String.valueOf(profileFile.getFileName()), profile, file.psf(), picture);
-            }
+            output.write("psf.json", file.toJson());
+            output.write(
+                    "psf.png",
+                    profile == null
+                            ? ScatterCharts.psf(name, file.psf())
+                            : ScatterCharts.fit(String.valueOf(profileFile.getFileName()), profile, file.psf()));
             output.commit();
-        } catch (IOException e) {
-            throw new BadInputException(out.toString(), "", "cannot be written (" + OutputFolder.reason(e) + ")", e);
         }
     }
 

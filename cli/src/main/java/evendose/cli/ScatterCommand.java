@@ -1,6 +1,5 @@
 package evendose.cli;
 
-import evendose.files.BadInputException;
 import evendose.files.OutputFolder;
 import evendose.parallel.Workers;
 import evendose.psf.ProfileFit;
@@ -14,10 +13,7 @@ import evendose.scattering.ScatteringResult;
 import evendose.scattering.ScatteringSettings;
 import evendose.scattering.ScatteringSimulation;
 import evendose.scattering.StoppingPower;
-import java.io.IOException;
 import java.io.PrintWriter;
-import java.nio.charset.StandardCharsets;
-import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.List;
@@ -53,6 +49,9 @@ import picocli.CommandLine.Spec;
         })
 final class ScatterCommand implements Callable<Integer> {
     private static final int PATHS = 100;
+    private static final List<String> SWEEP_FILES = List.of("sweep.csv", "summary.json", "sweep.png");
+    private static final List<String> FILES = List.of(
+            "profile.csv", "psf.json", "psf-double-gaussian.json", "summary.json", "profile.png", "trajectories.png");
 
     @Spec
     private CommandSpec spec;
@@ -121,49 +120,37 @@ final class ScatterCommand implements Callable<Integer> {
         try (ProgressLine line = ProgressLine.on(spec.commandLine().getErr(), run.quiet());
                 Workers workers = run.workers();
                 OutputFolder output = run.open(folder)) {
-            List<Path> files = (sweep
-                            ? List.of("sweep.csv", "summary.json", "sweep.png")
-                            : List.of(
-                                    "profile.csv",
-                                    "psf.json",
-                                    "psf-double-gaussian.json",
-                                    "summary.json",
-                                    "profile.png",
-                                    "trajectories.png"))
-                    .stream().map(output::file).toList();
+            (sweep ? SWEEP_FILES : FILES).forEach(output::file);
             List<ScatteringFits> fits = new ArrayList<>();
             for (ScatteringSettings s : settings) {
                 fits.add(fits(ScatteringSimulation.of(stack, s).run(workers, line)));
             }
             String version = CommandLineTool.Version.number();
-            try {
-                if (sweep) {
-                    EnergySweep result = new EnergySweep(fits);
-                    write(files.get(0), result.toCsv());
-                    write(files.get(1), result.summaryJson(version));
-                    ScatterCharts.sweep(result, files.get(2));
-                    output.commit();
-                    line.close();
-                    print(out, stack, result);
-                } else {
-                    ScatteringFits result = fits.get(0);
-                    write(files.get(0), result.profileCsv());
-                    write(files.get(1), result.ladderFile().toJson());
-                    write(files.get(2), result.doubleGaussianFile().toJson());
-                    write(files.get(3), result.summaryJson(version));
-                    ScatterCharts.profile(result, files.get(4));
-                    TrajectoryPicture.write(
-                            stack,
-                            settings.get(0).energyKev(),
-                            ScatteringSimulation.of(stack, settings.get(0)).trajectories(PATHS),
-                            files.get(5));
-                    output.commit();
-                    line.close();
-                    print(out, result);
-                }
-            } catch (IOException e) {
-                throw new BadInputException(
-                        folder.toString(), "", "cannot be written (" + OutputFolder.reason(e) + ")", e);
+            if (sweep) {
+                EnergySweep result = new EnergySweep(fits);
+                output.write("sweep.csv", result.toCsv());
+                output.write("summary.json", result.summaryJson(version));
+                output.write("sweep.png", ScatterCharts.sweep(result));
+                output.commit();
+                line.close();
+                print(out, stack, result);
+            } else {
+                ScatteringFits result = fits.get(0);
+                output.write("profile.csv", result.profileCsv());
+                output.write("psf.json", result.ladderFile().toJson());
+                output.write(
+                        "psf-double-gaussian.json", result.doubleGaussianFile().toJson());
+                output.write("summary.json", result.summaryJson(version));
+                output.write("profile.png", ScatterCharts.profile(result));
+                output.write(
+                        "trajectories.png",
+                        TrajectoryPicture.png(
+                                stack,
+                                settings.get(0).energyKev(),
+                                ScatteringSimulation.of(stack, settings.get(0)).trajectories(PATHS)));
+                output.commit();
+                line.close();
+                print(out, result);
             }
             out.printf(Locale.ROOT, "%nWritten to %s%n", folder);
             out.println("Simulated values never replace a dose test on your own tool and process.");
@@ -191,10 +178,6 @@ final class ScatterCommand implements Callable<Integer> {
             throw new LimitException("the profile of " + result.electrons() + " electrons cannot be fitted ("
                     + e.getMessage() + "); follow more with --electrons, and see that something lies below the resist");
         }
-    }
-
-    private static void write(Path file, String text) throws IOException {
-        Files.writeString(file, text, StandardCharsets.UTF_8);
     }
 
     private static void print(PrintWriter out, ScatteringFits fits) {

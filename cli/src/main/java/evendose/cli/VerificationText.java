@@ -1,5 +1,7 @@
 package evendose.cli;
 
+import static evendose.cli.CommandLineTool.row;
+
 import evendose.verification.Exposure;
 import evendose.verification.LineWidth;
 import evendose.verification.Sensitivity;
@@ -74,11 +76,6 @@ final class VerificationText {
                         ? "The doses fit the layout. Predictions never replace a dose test on your own tool and process."
                         : "The doses do NOT fit the layout; see above.");
         out.flush();
-    }
-
-    private static void row(PrintWriter out, String name, String format, Object... values) {
-        out.printf(
-                Locale.ROOT, "%-14s %s%n", name, CommandLineTool.oneLine(String.format(Locale.ROOT, format, values)));
     }
 
     private static void spread(PrintWriter out, String name, Spread s, double scale) {

@@ -115,7 +115,7 @@ final class VerifyCommand implements Callable<Integer> {
                     clock);
             if (output != null) {
                 clock.begin("writing", 0);
-                VerificationFiles.write(found, exposure, read.residualHistory(), output::file);
+                VerificationFiles.write(found, exposure, read.residualHistory(), output);
                 output.commit();
             }
             line.close();

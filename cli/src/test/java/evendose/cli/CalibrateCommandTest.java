@@ -21,28 +21,28 @@ class CalibrateCommandTest {
     @Test
     void patternWritesWhatIsNeededToWriteAndMeasure() throws IOException {
         Path out = folder.resolve("t");
-        Tool tool = Tool.run(
-                "calibrate",
-                "pattern",
-                "--alpha-um",
-                "0.01",
-                "--beta-um",
-                "9.5",
-                "--eta",
-                "0.62",
-                "--clearing-dose-uc-per-cm2",
-                "150",
-                "--out",
-                out);
-        assertEquals(0, tool.code(), tool.err());
+        Tool.run(
+                        "calibrate",
+                        "pattern",
+                        "--alpha-um",
+                        "0.01",
+                        "--beta-um",
+                        "9.5",
+                        "--eta",
+                        "0.62",
+                        "--clearing-dose-uc-per-cm2",
+                        "150",
+                        "--out",
+                        out)
+                .ends(0);
         for (String name : List.of("dose-test.gds", "doses.csv", "figures.csv", "measured.csv", "instructions.html")) {
             assertTrue(Files.size(out.resolve(name)) > 100, name);
         }
         String page = Files.readString(out.resolve("instructions.html"));
         assertTrue(page.contains("<svg") && !page.contains("https://"));
         // The empty table is refused with what to do.
-        Tool fit = Tool.run("calibrate", "fit", out.resolve("measured.csv"), "--out", folder.resolve("f"));
-        assertEquals(3, fit.code());
+        Tool fit = Tool.run("calibrate", "fit", out.resolve("measured.csv"), "--out", folder.resolve("f"))
+                .ends(3);
         assertTrue(
                 fit.err().endsWith("holds no measurement yet; fill in the column 'measured' of some rows\n"),
                 fit.err());
@@ -52,9 +52,9 @@ class CalibrateCommandTest {
     @Test
     void fitWritesAPsfFileThatOtherCommandsTake() throws IOException {
         Path out = folder.resolve("f");
-        Tool tool =
-                Tool.run("calibrate", "fit", MEASURED, "--energy-kev", "100", "--stack", "resist on Si", "--out", out);
-        assertEquals(0, tool.code(), tool.err());
+        Tool tool = Tool.run(
+                        "calibrate", "fit", MEASURED, "--energy-kev", "100", "--stack", "resist on Si", "--out", out)
+                .ends(0);
         assertTrue(tool.out().contains("base dose"), tool.out());
         PsfFile file = PsfFile.read(out.resolve("psf.json"));
         assertEquals("", file.notice());
@@ -72,8 +72,7 @@ class CalibrateCommandTest {
                 "calibration-widths.png")) {
             assertTrue(Files.size(out.resolve(name)) > 100, name);
         }
-        Tool again = Tool.run("calibrate", "fit", MEASURED, "--out", out);
-        assertEquals(3, again.code());
+        Tool again = Tool.run("calibrate", "fit", MEASURED, "--out", out).ends(3);
         assertTrue(again.err().contains("exists already; use --force"), again.err());
     }
 
@@ -85,63 +84,58 @@ class CalibrateCommandTest {
                 Files.readAllLines(MEASURED).stream()
                         .filter(l -> !l.startsWith("width"))
                         .toList());
-        Tool tool = Tool.run("calibrate", "fit", rings, "--out", folder.resolve("f"));
-        assertEquals(3, tool.code());
+        Tool tool = Tool.run("calibrate", "fit", rings, "--out", folder.resolve("f"))
+                .ends(3);
         assertEquals(1, tool.err().lines().count());
         assertTrue(tool.err().contains("do not determine alpha"), tool.err());
-        assertEquals(
-                0,
-                Tool.run("calibrate", "fit", rings, "--alpha-um", "0.01", "--out", folder.resolve("f"))
-                        .code());
+        Tool.run("calibrate", "fit", rings, "--alpha-um", "0.01", "--out", folder.resolve("f"))
+                .ends(0);
     }
 
     @Test
     void wrongUseIsExplained() {
-        assertEquals(2, Tool.run("calibrate").code());
-        assertEquals(
-                2, Tool.run("calibrate", "fit", MEASURED, "--alpha-um", "-1").code());
-        assertEquals(
-                2,
-                Tool.run(
-                                "calibrate",
-                                "pattern",
-                                "--alpha-um",
-                                "1",
-                                "--beta-um",
-                                "2",
-                                "--eta",
-                                "0.6",
-                                "--clearing-dose-uc-per-cm2",
-                                "100",
-                                "--out",
-                                folder.resolve("x"))
-                        .code());
-        assertEquals(3, Tool.run("calibrate", "fit", folder.resolve("none.csv")).code());
+        Tool.run("calibrate").ends(2);
+        Tool.run("calibrate", "fit", MEASURED, "--alpha-um", "-1").ends(2);
+        Tool.run(
+                        "calibrate",
+                        "pattern",
+                        "--alpha-um",
+                        "1",
+                        "--beta-um",
+                        "2",
+                        "--eta",
+                        "0.6",
+                        "--clearing-dose-uc-per-cm2",
+                        "100",
+                        "--out",
+                        folder.resolve("x"))
+                .ends(2);
+        Tool.run("calibrate", "fit", folder.resolve("none.csv")).ends(3);
     }
 
     @Test
     void stairsGetTheirDepths() throws IOException {
         Path out = folder.resolve("s");
-        Tool tool = Tool.run(
-                "correct",
-                Tool.testdata("demo/tidepool-stairs.csv"),
-                "--contrast",
-                Tool.testdata("demo/tidepool-contrast.csv"),
-                "--depth",
-                "10/0=100",
-                "--depth",
-                "11/0=200",
-                "--depth",
-                "12/0=300",
-                "--depth",
-                "13/0=400",
-                "--psf",
-                "si-100kv",
-                "--base-dose-uc-per-cm2",
-                "350",
-                "--out",
-                out);
-        assertEquals(0, tool.code(), tool.err());
+        Tool.run(
+                        "correct",
+                        Tool.testdata("demo/tidepool-stairs.csv"),
+                        "--contrast",
+                        Tool.testdata("demo/tidepool-contrast.csv"),
+                        "--depth",
+                        "10/0=100",
+                        "--depth",
+                        "11/0=200",
+                        "--depth",
+                        "12/0=300",
+                        "--depth",
+                        "13/0=400",
+                        "--psf",
+                        "si-100kv",
+                        "--base-dose-uc-per-cm2",
+                        "350",
+                        "--out",
+                        out)
+                .ends(0);
         List<String> rows = Files.readAllLines(out.resolve("depths.csv"));
         assertEquals(5, rows.size());
         for (String row : rows.subList(1, 5)) {
@@ -151,55 +145,20 @@ class CalibrateCommandTest {
             assertEquals(wanted, Double.parseDouble(f[9]), 0.5, "after: " + row);
         }
         assertTrue(Files.size(out.resolve("grey-tone.png")) > 1000);
-        assertEquals(
-                2,
-                Tool.run(
-                                "correct",
-                                Tool.testdata("demo/tidepool-stairs.csv"),
-                                "--depth",
-                                "10/0=100",
-                                "--psf",
-                                "si-100kv")
-                        .code());
+        Tool.run("correct", Tool.testdata("demo/tidepool-stairs.csv"), "--depth", "10/0=100", "--psf", "si-100kv")
+                .ends(2);
     }
 
     @Test
     void levelsOfferAStudy() throws IOException {
         Path out = folder.resolve("l");
-        Tool tool = Tool.run(
-                "correct",
-                Tool.testdata("layouts/cd-500nm.gds"),
-                "--alpha-um",
-                "0.02",
-                "--beta-um",
-                "9.5",
-                "--eta",
-                "0.6",
-                "--levels",
-                "8",
-                "--level-study",
-                "--out",
-                out);
-        assertEquals(0, tool.code(), tool.err());
+        Tool tool = Tool.correct(Tool.testdata("layouts/cd-500nm.gds"), "--levels", "8", "--level-study", "--out", out)
+                .ends(0);
         assertTrue(tool.out().contains("dose levels    8; added error"), tool.out());
         assertTrue(Files.readAllLines(out.resolve("level-study.csv")).size() > 10);
         assertTrue(Files.size(out.resolve("level-study.svg")) > 1000);
         assertEquals(9, Files.readAllLines(out.resolve("levels.csv")).size());
-        assertEquals(
-                2,
-                Tool.run(
-                                "correct",
-                                Tool.testdata("layouts/cd-500nm.gds"),
-                                "--alpha-um",
-                                "0.02",
-                                "--beta-um",
-                                "9.5",
-                                "--eta",
-                                "0.6",
-                                "--levels",
-                                "8",
-                                "--level-step-percent",
-                                "3")
-                        .code());
+        Tool.correct(Tool.testdata("layouts/cd-500nm.gds"), "--levels", "8", "--level-step-percent", "3")
+                .ends(2);
     }
 }

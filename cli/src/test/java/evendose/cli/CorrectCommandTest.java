@@ -1,5 +1,6 @@
 package evendose.cli;
 
+import static evendose.cli.Tool.correct;
 import static org.junit.jupiter.api.Assertions.assertArrayEquals;
 import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertFalse;
@@ -14,7 +15,6 @@ import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.List;
-import java.util.stream.Stream;
 import org.junit.jupiter.api.Assumptions;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
@@ -23,23 +23,13 @@ import org.junit.jupiter.params.provider.CsvSource;
 
 class CorrectCommandTest {
     private static final Path LAYOUT = Tool.testdata("layouts/cd-500nm.gds");
-    private static final List<String> PSF = List.of("--alpha-um", "0.02", "--beta-um", "9.5", "--eta", "0.6");
 
     @TempDir
     Path folder;
 
-    private static Tool correct(Object layout, Object... more) {
-        List<Object> words = new ArrayList<>(List.of("correct", layout));
-        words.addAll(PSF);
-        words.addAll(Arrays.asList(more));
-        return Tool.run(words.toArray());
-    }
-
     private void assertNothingLeft(Path out) throws IOException {
         assertFalse(Files.exists(out), "no output folder");
-        try (Stream<Path> left = Files.list(folder)) {
-            assertTrue(left.noneMatch(p -> p.getFileName().toString().startsWith(".evendose")), "no unfinished files");
-        }
+        assertTrue(Tool.names(folder).stream().noneMatch(n -> n.startsWith(".evendose")), "no unfinished files");
     }
 
     @Test
@@ -317,10 +307,6 @@ class CorrectCommandTest {
         Files.writeString(out.resolve("notes.txt"), "mine");
         Tool again = correct(LAYOUT, "--out", out, "--force", "--no-report", "--format", "oasis");
         assertEquals(0, again.code(), again.err());
-        try (Stream<Path> files = Files.list(out)) {
-            assertEquals(
-                    List.of("corrected.oas", "doses.csv", "levels.csv", "notes.txt", "summary.json"),
-                    files.map(f -> f.getFileName().toString()).sorted().toList());
-        }
+        assertEquals(List.of("corrected.oas", "doses.csv", "levels.csv", "notes.txt", "summary.json"), Tool.names(out));
     }
 }

@@ -5,14 +5,11 @@ import static org.junit.jupiter.api.Assertions.assertFalse;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 import static org.junit.jupiter.api.Assumptions.assumeTrue;
 
-import java.io.ByteArrayOutputStream;
 import java.io.IOException;
-import java.io.PrintStream;
 import java.nio.charset.StandardCharsets;
 import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.List;
-import java.util.stream.Stream;
 import org.junit.jupiter.api.AfterEach;
 import org.junit.jupiter.api.BeforeEach;
 import org.junit.jupiter.api.Test;
@@ -54,52 +51,28 @@ class FullDiskTest {
         }
     }
 
-    private int correct(ByteArrayOutputStream err, String format, Path out) {
-        return CommandLineTool.run(
-                new String[] {
-                    "correct",
-                    layout.toString(),
-                    "--alpha-um",
-                    "0.02",
-                    "--beta-um",
-                    "9.5",
-                    "--eta",
-                    "0.6",
-                    "--threads",
-                    "2",
-                    "--force",
-                    "--format",
-                    format,
-                    "--out",
-                    out.toString()
-                },
-                new PrintStream(new ByteArrayOutputStream(), true, StandardCharsets.UTF_8),
-                new PrintStream(err, true, StandardCharsets.UTF_8));
+    private Tool correct(String format, Path out) {
+        return Tool.correct(layout, "--threads", "2", "--force", "--format", format, "--out", out);
     }
 
     @Test
     void oneClearLineAndNothingLeft() throws IOException {
         Path former = disk.resolve("former");
-        assertEquals(0, correct(new ByteArrayOutputStream(), "gdsii", former));
+        correct("gdsii", former).ends(0);
         long needed = 0;
-        try (Stream<Path> files = Files.list(former)) {
-            for (Path file : files.toList()) {
-                needed += (Files.size(file) + 4095) / 4096 * 4096;
-            }
+        for (String name : Tool.names(former)) {
+            needed += (Files.size(former.resolve(name)) + 4095) / 4096 * 4096;
         }
         byte[] doses = Files.readAllBytes(former.resolve("doses.csv"));
         int refused = 0;
         for (long free = 0; free < needed; free += needed / 6) {
-            try (Stream<Path> files = Files.list(disk)) {
-                assertEquals(List.of(former), files.toList());
-            }
+            assertEquals(List.of("former"), Tool.names(disk));
             assertEquals(0, run("mount", "-o", "remount,size=" + (needed + free), disk.toString()));
             for (String target : new String[] {"former", "new"}) {
-                ByteArrayOutputStream err = new ByteArrayOutputStream();
-                int code = correct(err, target.equals("new") ? "oasis" : "gdsii", disk.resolve(target));
-                String message = err.toString(StandardCharsets.UTF_8);
-                if (code != 0) {
-                    assertEquals(ExitCode.BAD_INPUT.number(), code, message);
+                Tool tool = correct(target.equals("new") ? "oasis" : "gdsii", disk.resolve(target));
+                String message = tool.err();
+                if (tool.code() != 0) {
+                    tool.ends(ExitCode.BAD_INPUT.number());
                     assertTrue(message.contains("(No space left on device)"), message);
                     assertEquals(1, message.lines().count(), message);
                     assertFalse(Files.exists(disk.resolve("new")));
@@ -110,9 +83,7 @@ class FullDiskTest {
                 }
             }
             assertEquals(new String(doses, StandardCharsets.US_ASCII), Files.readString(former.resolve("doses.csv")));
-            try (Stream<Path> files = Files.list(former)) {
-                assertEquals(5, files.count());
-            }
+            assertEquals(5, Tool.names(former).size());
         }
         assertTrue(refused >= 5, refused + " refused");
     }

@@ -8,7 +8,6 @@ import java.io.IOException;
 import java.nio.charset.StandardCharsets;
 import java.nio.file.Files;
 import java.nio.file.Path;
-import java.util.ArrayList;
 import java.util.List;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
@@ -19,13 +18,8 @@ class HeapTest {
     Path folder;
 
     private String run(int code, List<String> java) throws IOException, InterruptedException {
-        List<String> command = new ArrayList<>();
-        command.add(Path.of(System.getProperty("java.home"), "bin", "java").toString());
-        command.addAll(java);
+        List<String> command = Tool.java(java.toArray(String[]::new));
         command.addAll(List.of(
-                "-cp",
-                System.getProperty("java.class.path"),
-                Main.class.getName(),
                 "correct",
                 Tool.testdata("layouts/pad-arrays.gds").toString(),
                 "--layer",

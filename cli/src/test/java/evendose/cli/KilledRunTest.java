@@ -10,7 +10,6 @@ import java.nio.file.Files;
 import java.nio.file.NoSuchFileException;
 import java.nio.file.Path;
 import java.nio.file.attribute.FileTime;
-import java.util.ArrayList;
 import java.util.HashMap;
 import java.util.List;
 import java.util.Map;
@@ -54,28 +53,11 @@ class KilledRunTest {
 
     /** A run whose result tells its number: by the base dose. */
     private Process start(int number) throws IOException {
-        List<String> command = new ArrayList<>(List.of(
-                Path.of(System.getProperty("java.home"), "bin", "java").toString(),
-                "-XX:TieredStopAtLevel=1",
-                "-Xmx256m",
-                "-cp",
-                System.getProperty("java.class.path"),
-                "evendose.cli.Main",
-                "correct",
-                layout.toString(),
-                "--alpha-um",
-                "0.02",
-                "--beta-um",
-                "9.5",
-                "--eta",
-                "0.6",
-                "--threads",
-                "1",
-                "--force",
-                "--base-dose-uc-per-cm2",
-                "" + (100 + number),
-                "--out",
-                out.toString()));
+        List<String> command = Tool.java("-XX:TieredStopAtLevel=1", "-Xmx256m");
+        command.addAll(List.of("correct", layout.toString()));
+        command.addAll(Tool.PSF);
+        command.addAll(List.of("--threads", "1", "--force"));
+        command.addAll(List.of("--base-dose-uc-per-cm2", "" + (100 + number), "--out", out.toString()));
         return new ProcessBuilder(command)
                 .redirectErrorStream(true)
                 .redirectOutput(parent.resolve("log.txt").toFile())

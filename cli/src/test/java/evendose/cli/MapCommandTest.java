@@ -30,19 +30,8 @@ class MapCommandTest {
     @BeforeAll
     static void correct() {
         doses = folder.resolve("doses");
-        Tool tool = Tool.run(
-                "correct",
-                Tool.testdata("layouts/cd-500nm.gds"),
-                "--alpha-um",
-                0.02,
-                "--beta-um",
-                9.5,
-                "--eta",
-                0.6,
-                "--out",
-                doses,
-                "--no-report");
-        assertEquals(0, tool.code(), tool.err());
+        Tool.correct(Tool.testdata("layouts/cd-500nm.gds"), "--out", doses, "--no-report")
+                .ends(0);
     }
 
     private static double area(Layout layout, int layer) {
@@ -55,8 +44,8 @@ class MapCommandTest {
     @Test
     void picturesContoursAndNumbersOfAWindow() throws IOException {
         Path out = folder.resolve("map");
-        Tool tool = Tool.run("map", doses, "--window", "3.5,-2.2,5,0", "--pixel-um", 0.01, "--out", out);
-        assertEquals(0, tool.code(), tool.err());
+        Tool.run("map", doses, "--window", "3.5,-2.2,5,0", "--pixel-um", 0.01, "--out", out)
+                .ends(0);
         for (String name : new String[] {"energy-uncorrected", "energy-corrected"}) {
             assertTrue(ImageIO.read(out.resolve(name + ".png").toFile()).getWidth() > 600);
             long bytes = Files.size(out.resolve(name + ".npy"));
@@ -75,17 +64,22 @@ class MapCommandTest {
     }
 
     @Test
-    void wrongOptionsAreRefused() {
-        assertEquals(2, Tool.run("map", doses, "--window", "1,2,3").code());
-        assertEquals(2, Tool.run("map", doses, "--window", "3,0,1,2").code());
-        assertEquals(2, Tool.run("map", doses, "--pixel-um", 0).code());
-        assertEquals(2, Tool.run("map", doses, "--raw", "bmp").code());
+    void wrongOptionsAreRefused() throws IOException {
+        Tool.run("map", doses, "--window", "1,2,3").ends(2);
+        Tool.run("map", doses, "--window", "3,0,1,2").ends(2);
+        Tool.run("map", doses, "--pixel-um", 0).ends(2);
+        Tool.run("map", doses, "--raw", "bmp").ends(2);
         assertEquals(
                 3,
                 Tool.run("map", folder.resolve("nowhere.csv"), "--alpha-um", 1, "--beta-um", 9, "--eta", 1)
                         .code());
-        Tool large = Tool.run("map", doses, "--pixel-um", 1e-5, "--out", folder.resolve("large"));
-        assertEquals(4, large.code());
+        Path empty = folder.resolve("empty.csv");
+        Files.writeString(empty, Files.readAllLines(doses.resolve("doses.csv")).get(0) + "\n");
+        Tool none = Tool.run("map", empty, "--psf", "si-50kv", "--window", "0,0,1,1", "--out", folder.resolve("none"))
+                .ends(3);
+        assertTrue(none.err().contains("empty.csv: holds no piece"), none.err());
+        Tool large = Tool.run("map", doses, "--pixel-um", 1e-5, "--out", folder.resolve("large"))
+                .ends(4);
         assertTrue(large.err().contains("use larger pixels"), large.err());
     }
 }

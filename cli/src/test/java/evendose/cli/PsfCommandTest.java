@@ -18,35 +18,26 @@ class PsfCommandTest {
     @TempDir
     private Path dir;
 
-    private String out;
-    private String err;
-
-    private int run(String... args) {
-        Tool tool = Tool.run((Object[]) args);
-        out = tool.out();
-        err = tool.err();
-        return tool.code();
-    }
-
     @Test
     void listsEverySetWithItsSource() {
-        assertEquals(0, run("psf"));
+        Tool tool = Tool.run("psf").ends(0);
         for (PsfPreset p : PsfPresets.all()) {
-            assertTrue(out.contains(p.name()), p.name());
-            assertTrue(out.contains(p.source()), p.source());
+            assertTrue(tool.out().contains(p.name()), p.name());
+            assertTrue(tool.out().contains(p.source()), p.source());
         }
-        assertEquals("", err);
+        assertEquals("", tool.err());
     }
 
     @Test
     void showsAndWritesASetWithAnotherBeam() throws IOException {
         Path folder = dir.resolve("si");
-        assertEquals(0, run("psf", "si-100kv", "--beam-fwhm-nm", "20", "--out", folder.toString()), err);
+        Tool tool = Tool.run("psf", "si-100kv", "--beam-fwhm-nm", "20", "--out", folder)
+                .ends(0);
         PsfFile file = PsfFile.read(folder.resolve("psf.json"));
         assertEquals(PsfPresets.find("si-100kv").orElseThrow().psf(20), file.psf());
         assertTrue(ImageIO.read(folder.resolve("psf.png").toFile()).getWidth() >= 1000);
-        assertTrue(out.contains("Beyond the first term lies 0.6000 times its energy"), out);
-        assertEquals(3, run("psf", "si-100kv", "--out", folder.toString()));
+        assertTrue(tool.out().contains("Beyond the first term lies 0.6000 times its energy"), tool.out());
+        Tool.run("psf", "si-100kv", "--out", folder).ends(3);
     }
 
     @Test
@@ -54,8 +45,8 @@ class PsfCommandTest {
         Path file = Files.writeString(
                 dir.resolve("p.json"),
                 "{\"terms\":[{\"weight\":1,\"range_um\":0.05},{\"weight\":0.6,\"range_um\":10}]}");
-        assertEquals(0, run("psf", file.toString()));
-        assertEquals("evendose: note: PSF weights summed to 1.60000; scaled to 1\n", err);
+        Tool tool = Tool.run("psf", file).ends(0);
+        assertEquals("evendose: note: PSF weights summed to 1.60000; scaled to 1\n", tool.err());
     }
 
     @Test
@@ -67,39 +58,30 @@ class PsfCommandTest {
         }
         Path csv = Files.writeString(dir.resolve("m.csv"), text);
         Path folder = dir.resolve("m");
-        assertEquals(
-                0,
-                run(
-                        "psf",
-                        "--from-profile",
-                        csv.toString(),
-                        "--form",
-                        "double",
-                        "--energy-kev",
-                        "50",
-                        "--out",
-                        folder.toString()),
-                err);
+        Tool.run("psf", "--from-profile", csv, "--form", "double", "--energy-kev", "50", "--out", folder)
+                .ends(0);
         PsfFile file = PsfFile.read(folder.resolve("psf.json"));
         assertEquals(9.5, file.psf().main().rangeUm(), 0.1);
         assertEquals(0.7, file.psf().eta(), 0.02);
         assertEquals(50, file.energyKev().orElseThrow());
-        assertEquals(0, run("psf", "--from-profile", csv.toString()), err);
-        assertTrue(out.contains("Gaussian ladder fitted to m.csv"), out);
+        Tool tool = Tool.run("psf", "--from-profile", csv).ends(0);
+        assertTrue(tool.out().contains("Gaussian ladder fitted to m.csv"), tool.out());
     }
 
     @Test
     void slipsAreTold() throws IOException {
-        assertEquals(2, run("psf", "no-such-set"));
-        assertTrue(err.startsWith("evendose: there is no file and no built-in set named 'no-such-set'"), err);
-        assertEquals(2, run("psf", "--form", "double"));
-        assertEquals(2, run("psf", "si-100kv", "--beam-fwhm-nm", "-1"));
-        assertEquals(2, run("psf", "--out", dir.resolve("o").toString()));
+        Tool tool = Tool.run("psf", "no-such-set").ends(2);
+        assertTrue(
+                tool.err().startsWith("evendose: there is no file and no built-in set named 'no-such-set'"),
+                tool.err());
+        Tool.run("psf", "--form", "double").ends(2);
+        Tool.run("psf", "si-100kv", "--beam-fwhm-nm", "-1").ends(2);
+        Tool.run("psf", "--out", dir.resolve("o")).ends(2);
         Path csv = Files.writeString(dir.resolve("m.csv"), "radius_um,density_per_um2\n1,1\n2,1\n3,0\n");
-        assertEquals(2, run("psf", "--from-profile", csv.toString(), "--form", "quadruple"));
-        assertEquals(3, run("psf", "--from-profile", csv.toString(), "--form", "double"));
-        assertTrue(err.contains("m.csv: cannot be fitted"), err);
-        assertEquals(0, run("psf", "--help"));
-        assertTrue(out.contains("evendose psf si-100kv"), out);
+        Tool.run("psf", "--from-profile", csv, "--form", "quadruple").ends(2);
+        tool = Tool.run("psf", "--from-profile", csv, "--form", "double").ends(3);
+        assertTrue(tool.err().contains("m.csv: cannot be fitted"), tool.err());
+        tool = Tool.run("psf", "--help").ends(0);
+        assertTrue(tool.out().contains("evendose psf si-100kv"), tool.out());
     }
 }

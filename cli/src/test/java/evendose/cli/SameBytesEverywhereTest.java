@@ -18,7 +18,6 @@ import java.util.Locale;
 import java.util.Map;
 import java.util.TreeMap;
 import java.util.concurrent.TimeUnit;
-import java.util.stream.Stream;
 import org.junit.jupiter.api.BeforeEach;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
@@ -40,30 +39,17 @@ class SameBytesEverywhereTest {
     }
 
     private List<String> words(Path out) {
-        return List.of(
-                "correct",
-                layout.toString(),
-                "--alpha-um",
-                "0.02",
-                "--beta-um",
-                "9.5",
-                "--eta",
-                "0.6",
-                "--base-dose-uc-per-cm2",
-                "1234.5",
-                "--threads",
-                "1",
-                "--out",
-                out.toString());
+        List<String> words = new ArrayList<>(List.of("correct", layout.toString()));
+        words.addAll(Tool.PSF);
+        words.addAll(List.of("--base-dose-uc-per-cm2", "1234.5", "--threads", "1", "--out", out.toString()));
+        return words;
     }
 
     /** Files and what was printed, without times and the folder's name. */
     private static Map<String, String> result(Path out, String printed) throws IOException {
         Map<String, String> result = new TreeMap<>();
-        try (Stream<Path> files = Files.list(out)) {
-            for (Path file : files.toList()) {
-                result.put(file.getFileName().toString(), Files.readString(file, StandardCharsets.ISO_8859_1));
-            }
+        for (String name : Tool.names(out)) {
+            result.put(name, Files.readString(out.resolve(name), StandardCharsets.ISO_8859_1));
         }
         result.put("stdout", printed);
         result.replaceAll((name, text) -> text.replace(out.toString(), "OUT")
@@ -86,8 +72,7 @@ class SameBytesEverywhereTest {
 
     private Map<String, String> expected() throws IOException {
         Path out = parent.resolve("expected");
-        Tool tool = Tool.run(words(out).toArray());
-        assertEquals(0, tool.code(), tool.err());
+        Tool tool = Tool.run(words(out).toArray()).ends(0);
         return result(out, tool.out());
     }
 
@@ -100,8 +85,7 @@ class SameBytesEverywhereTest {
             try {
                 Locale.setDefault(Locale.forLanguageTag(tag));
                 Path out = parent.resolve(tag);
-                Tool tool = Tool.run(words(out).toArray());
-                assertEquals(0, tool.code(), tool.err());
+                Tool tool = Tool.run(words(out).toArray()).ends(0);
                 assertSame(expected, result(out, tool.out()));
             } finally {
                 Locale.setDefault(before);
@@ -114,15 +98,11 @@ class SameBytesEverywhereTest {
     void encodings(String encoding, String language, String country) throws IOException, InterruptedException {
         Map<String, String> expected = expected();
         Path out = parent.resolve("out");
-        List<String> command = new ArrayList<>(List.of(
-                Path.of(System.getProperty("java.home"), "bin", "java").toString(),
+        List<String> command = Tool.java(
                 "-XX:TieredStopAtLevel=1",
                 "-Dfile.encoding=" + encoding,
                 "-Duser.language=" + language,
-                "-Duser.country=" + country,
-                "-cp",
-                System.getProperty("java.class.path"),
-                "evendose.cli.Main"));
+                "-Duser.country=" + country);
         command.addAll(words(out));
         Path log = parent.resolve("log");
         Process process =
@@ -147,8 +127,7 @@ class SameBytesEverywhereTest {
         }
         layout = Files.write(parent.resolve("evil.gds"), bytes.toByteArray());
         Path out = parent.resolve("out");
-        Tool read = Tool.run(words(out).toArray());
-        assertEquals(0, read.code(), read.err());
+        Tool read = Tool.run(words(out).toArray()).ends(0);
         assertTrue(read.err().contains("is defined more than once"), read.err());
         List<String> more = new ArrayList<>(words(parent.resolve("other")));
         more.addAll(List.of("--cell", "NONE"));

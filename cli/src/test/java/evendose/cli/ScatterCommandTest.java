@@ -14,41 +14,23 @@ import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.List;
 import java.util.Set;
-import java.util.stream.Collectors;
 import javax.imageio.ImageIO;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
 
 class ScatterCommandTest {
-    private static final String STACK =
-            Tool.testdata("demo/pmma-on-silicon.json").toString();
+    private static final Path STACK = Tool.testdata("demo/pmma-on-silicon.json");
 
     @TempDir
     private Path dir;
 
-    private String out;
-    private String err;
-
-    private int run(String... args) {
-        Tool tool = Tool.run((Object[]) args);
-        out = tool.out();
-        err = tool.err();
-        return tool.code();
-    }
-
-    private static Set<String> names(Path folder) throws IOException {
-        try (var files = Files.list(folder)) {
-            return files.map(f -> f.getFileName().toString()).collect(Collectors.toSet());
-        }
-    }
-
     @Test
     void writesWhatACorrectionNeeds() throws IOException {
         Path folder = dir.resolve("a");
-        assertEquals(
-                0, run("scatter", STACK, "--energy-kev", "30", "--electrons", "4000", "--out", folder.toString()), err);
-        assertEquals("", err);
-        assertTrue(out.contains("never replace a dose test"), out);
+        Tool tool = Tool.run("scatter", STACK, "--energy-kev", "30", "--electrons", "4000", "--out", folder)
+                .ends(0);
+        assertEquals("", tool.err());
+        assertTrue(tool.out().contains("never replace a dose test"), tool.out());
         assertEquals(
                 Set.of(
                         "profile.csv",
@@ -57,7 +39,7 @@ class ScatterCommandTest {
                         "summary.json",
                         "profile.png",
                         "trajectories.png"),
-                names(folder));
+                Set.copyOf(Tool.names(folder)));
         JsonNode summary =
                 new ObjectMapper().readTree(folder.resolve("summary.json").toFile());
         for (String key : List.of("backscattered_fraction", "alpha_um", "beta_um", "eta")) {
@@ -76,24 +58,13 @@ class ScatterCommandTest {
         assertTrue(ImageIO.read(folder.resolve("profile.png").toFile()).getWidth() >= 1000);
         assertTrue(ImageIO.read(folder.resolve("trajectories.png").toFile()).getWidth() >= 1000);
 
-        assertEquals(3, run("scatter", STACK, "--energy-kev", "30", "--out", folder.toString()));
-        assertTrue(err.contains("exists already; use --force"), err);
+        tool = Tool.run("scatter", STACK, "--energy-kev", "30", "--out", folder).ends(3);
+        assertTrue(tool.err().contains("exists already; use --force"), tool.err());
 
         Path again = dir.resolve("b");
-        assertEquals(
-                0,
-                run(
-                        "scatter",
-                        STACK,
-                        "--energy-kev",
-                        "30",
-                        "--electrons",
-                        "4000",
-                        "--threads",
-                        "1",
-                        "--out",
-                        again.toString()));
-        for (String name : names(folder)) {
+        Tool.run("scatter", STACK, "--energy-kev", "30", "--electrons", "4000", "--threads", "1", "--out", again)
+                .ends(0);
+        for (String name : Tool.names(folder)) {
             assertArrayEquals(Files.readAllBytes(folder.resolve(name)), Files.readAllBytes(again.resolve(name)), name);
         }
     }
@@ -101,11 +72,9 @@ class ScatterCommandTest {
     @Test
     void sweepGivesTheExponent() throws IOException {
         Path folder = dir.resolve("s");
-        assertEquals(
-                0,
-                run("scatter", STACK, "--sweep-kev", "20,10", "--electrons", "4000", "--out", folder.toString()),
-                err);
-        assertEquals(Set.of("sweep.csv", "summary.json", "sweep.png"), names(folder));
+        Tool tool = Tool.run("scatter", STACK, "--sweep-kev", "20,10", "--electrons", "4000", "--out", folder)
+                .ends(0);
+        assertEquals(Set.of("sweep.csv", "summary.json", "sweep.png"), Set.copyOf(Tool.names(folder)));
         List<String> rows = Files.readAllLines(folder.resolve("sweep.csv"));
         assertEquals(3, rows.size());
         assertTrue(rows.get(1).startsWith("10.0"), rows.get(1));
@@ -119,33 +88,35 @@ class ScatterCommandTest {
                 4.743,
                 summary.get("energies").get(1).get("kanaya_okayama_range_um").asDouble(),
                 0.003);
-        assertTrue(out.contains("beta grows as energy to the power"), out);
+        assertTrue(tool.out().contains("beta grows as energy to the power"), tool.out());
     }
 
     @Test
     void slipsAreToldAndLeaveNothing() throws IOException {
-        String folder = dir.resolve("x").toString();
-        assertEquals(2, run("scatter", STACK, "--out", folder));
-        assertTrue(err.contains("--energy-kev"), err);
-        assertEquals(2, run("scatter", STACK, "--energy-kev", "3", "--out", folder));
-        assertEquals("evendose: beam energy must be 5 to 200 keV, got 3.0\n", err);
-        assertEquals(2, run("scatter", STACK, "--sweep-kev", "20", "--out", folder));
-        assertEquals(2, run("scatter", STACK, "--energy-kev", "20", "--electrons", "5", "--out", folder));
-        assertEquals(3, run("scatter", dir.resolve("none.json").toString(), "--energy-kev", "20", "--out", folder));
-        assertTrue(err.contains("none.json: no such file"), err);
+        Path folder = dir.resolve("x");
+        Tool tool = Tool.run("scatter", STACK, "--out", folder).ends(2);
+        assertTrue(tool.err().contains("--energy-kev"), tool.err());
+        tool = Tool.run("scatter", STACK, "--energy-kev", "3", "--out", folder).ends(2);
+        assertEquals("evendose: beam energy must be 5 to 200 keV, got 3.0\n", tool.err());
+        Tool.run("scatter", STACK, "--sweep-kev", "20", "--out", folder).ends(2);
+        Tool.run("scatter", STACK, "--energy-kev", "20", "--electrons", "5", "--out", folder)
+                .ends(2);
+        tool = Tool.run("scatter", dir.resolve("none.json"), "--energy-kev", "20", "--out", folder)
+                .ends(3);
+        assertTrue(tool.err().contains("none.json: there is no such file"), tool.err());
         Path film = Files.writeString(
                 dir.resolve("film.json"), "{\"layers\":[{\"material\":\"PMMA\",\"thickness_nm\":10,\"resist\":true}]}");
-        assertEquals(
-                4, run("scatter", film.toString(), "--energy-kev", "20", "--electrons", "100", "--out", folder), out);
-        assertEquals(1, err.lines().count(), err);
-        assertEquals("", out);
+        tool = Tool.run("scatter", film, "--energy-kev", "20", "--electrons", "100", "--out", folder)
+                .ends(4);
+        assertEquals(1, tool.err().lines().count(), tool.err());
+        assertEquals("", tool.out());
         assertFalse(Files.exists(dir.resolve("x")));
-        assertEquals(Set.of("film.json"), names(dir));
+        assertEquals(List.of("film.json"), Tool.names(dir));
     }
 
     @Test
     void helpHasAnExample() {
-        assertEquals(0, run("scatter", "--help"));
-        assertTrue(out.contains("evendose scatter pmma-on-silicon.json --energy-kev 100"), out);
+        Tool tool = Tool.run("scatter", "--help").ends(0);
+        assertTrue(tool.out().contains("evendose scatter pmma-on-silicon.json --energy-kev 100"), tool.out());
     }
 }

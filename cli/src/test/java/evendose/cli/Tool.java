@@ -1,13 +1,22 @@
 package evendose.cli;
 
+import static org.junit.jupiter.api.Assertions.assertEquals;
+
 import java.io.ByteArrayOutputStream;
+import java.io.IOException;
 import java.io.PrintStream;
 import java.nio.charset.StandardCharsets;
 import java.nio.file.Files;
 import java.nio.file.Path;
+import java.util.ArrayList;
+import java.util.List;
+import java.util.stream.Stream;
 
 /** Runs the command line inside the test and keeps what it printed. */
 record Tool(int code, String out, String err) {
+    /** A point spread function of 50 kV. */
+    static final List<String> PSF = List.of("--alpha-um", "0.02", "--beta-um", "9.5", "--eta", "0.6");
+
     static Tool run(Object... arguments) {
         String[] words = new String[arguments.length];
         for (int i = 0; i < words.length; i++) {
@@ -20,6 +29,36 @@ record Tool(int code, String out, String err) {
                 new PrintStream(out, true, StandardCharsets.UTF_8),
                 new PrintStream(err, true, StandardCharsets.UTF_8));
         return new Tool(code, out.toString(StandardCharsets.UTF_8), err.toString(StandardCharsets.UTF_8));
+    }
+
+    /** Runs 'correct' with {@link #PSF}. */
+    static Tool correct(Object layout, Object... more) {
+        List<Object> words = new ArrayList<>(List.of("correct", layout));
+        words.addAll(PSF);
+        words.addAll(List.of(more));
+        return run(words.toArray());
+    }
+
+    /** Asserts how it ended. */
+    Tool ends(int expected) {
+        assertEquals(expected, code, () -> err + out);
+        return this;
+    }
+
+    /** The command that runs the command line in a Java of its own, up to the command line's own words. */
+    static List<String> java(String... options) {
+        List<String> command = new ArrayList<>();
+        command.add(Path.of(System.getProperty("java.home"), "bin", "java").toString());
+        command.addAll(List.of(options));
+        command.addAll(List.of("-cp", System.getProperty("java.class.path"), Main.class.getName()));
+        return command;
+    }
+
+    /** Names of the files in a folder, in their order. */
+    static List<String> names(Path folder) throws IOException {
+        try (Stream<Path> files = Files.list(folder)) {
+            return files.map(f -> f.getFileName().toString()).sorted().toList();
+        }
     }
 
     /** A file under the project's testdata. */

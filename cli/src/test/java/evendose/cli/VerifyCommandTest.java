@@ -40,9 +40,7 @@ class VerifyCommandTest {
     static void correct() throws IOException {
         layout = Files.writeString(folder.resolve("layout.csv"), SHAPES);
         doses = folder.resolve("doses");
-        Tool tool = Tool.run(
-                "correct", layout, "--alpha-um", 0.02, "--beta-um", 9.5, "--eta", 0.6, "--out", doses, "--no-report");
-        assertEquals(0, tool.code(), tool.err());
+        Tool.correct(layout, "--out", doses, "--no-report").ends(0);
     }
 
     /** A folder like the corrected one, with the rows of its table changed. */
@@ -59,9 +57,8 @@ class VerifyCommandTest {
     private static JsonInput verify(Path what, int expectedCode, Object... more) {
         List<Object> words = new ArrayList<>(List.of("verify", what, layout, "--json"));
         words.addAll(List.of(more));
-        Tool tool = Tool.run(words.toArray());
-        assertEquals(expectedCode, tool.code(), tool.err() + tool.out());
-        return JsonInput.parse("stdout", tool.out());
+        return JsonInput.parse(
+                "stdout", Tool.run(words.toArray()).ends(expectedCode).out());
     }
 
     private static double rms(JsonInput json, String what, String when) {
@@ -75,11 +72,8 @@ class VerifyCommandTest {
     @Test
     void soundDosesPassAndStructuresOf500NmComeOutRight() throws IOException {
         Path real = folder.resolve("real");
-        Tool made = Tool.run(
-                "correct", REAL, "--alpha-um", 0.02, "--beta-um", 9.5, "--eta", 0.6, "--out", real, "--no-report");
-        assertEquals(0, made.code(), made.err());
-        Tool checked = Tool.run("verify", real, REAL, "--json");
-        assertEquals(0, checked.code(), checked.err());
+        Tool.correct(REAL, "--out", real, "--no-report").ends(0);
+        Tool checked = Tool.run("verify", real, REAL, "--json").ends(0);
         JsonInput json = JsonInput.parse("stdout", checked.out());
         // testdata/reference/layouts.csv, from KLayout.
         assertEquals(32.966, json.get("layout_area_um2").number(), 1e-4);
@@ -200,16 +194,14 @@ class VerifyCommandTest {
         assertEquals(500, widths.get(0).get("drawn_nm").number(), 1e-6);
         assertEquals(200, widths.get(1).get("drawn_nm").number(), 1e-6);
         Path outside = Files.writeString(folder.resolve("outside.csv"), "x_um,y_um\n-3,-3\n");
-        Tool tool = Tool.run("verify", doses, layout, "--gauges", outside);
-        assertEquals(3, tool.code());
+        Tool tool = Tool.run("verify", doses, layout, "--gauges", outside).ends(3);
         assertTrue(tool.err().contains("outside.csv, line 2: the point"), tool.err());
     }
 
     @Test
     void filesAndTextForPeople() {
         Path out = folder.resolve("check");
-        Tool tool = Tool.run("verify", doses, layout, "--out", out);
-        assertEquals(0, tool.code(), tool.err());
+        Tool tool = Tool.run("verify", doses, layout, "--out", out).ends(0);
         assertTrue(tool.out().contains("The doses fit the layout"), tool.out());
         for (String name : List.of(
                 "verification.json",
@@ -228,16 +220,13 @@ class VerifyCommandTest {
     void withoutARecordThePointSpreadMustBeNamed() throws IOException {
         Path lone = Files.createDirectories(folder.resolve("lone")).resolve("doses.csv");
         Files.copy(doses.resolve("doses.csv"), lone);
-        Tool without = Tool.run("verify", lone, layout);
-        assertEquals(2, without.code());
+        Tool without = Tool.run("verify", lone, layout).ends(2);
         assertTrue(without.err().contains("name the point spread function"), without.err());
-        Tool with = Tool.run("verify", lone, layout, "--alpha-um", 0.02, "--beta-um", 9.5, "--eta", 0.6);
-        assertEquals(0, with.code(), with.err());
+        Tool.run("verify", lone, layout, "--alpha-um", 0.02, "--beta-um", 9.5, "--eta", 0.6)
+                .ends(0);
         // With another ratio than they were made for, the doses are wrong.
-        assertEquals(
-                4,
-                Tool.run("verify", lone, layout, "--alpha-um", 0.02, "--beta-um", 9.5, "--eta", 1.2)
-                        .code());
+        Tool.run("verify", lone, layout, "--alpha-um", 0.02, "--beta-um", 9.5, "--eta", 1.2)
+                .ends(4);
     }
 
     @Test
@@ -246,45 +235,18 @@ class VerifyCommandTest {
                 List.of(List.of("--criterion", "mean"), List.of("--one-dose-per-shape"), List.of("--levels", 12));
         for (List<Object> options : cases) {
             Path out = folder.resolve("case-" + cases.indexOf(options));
-            List<Object> words = new ArrayList<>(List.of(
-                    "correct",
-                    layout,
-                    "--alpha-um",
-                    0.02,
-                    "--beta-um",
-                    9.5,
-                    "--eta",
-                    0.6,
-                    "--out",
-                    out,
-                    "--no-report"));
+            List<Object> words = new ArrayList<>(List.of("--out", out, "--no-report"));
             words.addAll(options);
-            Tool made = Tool.run(words.toArray());
-            assertEquals(0, made.code(), made.err());
-            Tool checked = Tool.run("verify", out, layout);
-            assertEquals(0, checked.code(), options + "\n" + checked.out());
+            Tool.correct(layout, words.toArray()).ends(0);
+            Tool.run("verify", out, layout).ends(0);
         }
     }
 
     @Test
     void dosesOfAWindowAreRefused() {
         Path out = folder.resolve("window");
-        Tool made = Tool.run(
-                "correct",
-                layout,
-                "--alpha-um",
-                0.02,
-                "--beta-um",
-                9.5,
-                "--eta",
-                0.6,
-                "--window",
-                "6.5,0,9,6",
-                "--out",
-                out);
-        assertEquals(0, made.code(), made.err());
-        Tool checked = Tool.run("verify", out, layout);
-        assertEquals(3, checked.code());
+        Tool.correct(layout, "--window", "6.5,0,9,6", "--out", out).ends(0);
+        Tool checked = Tool.run("verify", out, layout).ends(3);
         assertTrue(checked.err().contains("of a window only"), checked.err());
     }
 }

@@ -4,6 +4,7 @@ import com.fasterxml.jackson.core.JsonProcessingException;
 import com.fasterxml.jackson.databind.json.JsonMapper;
 import com.fasterxml.jackson.databind.node.ArrayNode;
 import com.fasterxml.jackson.databind.node.ObjectNode;
+import evendose.files.BadInputException;
 import evendose.psf.GaussianTerm;
 import java.io.IOException;
 import java.nio.file.Files;
@@ -30,12 +31,17 @@ public final class CalibrationFiles {
      * @param stack resist and substrate, as the user said; may be empty
      */
     public record Provenance(String file, String sha256, String version, OptionalDouble energyKev, String stack) {
-        /** Takes the digest of {@code file}. */
-        public static Provenance of(Path file, String version, OptionalDouble energyKev, String stack)
-                throws IOException {
+        /**
+         * Takes the digest of {@code file}.
+         *
+         * @throws BadInputException if it cannot be read
+         */
+        public static Provenance of(Path file, String version, OptionalDouble energyKev, String stack) {
             try {
                 byte[] digest = MessageDigest.getInstance("SHA-256").digest(Files.readAllBytes(file));
                 return new Provenance(file.toString(), HexFormat.of().formatHex(digest), version, energyKev, stack);
+            } catch (IOException e) {
+                throw BadInputException.unreadable(file, e);
             } catch (NoSuchAlgorithmException e) {
                 throw new IllegalStateException("every Java has SHA-256", e);
             }

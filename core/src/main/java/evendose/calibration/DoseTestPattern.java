@@ -1,12 +1,12 @@
 package evendose.calibration;
 
 import evendose.files.BadInputException;
-import evendose.files.OutputFolder;
 import evendose.layout.DatabaseUnit;
 import evendose.layout.Layer;
 import evendose.layout.gdsii.GdsiiWriter;
 import evendose.psf.GaussianTerm;
 import evendose.psf.PointSpreadFunction;
+import evendose.units.Range;
 import java.io.IOException;
 import java.nio.file.Files;
 import java.nio.file.Path;
@@ -66,24 +66,18 @@ public final class DoseTestPattern {
             double stepPercent,
             int dosesPerRing) {
         public Guess {
-            require(alphaUm > 0 && betaUm < 1e4, "alpha must be positive, beta below 10 mm", alphaUm);
-            require(betaUm >= 20 * alphaUm, "beta must be at least 20 alpha for rings to tell it", betaUm);
-            require(eta > 0 && eta < 10, "eta must lie in 0 to 10", eta);
-            require(clearingDoseUcPerCm2 > 0, "the clearing dose must be positive", clearingDoseUcPerCm2);
-            require(
+            Range.require(alphaUm > 0 && betaUm < 1e4, "alpha must be positive, beta below 10 mm", alphaUm);
+            Range.require(betaUm >= 20 * alphaUm, "beta must be at least 20 alpha for rings to tell it", betaUm);
+            Range.require(eta > 0 && eta < 10, "eta must lie in 0 to 10", eta);
+            Range.positive("the clearing dose", clearingDoseUcPerCm2);
+            Range.require(
                     stepPercent >= 0.5 && stepPercent <= 30,
                     "the dose step must lie in 0.5 to 30 percent",
                     stepPercent);
-            require(
+            Range.require(
                     dosesPerRing >= 3 && dosesPerRing % 2 == 1,
                     "doses per ring must be odd and at least 3",
                     dosesPerRing);
-        }
-
-        private static void require(boolean holds, String rule, double value) {
-            if (!holds || !Double.isFinite(value)) {
-                throw new IllegalArgumentException(rule + ", got " + value);
-            }
         }
     }
 
@@ -262,7 +256,7 @@ public final class DoseTestPattern {
             }
             out.endCell();
         } catch (IOException e) {
-            throw new BadInputException(file.toString(), "", "cannot be written (" + OutputFolder.reason(e) + ")", e);
+            throw BadInputException.unwritable(file, e);
         }
     }
 

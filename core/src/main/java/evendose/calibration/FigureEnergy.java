@@ -1,5 +1,6 @@
 package evendose.calibration;
 
+import java.util.function.DoubleBinaryOperator;
 import org.apache.commons.numbers.gamma.Erf;
 import org.apache.commons.numbers.gamma.ErfDifference;
 
@@ -26,36 +27,33 @@ final class FigureEnergy {
 
     /** Energy at a distance from the axis of the middle line. */
     static double lines(TestFigure.Lines lines, double xUm, double[] weight, double[] rangeUm) {
-        double half = lines.widthUm() / 2;
         double sum = 0;
         for (int k = 0; k < weight.length; k++) {
             double s = rangeUm[k];
-            int side = reach(lines, s);
-            double across = 0;
-            for (int j = -side; j <= side; j++) {
-                double x = j == 0 ? xUm : xUm - j * lines.pitchUm();
-                across += ErfDifference.value((x - half) / s, (x + half) / s);
-            }
-            sum += weight[k] * 0.5 * across * along(lines, s);
+            sum += weight[k] * 0.5 * across(lines, xUm, s, ErfDifference::value) * along(lines, s);
         }
         return sum;
     }
 
     /** Derivative of {@link #lines} with the distance, 1/um. */
     static double slope(TestFigure.Lines lines, double xUm, double[] weight, double[] rangeUm) {
-        double half = lines.widthUm() / 2;
         double sum = 0;
         for (int k = 0; k < weight.length; k++) {
             double s = rangeUm[k];
-            int side = reach(lines, s);
-            double across = 0;
-            for (int j = -side; j <= side; j++) {
-                double x = j == 0 ? xUm : xUm - j * lines.pitchUm();
-                double a = (x + half) / s;
-                double b = (x - half) / s;
-                across += Math.exp(-a * a) - Math.exp(-b * b);
-            }
+            double across = across(lines, xUm, s, (a, b) -> Math.exp(-b * b) - Math.exp(-a * a));
             sum += weight[k] * across * along(lines, s) / (s * Math.sqrt(Math.PI));
+        }
+        return sum;
+    }
+
+    /** Sum over all lines of what one gives, by the distances to its two sides in ranges {@code s}. */
+    private static double across(TestFigure.Lines lines, double xUm, double s, DoubleBinaryOperator one) {
+        double half = lines.widthUm() / 2;
+        int side = reach(lines, s);
+        double sum = 0;
+        for (int j = -side; j <= side; j++) {
+            double x = j == 0 ? xUm : xUm - j * lines.pitchUm();
+            sum += one.applyAsDouble((x - half) / s, (x + half) / s);
         }
         return sum;
     }

@@ -1,5 +1,6 @@
 package evendose.calibration;
 
+import evendose.units.Range;
 import java.util.OptionalDouble;
 
 /**
@@ -19,14 +20,8 @@ public record FitOptions(
             new FitOptions(OptionalDouble.empty(), OptionalDouble.empty(), OptionalDouble.empty(), false, false);
 
     public FitOptions {
-        positive("alpha", alphaUm);
-        positive("beta", betaUm);
-        positive("eta", eta);
-    }
-
-    private static void positive(String name, OptionalDouble value) {
-        if (value.isPresent() && (!(value.getAsDouble() > 0) || Double.isInfinite(value.getAsDouble()))) {
-            throw new IllegalArgumentException(name + " must be positive, got " + value.getAsDouble());
-        }
+        Range.positive("alpha", alphaUm);
+        Range.positive("beta", betaUm);
+        Range.positive("eta", eta);
     }
 }

@@ -1,7 +1,7 @@
 package evendose.calibration;
 
-import java.math.BigDecimal;
-import java.math.MathContext;
+import evendose.files.NumberText;
+import evendose.units.Range;
 import java.util.OptionalDouble;
 
 /**
@@ -29,9 +29,7 @@ public record Measurement(
         if (!fits) {
             throw new IllegalArgumentException("clearing doses belong to rings and discs, widths to lines");
         }
-        if (!(value > 0) || Double.isInfinite(value)) {
-            throw new IllegalArgumentException("the measured value must be positive, got " + value);
-        }
+        Range.positive("the measured value", value);
         if (kind == Kind.WIDTH && (!(doseUcPerCm2 > 0) || Double.isInfinite(doseUcPerCm2))) {
             throw new IllegalArgumentException("a width needs the dose it was written with, got " + doseUcPerCm2);
         }
@@ -67,9 +65,6 @@ public record Measurement(
 
     /** Four digits at most, no zeros at the end. */
     static String brief(double value) {
-        return new BigDecimal(value)
-                .round(new MathContext(4))
-                .stripTrailingZeros()
-                .toPlainString();
+        return NumberText.plain(value, 4);
     }
 }

@@ -25,6 +25,8 @@ public record MeasurementFile(List<Measurement> measurements, int empty) {
     public static final String HEADER = "measurement,inner_radius_um,outer_radius_um,line_width_um,pitch_um,lines,"
             + "line_length_um,dose_uc_per_cm2,measured,unit,standard_error";
 
+    private static final String[] NEEDED = {"measurement", "measured", "unit"};
+
     /** A measured width this many times off the drawn one is more likely in another unit than true. */
     private static final double UNBELIEVABLE = 20;
 
@@ -38,7 +40,9 @@ public record MeasurementFile(List<Measurement> measurements, int empty) {
      * @throws BadInputException naming the line of the first row that is not sound
      */
     public static MeasurementFile read(Path file) {
-        return from(CsvTable.read(file));
+        try (CsvTable table = CsvTable.open(file, NEEDED)) {
+            return from(table);
+        }
     }
 
     /**
@@ -47,31 +51,30 @@ public record MeasurementFile(List<Measurement> measurements, int empty) {
      * @param name name to use in messages
      */
     public static MeasurementFile parse(String name, String text) {
-        return from(CsvTable.parse(name, text));
+        try (CsvTable table = CsvTable.of(name, text, NEEDED)) {
+            return from(table);
+        }
     }
 
     private static MeasurementFile from(CsvTable table) {
-        table.require("measurement", "measured", "unit");
         List<Measurement> measurements = new ArrayList<>();
         int empty = 0;
-        for (int i = 0; i < table.rows(); i++) {
-            if (table.text(i, "measured").isEmpty()) {
+        while (table.next()) {
+            if (table.text("measured").isEmpty()) {
                 empty++;
                 continue;
             }
             try {
                 measurements.add(
-                        switch (table.text(i, "measurement").toLowerCase(Locale.ROOT)) {
-                            case "clearing" -> clearing(table, i);
-                            case "width" -> width(table, i);
+                        switch (table.text("measurement").toLowerCase(Locale.ROOT)) {
+                            case "clearing" -> clearing(table);
+                            case "width" -> width(table);
                             default ->
                                 throw table.error(
-                                        i,
-                                        "measurement is '" + table.text(i, "measurement")
-                                                + "'; write clearing or width");
+                                        "measurement is '" + table.text("measurement") + "'; write clearing or width");
                         });
             } catch (IllegalArgumentException e) {
-                throw table.error(i, e.getMessage());
+                throw table.error(e.getMessage());
             }
         }
         if (measurements.isEmpty()) {
@@ -81,59 +84,53 @@ public record MeasurementFile(List<Measurement> measurements, int empty) {
         return new MeasurementFile(measurements, empty);
     }
 
-    private static Measurement clearing(CsvTable table, int i) {
-        String unit = unit(table, i);
+    private static Measurement clearing(CsvTable table) {
+        String unit = unit(table);
         if (!unit.equals("uc/cm2")) {
-            throw table.error(i, "unit of a clearing dose is '" + table.text(i, "unit") + "'; give it in uC/cm2");
+            throw table.error("unit of a clearing dose is '" + table.text("unit") + "'; give it in uC/cm2");
         }
-        TestFigure.Ring ring =
-                new TestFigure.Ring(table.number(i, "inner_radius_um").orElse(0), table.positive(i, "outer_radius_um"));
-        return Measurement.clearing(ring, table.positive(i, "measured"), standardError(table, i, 1), table.line(i));
+        TestFigure.Ring ring = new TestFigure.Ring(
+                table.optionalNumber("inner_radius_um").orElse(0), table.positive("outer_radius_um"));
+        return Measurement.clearing(ring, table.positive("measured"), standardError(table, 1), table.line());
     }
 
-    private static Measurement width(CsvTable table, int i) {
-        double umPerUnit = switch (unit(table, i)) {
+    private static Measurement width(CsvTable table) {
+        double umPerUnit = switch (unit(table)) {
             case "nm" -> 1e-3;
             case "um" -> 1;
-            default -> throw table.error(i, "unit of a width is '" + table.text(i, "unit") + "'; give it in nm or um");
+            default -> throw table.error("unit of a width is '" + table.text("unit") + "'; give it in nm or um");
         };
-        double drawn = table.positive(i, "line_width_um");
-        double count = table.number(i, "lines").orElse(1);
+        double drawn = table.positive("line_width_um");
+        double count = table.optionalNumber("lines").orElse(1);
         if (count != Math.rint(count) || Math.abs(count) > 1e6) {
-            throw table.error(i, "lines is " + count + ", not a whole number");
+            throw table.error("lines is " + count + ", not a whole number");
         }
-        OptionalDouble pitch = table.number(i, "pitch_um");
+        OptionalDouble pitch = table.optionalNumber("pitch_um");
         if (count == 1 && pitch.isPresent()) {
-            throw table.error(i, "a pitch needs the number of lines");
+            throw table.error("a pitch needs the number of lines");
         }
         if (count > 1 && pitch.isEmpty()) {
-            throw table.error(i, "several lines need a pitch_um");
+            throw table.error("several lines need a pitch_um");
         }
         TestFigure.Lines lines = new TestFigure.Lines(
                 drawn,
                 pitch.orElse(Double.POSITIVE_INFINITY),
                 (int) count,
-                table.number(i, "line_length_um").orElse(Double.POSITIVE_INFINITY));
-        double measured = table.positive(i, "measured") * umPerUnit;
+                table.optionalNumber("line_length_um").orElse(Double.POSITIVE_INFINITY));
+        double measured = table.positive("measured") * umPerUnit;
         if (measured > UNBELIEVABLE * drawn || measured < drawn / UNBELIEVABLE) {
-            throw table.error(
-                    i,
-                    "a line drawn " + Measurement.brief(drawn) + " um wide measured " + Measurement.brief(measured)
-                            + " um; is the unit right?");
+            throw table.error("a line drawn " + Measurement.brief(drawn) + " um wide measured "
+                    + Measurement.brief(measured) + " um; is the unit right?");
         }
         if (count > 1 && measured >= pitch.getAsDouble()) {
-            throw table.error(i, "the measured width is not below the pitch; the gap is closed there: leave it empty");
+            throw table.error("the measured width is not below the pitch; the gap is closed there: leave it empty");
         }
         return Measurement.width(
-                lines,
-                table.positive(i, "dose_uc_per_cm2"),
-                measured,
-                standardError(table, i, umPerUnit),
-                table.line(i));
+                lines, table.positive("dose_uc_per_cm2"), measured, standardError(table, umPerUnit), table.line());
     }
 
-    private static String unit(CsvTable table, int i) {
-        return table.text(i, "unit")
+    private static String unit(CsvTable table) {
+        return table.text("unit")
                 .toLowerCase(Locale.ROOT)
                 .replace("\u00b5", "u")
                 .replace("\u03bc", "u")
@@ -142,8 +139,8 @@ public record MeasurementFile(List<Measurement> measurements, int empty) {
                 .replace(" ", "");
     }
 
-    private static OptionalDouble standardError(CsvTable table, int i, double scale) {
-        OptionalDouble given = table.number(i, "standard_error");
+    private static OptionalDouble standardError(CsvTable table, double scale) {
+        OptionalDouble given = table.optionalNumber("standard_error");
         return given.isPresent() ? OptionalDouble.of(given.getAsDouble() * scale) : given;
     }
 }

@@ -4,6 +4,7 @@ import evendose.files.BadInputException;
 import evendose.files.CsvTable;
 import java.nio.file.Path;
 import java.util.Arrays;
+import java.util.stream.DoubleStream;
 
 /**
  * What a resist of a given process leaves of its thickness after a dose on a wide area: the curve that grey-tone exposure works on.
@@ -61,17 +62,16 @@ public final class ContrastCurve {
      * @throws BadInputException if it is not sound
      */
     public static ContrastCurve read(Path file) {
-        CsvTable table = CsvTable.read(file).require("dose_uc_per_cm2", "remaining_nm");
-        double[] dose = new double[table.rows()];
-        double[] remaining = new double[table.rows()];
-        for (int i = 0; i < table.rows(); i++) {
-            int row = i;
-            dose[i] = table.positive(i, "dose_uc_per_cm2");
-            remaining[i] =
-                    table.number(i, "remaining_nm").orElseThrow(() -> table.error(row, "remaining_nm is missing"));
+        DoubleStream.Builder dose = DoubleStream.builder();
+        DoubleStream.Builder remaining = DoubleStream.builder();
+        try (CsvTable table = CsvTable.open(file, "dose_uc_per_cm2", "remaining_nm")) {
+            while (table.next()) {
+                dose.add(table.positive("dose_uc_per_cm2"));
+                remaining.add(table.number("remaining_nm"));
+            }
         }
         try {
-            return of(dose, remaining);
+            return of(dose.build().toArray(), remaining.build().toArray());
         } catch (IllegalArgumentException e) {
             throw new BadInputException(file.toString(), "", e.getMessage(), e);
         }

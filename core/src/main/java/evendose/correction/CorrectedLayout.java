@@ -1,7 +1,6 @@
 package evendose.correction;
 
 import evendose.files.BadInputException;
-import evendose.files.OutputFolder;
 import evendose.layout.DatabaseUnit;
 import evendose.layout.Layer;
 import evendose.layout.LayoutWriter;
@@ -61,7 +60,7 @@ public final class CorrectedLayout {
             }
             writer.endCell();
         } catch (IOException e) {
-            throw new BadInputException(file.toString(), "", "cannot be written (" + OutputFolder.reason(e) + ")", e);
+            throw BadInputException.unwritable(file, e);
         }
         return lost;
     }

@@ -3,6 +3,7 @@ package evendose.correction;
 import evendose.pieces.FractureOptions;
 import evendose.psf.GaussianTerm;
 import evendose.psf.PointSpreadFunction;
+import evendose.units.Range;
 import java.util.Comparator;
 import java.util.Optional;
 import java.util.OptionalDouble;
@@ -41,30 +42,19 @@ public record CorrectionOptions(
     private static final double WEIGHTY = 0.05;
 
     public CorrectionOptions {
-        require(
+        Range.require(
                 referenceDensity >= 0 && referenceDensity <= 1,
                 "reference density must lie in 0 to 1",
                 referenceDensity);
-        require(maxPieceUm > 0 && Double.isFinite(maxPieceUm), "largest piece must be positive (um)", maxPieceUm);
-        require(tolerance > 0 && tolerance < 1, "tolerance must lie between 0 and 1", tolerance);
-        require(maxIterations >= 1, "number of iterations must be at least 1", maxIterations);
-        require(minFactor > 0 && Double.isFinite(minFactor), "smallest factor must be positive", minFactor);
-        require(
+        Range.positive("largest piece (um)", maxPieceUm);
+        Range.require(tolerance > 0 && tolerance < 1, "tolerance must lie between 0 and 1", tolerance);
+        Range.require(maxIterations >= 1, "number of iterations must be at least 1", maxIterations);
+        Range.positive("smallest factor", minFactor);
+        Range.require(
                 maxFactor > minFactor && Double.isFinite(maxFactor),
                 "largest factor must be above the smallest (" + minFactor + ")",
                 maxFactor);
-        if (baseDoseUcPerCm2.isPresent()) {
-            require(
-                    baseDoseUcPerCm2.getAsDouble() > 0 && Double.isFinite(baseDoseUcPerCm2.getAsDouble()),
-                    "base dose must be positive (uC/cm^2)",
-                    baseDoseUcPerCm2.getAsDouble());
-        }
-    }
-
-    private static void require(boolean holds, String rule, double value) {
-        if (!holds) {
-            throw new IllegalArgumentException(rule + ", got " + value);
-        }
+        Range.positive("base dose (uC/cm^2)", baseDoseUcPerCm2);
     }
 
     /** The usual options for {@code psf}; see {@link #builder}. */

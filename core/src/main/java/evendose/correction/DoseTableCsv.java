@@ -2,7 +2,6 @@ package evendose.correction;
 
 import evendose.files.BadInputException;
 import evendose.files.NumberText;
-import evendose.files.OutputFolder;
 import evendose.layout.Layer;
 import evendose.parallel.Progress;
 import evendose.parallel.Workers;
@@ -63,7 +62,7 @@ public final class DoseTableCsv {
                 }
             }
         } catch (IOException e) {
-            throw new BadInputException(file.toString(), "", "cannot be written (" + OutputFolder.reason(e) + ")", e);
+            throw BadInputException.unwritable(file, e);
         }
     }
 
@@ -174,7 +173,7 @@ public final class DoseTableCsv {
         try {
             Files.writeString(file, text.toString().replace("\r\n", "\n"), StandardCharsets.US_ASCII);
         } catch (IOException e) {
-            throw new BadInputException(file.toString(), "", "cannot be written (" + OutputFolder.reason(e) + ")", e);
+            throw BadInputException.unwritable(file, e);
         }
     }
 }

@@ -1,6 +1,7 @@
 package evendose.correction;
 
 import evendose.files.BadInputException;
+import evendose.files.CsvTable;
 import evendose.files.OutputFolder;
 import evendose.geometry.Merge;
 import evendose.geometry.Polygons;
@@ -11,13 +12,7 @@ import evendose.layout.Layout;
 import evendose.layout.formats.LayoutFiles;
 import evendose.parallel.Progress;
 import evendose.parallel.Workers;
-import java.io.BufferedReader;
-import java.io.IOException;
-import java.io.InputStream;
-import java.nio.charset.MalformedInputException;
-import java.nio.charset.StandardCharsets;
 import java.nio.file.Files;
-import java.nio.file.NoSuchFileException;
 import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.Arrays;
@@ -37,10 +32,12 @@ import java.util.TreeMap;
  * {@code status} and {@code level} do not count for the dose; absolute doses that contradict the factors are told.
  */
 public final class DoseTableReader {
-    private static final String[] COORDINATES = {
-        "y_bottom_um", "y_top_um", "x_left_bottom_um", "x_right_bottom_um", "x_left_top_um", "x_right_top_um"
-    };
     private static final String FACTOR = "dose_factor";
+    /** The six coordinates come first. */
+    private static final String[] NEEDED = {
+        "y_bottom_um", "y_top_um", "x_left_bottom_um", "x_right_bottom_um", "x_left_top_um", "x_right_top_um", FACTOR
+    };
+
     private static final String ABSOLUTE = "dose_uc_per_cm2";
     private static final int CONTRADICTIONS_TOLD = 5;
     /** Factors carry nine decimals, so absolute doses agree far better than this. */
@@ -58,39 +55,18 @@ public final class DoseTableReader {
             OutputFolder.settle(file);
             return read(file.resolve("doses.csv"));
         }
-        return isText(file) ? readCsv(file) : readLayout(file);
-    }
-
-    private static boolean isText(Path file) {
-        try (InputStream in = Files.newInputStream(file)) {
-            for (byte b : in.readNBytes(16)) {
-                if (b >= 0 && b < ' ' && b != '\t' && b != '\r' && b != '\n') {
-                    return false;
-                }
-            }
-            return true;
-        } catch (NoSuchFileException e) {
-            throw new BadInputException(file.toString(), "", "there is no such file", e);
-        } catch (IOException e) {
-            throw new BadInputException(file.toString(), "", "cannot be read (" + OutputFolder.reason(e) + ")", e);
-        }
+        return LayoutFiles.looksLikeText(file) ? readCsv(file) : readLayout(file);
     }
 
     private static StoredDoses readCsv(Path file) {
-        try (BufferedReader reader = Files.newBufferedReader(file, StandardCharsets.UTF_8)) {
-            CsvTable table = new CsvTable(file.toString(), reader);
+        try (CsvTable table = CsvTable.open(file, NEEDED)) {
             return new CsvRows(table).read();
-        } catch (MalformedInputException e) {
-            throw new BadInputException(file.toString(), "", "is no UTF-8 text; save the table as CSV in UTF-8", e);
-        } catch (IOException e) {
-            throw new BadInputException(file.toString(), "", "cannot be read (" + OutputFolder.reason(e) + ")", e);
         }
     }
 
     /** Rows of a piece table. */
     private static final class CsvRows {
         private final CsvTable table;
-        private final int[] coordinate = new int[6];
         private final PieceRows rows = new PieceRows();
         private final List<String> contradictions = new ArrayList<>();
         private int contradicting;
@@ -100,37 +76,29 @@ public final class DoseTableReader {
             this.table = table;
         }
 
-        StoredDoses read() throws IOException {
-            for (int k = 0; k < 6; k++) {
-                coordinate[k] = table.column(COORDINATES[k]);
-            }
-            int factor = table.column(FACTOR);
-            int absolute = table.columnOrNone(ABSOLUTE);
-            int layer = table.columnOrNone("layer");
-            int datatype = table.columnOrNone("datatype");
-            int shape = table.columnOrNone("shape");
-            int unit = table.columnOrNone("unit");
-            int status = table.columnOrNone("status");
+        StoredDoses read() {
+            table.requireWholeRows();
+            boolean layers = table.has("layer");
+            boolean datatypes = table.has("datatype");
+            boolean shapes = table.has("shape");
+            boolean units = table.has("unit");
             Layer on = new Layer(1, 0);
             double[] c = new double[6];
             for (long row = 0; table.next(); row++) {
                 for (int k = 0; k < 6; k++) {
-                    c[k] = table.number(coordinate[k]);
+                    c[k] = table.number(NEEDED[k]);
                 }
                 check(c);
-                double f = table.number(factor);
-                if (!(f > 0)) {
-                    throw table.bad("the dose factor must be above 0, is " + f);
-                }
-                int number = layer < 0 ? 1 : layerNumber(layer);
-                int type = datatype < 0 ? 0 : layerNumber(datatype);
+                double factor = table.positive(FACTOR);
+                int number = layers ? layerNumber("layer") : 1;
+                int type = datatypes ? layerNumber("datatype") : 0;
                 if (number != on.number() || type != on.datatype()) {
                     on = new Layer(number, type);
                 }
-                compareAbsolute(absolute, f);
-                long u = unit < 0 ? row : table.whole(unit);
-                long s = shape < 0 ? u : table.whole(shape);
-                rows.add(c, on, s, u, f, status < 0 ? DoseStatus.OK : status(status), table.line());
+                compareAbsolute(factor);
+                long unit = units ? table.whole("unit") : row;
+                long shape = shapes ? table.whole("shape") : unit;
+                rows.add(c, on, shape, unit, factor, status(), table.line());
             }
             if (contradicting > CONTRADICTIONS_TOLD) {
                 contradictions.add((contradicting - CONTRADICTIONS_TOLD) + " more rows do");
@@ -140,39 +108,39 @@ public final class DoseTableReader {
 
         private void check(double[] c) {
             if (!(c[1] > c[0])) {
-                throw table.bad("y_top_um must be above y_bottom_um");
+                throw table.error("y_top_um must be above y_bottom_um");
             }
             if (c[3] < c[2] || c[5] < c[4] || (c[2] == c[3] && c[4] == c[5])) {
-                throw table.bad("right corners must not lie left of left ones, and the piece must have area");
+                throw table.error("right corners must not lie left of left ones, and the piece must have area");
             }
         }
 
-        private int layerNumber(int column) {
+        private int layerNumber(String column) {
             long value = table.whole(column);
             if (value < 0 || value > 0xffff) {
-                throw table.bad("layer and datatype must lie in 0 to 65535, not " + value);
+                throw table.error("layer and datatype must lie in 0 to 65535, not " + value);
             }
             return (int) value;
         }
 
-        private DoseStatus status(int column) {
-            String word = table.text(column);
+        private DoseStatus status() {
+            String word = table.text("status");
             if (word.isEmpty()) {
                 return DoseStatus.OK;
             }
             try {
                 return DoseStatus.of(word);
             } catch (IllegalArgumentException e) {
-                throw table.bad(e.getMessage() + "; write ok, or remove the column");
+                throw table.error(e.getMessage() + "; write ok, or remove the column");
             }
         }
 
         /** The first absolute dose sets the base; later ones must follow it. */
-        private void compareAbsolute(int column, double factor) {
-            if (column < 0 || table.text(column).isEmpty()) {
+        private void compareAbsolute(double factor) {
+            if (table.text(ABSOLUTE).isEmpty()) {
                 return;
             }
-            double dose = table.number(column);
+            double dose = table.number(ABSOLUTE);
             if (base.isEmpty()) {
                 base = OptionalDouble.of(dose / factor);
             } else if (Math.abs(dose / factor / base.getAsDouble() - 1) > SAME_DOSE
@@ -181,7 +149,7 @@ public final class DoseTableReader {
                         Locale.ROOT,
                         "line %d: %s uC/cm^2 is not the factor %s times the base dose of %.6g uC/cm^2",
                         table.line(),
-                        table.text(column),
+                        table.text(ABSOLUTE),
                         factor,
                         base.getAsDouble()));
             }
@@ -217,21 +185,13 @@ public final class DoseTableReader {
 
     private static TreeMap<Integer, Double> readLevels(Path file) {
         TreeMap<Integer, Double> levels = new TreeMap<>();
-        try (BufferedReader reader = Files.newBufferedReader(file, StandardCharsets.UTF_8)) {
-            CsvTable table = new CsvTable(file.toString(), reader);
-            int level = table.column("level");
-            int factor = table.column(FACTOR);
+        try (CsvTable table = CsvTable.open(file, "level", FACTOR)) {
+            table.requireWholeRows();
             while (table.next()) {
-                double f = table.number(factor);
-                if (!(f > 0)) {
-                    throw table.bad("the dose factor must be above 0, is " + f);
-                }
-                if (levels.put((int) table.whole(level), f) != null) {
-                    throw table.bad("level " + table.whole(level) + " occurs twice");
+                if (levels.put((int) table.whole("level"), table.positive(FACTOR)) != null) {
+                    throw table.error("level " + table.whole("level") + " occurs twice");
                 }
             }
-        } catch (IOException e) {
-            throw new BadInputException(file.toString(), "", "cannot be read (" + OutputFolder.reason(e) + ")", e);
         }
         return levels;
     }

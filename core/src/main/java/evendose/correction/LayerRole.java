@@ -1,6 +1,7 @@
 package evendose.correction;
 
 import evendose.layout.Layer;
+import evendose.units.Range;
 import java.util.OptionalDouble;
 
 /**
@@ -13,13 +14,8 @@ import java.util.OptionalDouble;
  */
 public record LayerRole(Layer layer, double target, OptionalDouble fixedDose) {
     public LayerRole {
-        if (!(target > 0) || Double.isInfinite(target)) {
-            throw new IllegalArgumentException("target of layer " + layer + " must be positive, got " + target);
-        }
-        if (fixedDose.isPresent() && (!(fixedDose.getAsDouble() > 0) || Double.isInfinite(fixedDose.getAsDouble()))) {
-            throw new IllegalArgumentException(
-                    "fixed dose factor of layer " + layer + " must be positive, got " + fixedDose.getAsDouble());
-        }
+        Range.positive("target of layer " + layer, target);
+        Range.positive("fixed dose factor of layer " + layer, fixedDose);
     }
 
     /** A layer whose shapes are corrected to the ordinary target. */

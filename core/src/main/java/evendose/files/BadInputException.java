@@ -1,5 +1,10 @@
 package evendose.files;
 
+import java.io.IOException;
+import java.nio.charset.CharacterCodingException;
+import java.nio.file.NoSuchFileException;
+import java.nio.file.Path;
+
 /**
  * Input that cannot be used. The message is one line for a person: which file, which place in it, what is wrong and what to
  * do about it.
@@ -21,6 +26,21 @@ public final class BadInputException extends RuntimeException {
     /** As above, keeping the exception that revealed the problem. */
     public BadInputException(String file, String place, String problem, Throwable cause) {
         super(message(file, place, problem), cause);
+    }
+
+    /** What to throw about a file that cannot be read, also because its text is not UTF-8. */
+    public static BadInputException unreadable(Path file, IOException e) {
+        String problem = e instanceof NoSuchFileException
+                ? "there is no such file"
+                : e instanceof CharacterCodingException
+                        ? "is no UTF-8 text; save it as UTF-8"
+                        : "cannot be read (" + OutputFolder.reason(e) + ")";
+        return new BadInputException(file.toString(), "", problem, e);
+    }
+
+    /** What to throw about a file or folder that cannot be written. */
+    public static BadInputException unwritable(Path file, IOException e) {
+        return new BadInputException(file.toString(), "", "cannot be written (" + OutputFolder.reason(e) + ")", e);
     }
 
     private static String message(String file, String place, String problem) {

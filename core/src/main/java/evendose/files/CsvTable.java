@@ -1,117 +1,120 @@
 package evendose.files;
 
+import java.io.BufferedReader;
 import java.io.IOException;
-import java.io.Reader;
 import java.io.StringReader;
-import java.io.UncheckedIOException;
 import java.nio.charset.StandardCharsets;
 import java.nio.file.Files;
-import java.nio.file.NoSuchFileException;
 import java.nio.file.Path;
-import java.util.ArrayList;
-import java.util.List;
+import java.util.Arrays;
+import java.util.HashMap;
 import java.util.Locale;
+import java.util.Map;
 import java.util.OptionalDouble;
-import org.apache.commons.csv.CSVFormat;
-import org.apache.commons.csv.CSVParser;
-import org.apache.commons.csv.CSVRecord;
 
 /**
- * A small comma-separated table that a person filled in by hand: a header row, columns found by name in any order and case,
- * lines that begin with {@code #} and empty lines left out, numbers with a decimal point. Text is UTF-8, a byte order mark is
- * accepted. Knows the line of each row, so that everything wrong with a value becomes one clear {@link BadInputException}.
+ * A comma-separated table with a header row, read row by row and without an object a value: some hold a million rows, others were
+ * filled in by hand. Columns are found by name, in any order and case; lines that begin with {@code #} and blank ones are left out;
+ * numbers have a decimal point; values may stand in double quotes (RFC 4180). Text is UTF-8, a byte order mark is accepted.
+ *
+ * <p>Everything wrong with a value becomes one clear {@link BadInputException} that names the line.
  */
-public final class CsvTable {
-    private final String file;
-    private final List<String> names;
-    private final List<String[]> rows;
-    private final List<Long> lines;
+public final class CsvTable implements AutoCloseable {
+    /** A row with line ends in quotes that is longer has lost a quote. */
+    private static final int LONGEST_OVER_LINES = 10_000;
 
-    private CsvTable(String file, List<String> names, List<String[]> rows, List<Long> lines) {
+    private final String file;
+    private final BufferedReader reader;
+    private final Map<String, Integer> columns = new HashMap<>();
+    private boolean wholeRows;
+    private String row = "";
+    private int[] start = new int[32];
+    private int width;
+    private int fields;
+    private int line;
+
+    private CsvTable(String file, BufferedReader reader) {
         this.file = file;
-        this.names = names;
-        this.rows = rows;
-        this.lines = lines;
+        this.reader = reader;
     }
 
     /**
-     * Reads a file.
+     * Opens a file and reads its header row.
      *
-     * @throws BadInputException if it cannot be read, is empty, repeats a column, or a row has more fields than the header
+     * @param needed columns that must be there
+     * @throws BadInputException if it cannot be read, is empty, repeats a column or lacks one
      */
-    public static CsvTable read(Path file) {
+    public static CsvTable open(Path file, String... needed) {
         try {
-            return parse(file.toString(), Files.readString(file, StandardCharsets.UTF_8));
-        } catch (NoSuchFileException e) {
-            throw new BadInputException(file.toString(), "", "no such file", e);
+            return new CsvTable(file.toString(), Files.newBufferedReader(file, StandardCharsets.UTF_8)).header(needed);
         } catch (IOException e) {
-            throw new BadInputException(file.toString(), "", "cannot be read as UTF-8 text", e);
+            throw BadInputException.unreadable(file, e);
         }
     }
 
     /**
-     * As {@link #read}, from a text.
+     * As {@link #open}, from a text.
      *
      * @param file name to use in messages
      */
-    public static CsvTable parse(String file, String text) {
-        CSVFormat format = CSVFormat.DEFAULT
-                .builder()
-                .setCommentMarker('#')
-                .setIgnoreSurroundingSpaces(true)
-                .setIgnoreEmptyLines(true)
-                .get();
-        List<String> names = null;
-        List<String[]> rows = new ArrayList<>();
-        List<Long> lines = new ArrayList<>();
-        try (Reader reader = new StringReader(text.startsWith("\ufeff") ? text.substring(1) : text);
-                CSVParser parser =
-                        CSVParser.builder().setReader(reader).setFormat(format).get()) {
-            for (CSVRecord record : parser) {
-                long line = parser.getCurrentLineNumber();
-                if (names == null) {
-                    names = header(file, line, record);
-                } else {
-                    rows.add(row(file, line, record, names.size()));
-                    lines.add(line);
+    public static CsvTable of(String file, String text, String... needed) {
+        return new CsvTable(file, new BufferedReader(new StringReader(text))).header(needed);
+    }
+
+    private CsvTable header(String... needed) {
+        try {
+            if (!advance()) {
+                throw new BadInputException(file, "", "is empty; a table with a header row is needed");
+            }
+            if (fields == 1 && row.indexOf(';') >= 0) {
+                throw error("columns must be separated by commas and numbers written with a decimal point");
+            }
+            width = fields;
+            for (int f = 0; f < width; f++) {
+                String name = text(f).toLowerCase(Locale.ROOT);
+                if (columns.put(name, f) != null && !name.isEmpty()) {
+                    throw error("column '" + name + "' occurs twice");
                 }
             }
-        } catch (UncheckedIOException | IOException e) {
-            throw new BadInputException(file, "", "the quotes do not match up", e);
-        }
-        if (names == null) {
-            throw new BadInputException(file, "", "holds no header row");
-        }
-        return new CsvTable(file, names, rows, lines);
-    }
-
-    private static List<String> header(String file, long line, CSVRecord record) {
-        List<String> names = new ArrayList<>();
-        for (String field : record) {
-            String name = field.strip().toLowerCase(Locale.ROOT);
-            if (!name.isEmpty() && names.contains(name)) {
-                throw new BadInputException(file, "line " + line, "column " + name + " is there twice");
+            for (String name : needed) {
+                if (!has(name)) {
+                    throw error("the column " + name + " is missing from the header row; needed are "
+                            + String.join(", ", needed));
+                }
             }
-            names.add(name);
+            return this;
+        } catch (RuntimeException e) {
+            close();
+            throw e;
         }
-        return names;
     }
 
-    private static String[] row(String file, long line, CSVRecord record, int columns) {
-        if (record.size() > columns) {
-            throw new BadInputException(
-                    file, "line " + line, "has " + record.size() + " fields where the header has " + columns);
-        }
-        String[] row = new String[columns];
-        for (int k = 0; k < columns; k++) {
-            row[k] = k < record.size() ? record.get(k).strip() : "";
-        }
-        return row;
+    /** Refuses rows shorter than the header, as a file that was cut short has; else what they lack counts as empty. */
+    public void requireWholeRows() {
+        wholeRows = true;
     }
 
-    /** Number of rows below the header. */
-    public int rows() {
-        return rows.size();
+    /** Whether there is a column of that name. */
+    public boolean has(String column) {
+        return columns.containsKey(column);
+    }
+
+    /**
+     * Goes to the next row; false at the end.
+     *
+     * @throws BadInputException if the row does not fit the header, or the file cannot be read
+     */
+    public boolean next() {
+        if (!advance()) {
+            return false;
+        }
+        if (fields > width || (wholeRows && fields < width)) {
+            throw error("has " + fields + " values for " + width + " columns; "
+                    + (fields > width
+                            ? "numbers must be written with a decimal point, not a comma"
+                            : "give one for each column, or delete the row"));
+        }
+        return true;
     }
 
     /** The file's name for messages. */
@@ -119,68 +122,184 @@ public final class CsvTable {
         return file;
     }
 
-    /** Line in the file of row {@code i}. */
-    public long line(int i) {
-        return lines.get(i);
+    /** The line on which the current row ends, from 1. */
+    public int line() {
+        return line;
+    }
+
+    /** Text in a column of the current row; empty if nothing is there, or no such column. */
+    public String text(String column) {
+        Integer field = columns.get(column);
+        return field == null || field >= fields ? "" : text(field);
     }
 
     /**
-     * Asserts that columns are there.
+     * Number in a column of the current row; empty if nothing is there, or no such column.
      *
-     * @throws BadInputException naming the first that is not
+     * @throws BadInputException if there is text that is not a finite decimal number
      */
-    public CsvTable require(String... columns) {
-        for (String column : columns) {
-            if (!names.contains(column)) {
-                throw new BadInputException(
-                        file, "", "has no column " + column + "; it needs " + String.join(", ", columns));
-            }
-        }
-        return this;
-    }
-
-    /** Text in a column of row {@code i}; empty if the field is empty or the column is not there. */
-    public String text(int i, String column) {
-        int k = names.indexOf(column);
-        return k < 0 ? "" : rows.get(i)[k];
+    public OptionalDouble optionalNumber(String column) {
+        String text = text(column);
+        return text.isEmpty() ? OptionalDouble.empty() : OptionalDouble.of(parse(column, text));
     }
 
     /**
-     * Number in a column of row {@code i}; empty if the field is empty or the column is not there.
+     * Number in a column of the current row.
      *
-     * @throws BadInputException if there is text that is not a finite number
+     * @throws BadInputException if it is missing or not a finite decimal number
      */
-    public OptionalDouble number(int i, String column) {
-        String text = text(i, column);
-        if (text.isEmpty()) {
-            return OptionalDouble.empty();
-        }
-        try {
-            double value = Double.parseDouble(text);
-            if (Double.isFinite(value)) {
-                return OptionalDouble.of(value);
-            }
-        } catch (NumberFormatException e) {
-            // Said below.
-        }
-        throw error(i, column + " is '" + text + "', not a number");
+    public double number(String column) {
+        return parse(column, present(column));
     }
 
     /**
-     * Positive number in a column of row {@code i}.
+     * Positive number in a column of the current row.
      *
-     * @throws BadInputException if it is missing, not a number or not positive
+     * @throws BadInputException if it is missing, not a finite decimal number or not positive
      */
-    public double positive(int i, String column) {
-        double value = number(i, column).orElseThrow(() -> error(i, column + " is missing"));
+    public double positive(String column) {
+        double value = number(column);
         if (!(value > 0)) {
-            throw error(i, column + " must be positive, got " + value);
+            throw error(column + " must be positive, got " + value);
         }
         return value;
     }
 
-    /** What to throw about row {@code i}. */
-    public BadInputException error(int i, String problem) {
-        return new BadInputException(file, "line " + line(i), problem);
+    /**
+     * Whole number in a column of the current row.
+     *
+     * @throws BadInputException if it is missing or not a whole number
+     */
+    public long whole(String column) {
+        String text = present(column);
+        try {
+            return Long.parseLong(text);
+        } catch (NumberFormatException e) {
+            throw error(column + " is '" + text + "', not a whole number");
+        }
+    }
+
+    /** What to throw about the current row. */
+    public BadInputException error(String problem) {
+        return new BadInputException(file, "line " + line, problem);
+    }
+
+    @Override
+    public void close() {
+        try {
+            reader.close();
+        } catch (IOException e) {
+            throw BadInputException.unreadable(Path.of(file), e);
+        }
+    }
+
+    private String present(String column) {
+        String text = text(column);
+        if (text.isEmpty()) {
+            throw error(column + " is missing");
+        }
+        return text;
+    }
+
+    private double parse(String column, String text) {
+        double value = Double.NaN;
+        try {
+            // parseDouble alone also takes hexadecimal numbers and type suffixes.
+            if (text.chars().allMatch(c -> (c >= '0' && c <= '9') || "+-.eE".indexOf(c) >= 0)) {
+                value = Double.parseDouble(text);
+            }
+        } catch (NumberFormatException e) {
+            // Said below.
+        }
+        if (!Double.isFinite(value)) {
+            throw error(column + " is '" + text + "', not a number");
+        }
+        return value;
+    }
+
+    private String text(int field) {
+        String text = row.substring(start[field], start[field + 1] - 1).strip();
+        return text.startsWith("\"") ? text.substring(1, text.length() - 1).replace("\"\"", "\"") : text;
+    }
+
+    /** Takes in the next row that is one; false at the end. */
+    private boolean advance() {
+        do {
+            String text = readLine();
+            if (text == null) {
+                return false;
+            }
+            row = line == 1 && text.startsWith("\ufeff") ? text.substring(1) : text;
+        } while (row.isBlank() || row.charAt(0) == '#');
+        int first = line;
+        while (!split()) {
+            String text = readLine();
+            if (text == null || row.length() + text.length() > LONGEST_OVER_LINES) {
+                line = first;
+                throw unclosed();
+            }
+            row += "\n" + text;
+        }
+        return true;
+    }
+
+    private String readLine() {
+        try {
+            line++;
+            return reader.readLine();
+        } catch (IOException e) {
+            throw BadInputException.unreadable(Path.of(file), e);
+        }
+    }
+
+    /** Finds where fields begin; false if a quote is left open. */
+    private boolean split() {
+        fields = 0;
+        int at = 0;
+        while (true) {
+            if (fields + 2 > start.length) {
+                start = Arrays.copyOf(start, 2 * start.length);
+            }
+            start[fields++] = at;
+            int end = quoted(at) ? closingQuote(at) : at;
+            if (end < 0) {
+                return false;
+            }
+            int comma = row.indexOf(',', end);
+            if (end > at
+                    && !row.substring(end, comma < 0 ? row.length() : comma).isBlank()) {
+                throw unclosed();
+            }
+            if (comma < 0) {
+                start[fields] = row.length() + 1;
+                return true;
+            }
+            at = comma + 1;
+        }
+    }
+
+    /** Whether a field begins with a quote. */
+    private boolean quoted(int from) {
+        int at = from;
+        while (at < row.length() && Character.isWhitespace(row.charAt(at))) {
+            at++;
+        }
+        return at < row.length() && row.charAt(at) == '"';
+    }
+
+    /** Behind the quote that ends the field that begins at {@code from}, or -1; two quotes in a row stand for one. */
+    private int closingQuote(int from) {
+        int at = row.indexOf('"', from) + 1;
+        while (true) {
+            int quote = row.indexOf('"', at);
+            if (quote < 0 || quote + 1 == row.length() || row.charAt(quote + 1) != '"') {
+                return quote < 0 ? -1 : quote + 1;
+            }
+            at = quote + 2;
+        }
+    }
+
+    private BadInputException unclosed() {
+        return error("double quotes do not match up: close each at the end of its value");
     }
 }

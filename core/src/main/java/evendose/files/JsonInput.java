@@ -8,7 +8,6 @@ import com.fasterxml.jackson.databind.json.JsonMapper;
 import java.io.IOException;
 import java.nio.charset.StandardCharsets;
 import java.nio.file.Files;
-import java.nio.file.NoSuchFileException;
 import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.Iterator;
@@ -45,10 +44,8 @@ public final class JsonInput {
     public static JsonInput read(Path file) {
         try {
             return parse(file.toString(), Files.readString(file, StandardCharsets.UTF_8));
-        } catch (NoSuchFileException e) {
-            throw new BadInputException(file.toString(), "", "no such file", e);
         } catch (IOException e) {
-            throw new BadInputException(file.toString(), "", "cannot be read as UTF-8 text", e);
+            throw BadInputException.unreadable(file, e);
         }
     }
 

@@ -1,10 +1,12 @@
 package evendose.files;
 
+import java.math.BigDecimal;
+import java.math.MathContext;
 import java.nio.charset.StandardCharsets;
 
 /**
- * Writes numbers as text into byte arrays, fast and the same under every locale. Each method returns the position after what
- * it wrote; {@link #LONGEST} bytes must be free.
+ * Writes numbers as text, the same under every locale; into byte arrays fast: those methods return the position after what they
+ * wrote, and {@link #LONGEST} bytes must be free.
  */
 public final class NumberText {
     /** Most bytes that one number takes. */
@@ -76,6 +78,13 @@ public final class NumberText {
             at += decimals;
         }
         return at;
+    }
+
+    /** A number rounded to so many digits, without an exponent or needless zeros. */
+    public static String plain(double value, int digits) {
+        return new BigDecimal(value, new MathContext(digits))
+                .stripTrailingZeros()
+                .toPlainString();
     }
 
     /** Writes plain text. */

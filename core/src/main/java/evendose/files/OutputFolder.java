@@ -162,8 +162,7 @@ public final class OutputFolder implements AutoCloseable {
         try {
             Files.write(file, content);
         } catch (IOException e) {
-            throw new BadInputException(
-                    target.resolve(name).toString(), "", "cannot be written (" + reason(e) + ")", e);
+            throw BadInputException.unwritable(target.resolve(name), e);
         }
     }
 

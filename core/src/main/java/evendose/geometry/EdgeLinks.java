@@ -20,10 +20,11 @@ public final class EdgeLinks {
     }
 
     /**
-     * Links {@code n} edges from (x0, y0) to (x1, y1), dbu, with the inside on their left. Where contours touch in a point,
-     * the sharpest left turn goes on, so that each keeps to itself.
+     * Links edges, dbu, with the inside on their left. Where contours touch in a point, the sharpest left turn goes on, so that
+     * each keeps to itself.
      */
-    public void link(double[] x0, double[] y0, double[] x1, double[] y1, int n) {
+    public void link(EdgeBuffer edges) {
+        int n = edges.size();
         if (next.length < n) {
             int length = Math.max(n, 2 * next.length);
             next = new int[length];
@@ -36,7 +37,7 @@ public final class EdgeLinks {
         Arrays.fill(table, 0, size, -1);
         Arrays.fill(taken, 0, n, false);
         for (int e = 0; e < n; e++) {
-            int slot = slot(Math.round(x0[e]), Math.round(y0[e]), size);
+            int slot = slot(Math.round(edges.x0(e)), Math.round(edges.y0(e)), size);
             while (table[slot] >= 0) {
                 slot = (slot + 1) & (size - 1);
             }
@@ -46,12 +47,18 @@ public final class EdgeLinks {
             next[e] = -1;
             double bestTurn = Double.NEGATIVE_INFINITY;
             // An end near the middle between two grid points may have rounded to either.
-            for (long gx = Math.round(x1[e] - SAME); gx <= Math.round(x1[e] + SAME); gx++) {
-                for (long gy = Math.round(y1[e] - SAME); gy <= Math.round(y1[e] + SAME); gy++) {
+            for (long gx = Math.round(edges.x1(e) - SAME); gx <= Math.round(edges.x1(e) + SAME); gx++) {
+                for (long gy = Math.round(edges.y1(e) - SAME); gy <= Math.round(edges.y1(e) + SAME); gy++) {
                     for (int slot = slot(gx, gy, size); table[slot] >= 0; slot = (slot + 1) & (size - 1)) {
                         int f = table[slot];
-                        if (!taken[f] && Math.abs(x0[f] - x1[e]) < SAME && Math.abs(y0[f] - y1[e]) < SAME) {
-                            double turn = turn(x1[e] - x0[e], y1[e] - y0[e], x1[f] - x0[f], y1[f] - y0[f]);
+                        if (!taken[f]
+                                && Math.abs(edges.x0(f) - edges.x1(e)) < SAME
+                                && Math.abs(edges.y0(f) - edges.y1(e)) < SAME) {
+                            double turn = turn(
+                                    edges.x1(e) - edges.x0(e),
+                                    edges.y1(e) - edges.y0(e),
+                                    edges.x1(f) - edges.x0(f),
+                                    edges.y1(f) - edges.y0(f));
                             if (turn > bestTurn) {
                                 bestTurn = turn;
                                 next[e] = f;

@@ -14,13 +14,8 @@ public final class Outline {
     /** Neighbours that deviate from one line by less than this, dbu, are one edge. */
     private static final double STRAIGHT = 0.02;
 
-    private double[] x0 = new double[256];
-    private double[] y0 = new double[256];
-    private double[] x1 = new double[256];
-    private double[] y1 = new double[256];
-    private int[] shape = new int[256];
+    private final EdgeBuffer edges = new EdgeBuffer();
     private int[] first = new int[64];
-    private int edges;
     private int contours;
 
     private Outline() {}
@@ -38,7 +33,7 @@ public final class Outline {
 
     /** Number of edges. */
     public int size() {
-        return edges;
+        return edges.size();
     }
 
     /** Number of contours. */
@@ -52,86 +47,68 @@ public final class Outline {
     }
 
     public double x0(int e) {
-        return x0[e];
+        return edges.x0(e);
     }
 
     public double y0(int e) {
-        return y0[e];
+        return edges.y0(e);
     }
 
     public double x1(int e) {
-        return x1[e];
+        return edges.x1(e);
     }
 
     public double y1(int e) {
-        return y1[e];
+        return edges.y1(e);
     }
 
     /** Shape that edge {@code e} bounds. */
     public int shape(int e) {
-        return shape[e];
+        return edges.owner(e);
     }
 
     /** Length of edge {@code e}, dbu. */
     public double length(int e) {
-        return Math.hypot(x1[e] - x0[e], y1[e] - y0[e]);
+        return edges.length(e);
     }
 
     private void beginContour() {
         if (contours + 1 >= first.length) {
             first = Arrays.copyOf(first, 2 * first.length);
         }
-        first[contours++] = edges;
+        first[contours++] = edges.size();
     }
 
     private void endContours() {
-        first[contours] = edges;
-    }
-
-    private void add(double ax, double ay, double bx, double by, int s) {
-        if (edges == x0.length) {
-            x0 = Arrays.copyOf(x0, 2 * edges);
-            y0 = Arrays.copyOf(y0, 2 * edges);
-            x1 = Arrays.copyOf(x1, 2 * edges);
-            y1 = Arrays.copyOf(y1, 2 * edges);
-            shape = Arrays.copyOf(shape, 2 * edges);
-        }
-        x0[edges] = ax;
-        y0[edges] = ay;
-        x1[edges] = bx;
-        y1[edges] = by;
-        shape[edges++] = s;
+        first[contours] = edges.size();
     }
 
     /** Collects the exposed sides of one shape after the other and chains them. */
     private static final class Builder {
-        private double[] ax = new double[64];
-        private double[] ay = new double[64];
-        private double[] bx = new double[64];
-        private double[] by = new double[64];
-        private int n;
+        private final EdgeBuffer sides = new EdgeBuffer();
         private final EdgeLinks links = new EdgeLinks();
         private double[] px = new double[65];
         private double[] py = new double[65];
 
         void shape(Trapezoids t, int s, Outline outline) {
-            n = 0;
+            sides.clear();
             for (int i = t.first(s); i < t.first(s + 1); i++) {
                 if (t.rightExposed(i)) {
-                    side(t.xRightBottom(i), t.yBottom(i), t.xRightTop(i), t.yTop(i));
+                    sides.add(t.xRightBottom(i), t.yBottom(i), t.xRightTop(i), t.yTop(i), s);
                 }
                 if (t.leftExposed(i)) {
-                    side(t.xLeftTop(i), t.yTop(i), t.xLeftBottom(i), t.yBottom(i));
+                    sides.add(t.xLeftTop(i), t.yTop(i), t.xLeftBottom(i), t.yBottom(i), s);
                 }
                 for (int e = t.exposedFirst(i); e < t.exposedFirst(i + 1); e++) {
                     if (t.exposedOnTop(e)) {
-                        side(t.exposedTo(e), t.yTop(i), t.exposedFrom(e), t.yTop(i));
+                        sides.add(t.exposedTo(e), t.yTop(i), t.exposedFrom(e), t.yTop(i), s);
                     } else {
-                        side(t.exposedFrom(e), t.yBottom(i), t.exposedTo(e), t.yBottom(i));
+                        sides.add(t.exposedFrom(e), t.yBottom(i), t.exposedTo(e), t.yBottom(i), s);
                     }
                 }
             }
-            links.link(ax, ay, bx, by, n);
+            int n = sides.size();
+            links.link(sides);
             int[] next = links.next();
             boolean[] followed = new boolean[n];
             for (int e = 0; e < n; e++) {
@@ -153,19 +130,6 @@ public final class Outline {
             }
         }
 
-        private void side(double x0, double y0, double x1, double y1) {
-            if (n == ax.length) {
-                ax = Arrays.copyOf(ax, 2 * n);
-                ay = Arrays.copyOf(ay, 2 * n);
-                bx = Arrays.copyOf(bx, 2 * n);
-                by = Arrays.copyOf(by, 2 * n);
-            }
-            ax[n] = x0;
-            ay[n] = y0;
-            bx[n] = x1;
-            by[n++] = y1;
-        }
-
         /** Follows the chain from edge {@code e}, dropping points that lie on a straight line between their neighbours. */
         private void contour(int e, int[] next, boolean[] seen, int s, Outline outline) {
             int points = 0;
@@ -173,19 +137,19 @@ public final class Outline {
             for (int k = e; k >= 0 && !seen[k]; k = next[k]) {
                 seen[k] = true;
                 last = k;
-                points = point(points, ax[k], ay[k]);
+                points = point(points, sides.x0(k), sides.y0(k));
             }
             boolean closed = next[last] == e;
             if (!closed) {
-                points = point(points, bx[last], by[last]);
+                points = point(points, sides.x1(last), sides.y1(last));
             }
             int kept = straighten(points, closed);
             outline.beginContour();
             for (int k = 0; k + 1 < kept; k++) {
-                outline.add(px[k], py[k], px[k + 1], py[k + 1], s);
+                outline.edges.add(px[k], py[k], px[k + 1], py[k + 1], s);
             }
             if (closed && kept > 1) {
-                outline.add(px[kept - 1], py[kept - 1], px[0], py[0], s);
+                outline.edges.add(px[kept - 1], py[kept - 1], px[0], py[0], s);
             }
         }
 

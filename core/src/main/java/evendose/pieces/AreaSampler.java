@@ -1,13 +1,8 @@
 package evendose.pieces;
 
-import java.util.Arrays;
-
 /** Places samples inside the pieces of one unit for area means, denser along borders where the direct term falls off. */
 final class AreaSampler {
-    double[] x = new double[256];
-    double[] y = new double[256];
-    double[] weight = new double[256];
-    int size;
+    final SampleBuffer samples = new SampleBuffer();
 
     private final double directUm;
     private final double[] at = new double[64];
@@ -21,7 +16,7 @@ final class AreaSampler {
 
     /** Samples pieces {@code from} to {@code to - 1}, um, with weights proportional to area. */
     void sample(double[][] c, int from, int to) {
-        size = 0;
+        samples.size = 0;
         for (int i = from; i < to; i++) {
             double height = c[1][i] - c[0][i];
             int rows = rule(height, at, share);
@@ -31,10 +26,11 @@ final class AreaSampler {
                 double right = c[3][i] + f * (c[5][i] - c[3][i]);
                 int columns = rule(right - left, across, acrossShare);
                 for (int m = 0; m < columns; m++) {
-                    add(
+                    samples.add(
                             left + across[m] * (right - left),
                             c[0][i] + f * height,
-                            share[k] * height * acrossShare[m] * (right - left));
+                            share[k] * height * acrossShare[m] * (right - left),
+                            0);
                 }
             }
         }
@@ -61,16 +57,5 @@ final class AreaSampler {
             weights[k++] = (to - from) * GaussLegendre.weight(n, g);
         }
         return k;
-    }
-
-    private void add(double px, double py, double w) {
-        if (size == x.length) {
-            x = Arrays.copyOf(x, 2 * size);
-            y = Arrays.copyOf(y, 2 * size);
-            weight = Arrays.copyOf(weight, 2 * size);
-        }
-        x[size] = px;
-        y[size] = py;
-        weight[size++] = w;
     }
 }

@@ -1,5 +1,6 @@
 package evendose.pieces;
 
+import evendose.geometry.EdgeBuffer;
 import evendose.geometry.EdgeLinks;
 import java.util.Arrays;
 
@@ -17,18 +18,19 @@ final class EdgeSampler {
     private static final int MOST_PER_RUN = 16;
 
     /** Samples by unit, um: unit u holds samples first[u] to first[u + 1] - 1. */
-    double[] x = new double[64];
+    final SampleBuffer samples = new SampleBuffer();
 
-    double[] y = new double[64];
-    double[] weight = new double[64];
     int[] first = new int[65];
 
     private final double directUm;
     private final double spacingUm;
 
     // Samples in the order they are found: the proper ones, and one fallback for each run of outline.
-    private final Found proper = new Found();
-    private final Found fallback = new Found();
+    private final SampleBuffer proper = new SampleBuffer();
+    private final SampleBuffer fallback = new SampleBuffer();
+
+    /** The outline that is being sampled. */
+    private EdgeBuffer edges = new EdgeBuffer();
 
     private final EdgeLinks links = new EdgeLinks();
     private boolean[] seen = new boolean[64];
@@ -41,32 +43,12 @@ final class EdgeSampler {
         this.spacingUm = options.sampleSpacingUm();
     }
 
-    private static final class Found {
-        private double[] x = new double[64];
-        private double[] y = new double[64];
-        private double[] weight = new double[64];
-        private int[] unit = new int[64];
-        private int size;
-
-        private void add(double px, double py, double w, int u) {
-            if (size == x.length) {
-                x = Arrays.copyOf(x, 2 * size);
-                y = Arrays.copyOf(y, 2 * size);
-                weight = Arrays.copyOf(weight, 2 * size);
-                unit = Arrays.copyOf(unit, 2 * size);
-            }
-            x[size] = px;
-            y[size] = py;
-            weight[size] = w;
-            unit[size++] = u;
-        }
-    }
-
     /** Samples the outline that {@code cutter} holds; units without exposed outline get no sample. */
     void sample(ShapeCutter cutter, double dbuUm) {
         proper.size = 0;
         fallback.size = 0;
-        int n = cutter.edges;
+        edges = cutter.edges;
+        int n = edges.size();
         if (seen.length < n) {
             int length = Math.max(n, 2 * seen.length);
             seen = new boolean[length];
@@ -74,7 +56,7 @@ final class EdgeSampler {
             arc = new double[length + 1];
             corner = new boolean[length];
         }
-        links.link(cutter.x0, cutter.y0, cutter.x1, cutter.y1, n);
+        links.link(edges);
         int[] next = links.next();
         Arrays.fill(seen, 0, n, false);
         for (int e = 0; e < n; e++) {
@@ -84,7 +66,7 @@ final class EdgeSampler {
                     seen[k] = true;
                     contour[length++] = k;
                 }
-                sampleContour(cutter, length, next[contour[length - 1]] == contour[0], dbuUm);
+                sampleContour(length, next[contour[length - 1]] == contour[0], dbuUm);
             }
         }
         gather(cutter.units);
@@ -135,17 +117,17 @@ final class EdgeSampler {
         return (int) Math.min(MOST_PER_RUN, Math.max(fewest, Math.ceil(lengthUm / spacingUm)));
     }
 
-    private void sampleContour(ShapeCutter c, int n, boolean closed, double dbuUm) {
+    private void sampleContour(int n, boolean closed, double dbuUm) {
         arc[0] = 0;
         for (int k = 0; k < n; k++) {
             int e = contour[k];
-            arc[k + 1] = arc[k] + Math.hypot(c.x1[e] - c.x0[e], c.y1[e] - c.y0[e]);
+            arc[k + 1] = arc[k] + edges.length(e);
         }
         double direct = directUm / dbuUm;
         // corner[k]: between edge k - 1 and edge k of the contour.
         int begin = -1;
         for (int k = 0; k < n; k++) {
-            corner[k] = (!closed && k == 0) || isCorner(c, n, k, direct, closed);
+            corner[k] = (!closed && k == 0) || isCorner(n, k, direct, closed);
             if (corner[k] && begin < 0) {
                 begin = k;
             }
@@ -154,7 +136,7 @@ final class EdgeSampler {
             begin = 0;
             // No corner: start where the unit changes, so that no run is cut in two.
             for (int k = 1; k < n; k++) {
-                if (c.edgeUnit[contour[k]] != c.edgeUnit[contour[k - 1]]) {
+                if (edges.owner(contour[k]) != edges.owner(contour[k - 1])) {
                     begin = k;
                     break;
                 }
@@ -173,15 +155,15 @@ final class EdgeSampler {
             double from = position(begin, a, n) + (startCorner ? margin : 0);
             double to = position(begin, k, n) - (endCorner ? margin : 0);
             for (int p = a; p < k; ) {
-                int unit = c.edgeUnit[contour[(begin + p) % n]];
+                int unit = edges.owner(contour[(begin + p) % n]);
                 int q = p + 1;
-                while (q < k && c.edgeUnit[contour[(begin + q) % n]] == unit) {
+                while (q < k && edges.owner(contour[(begin + q) % n]) == unit) {
                     q++;
                 }
                 double u = position(begin, p, n);
                 double v = position(begin, q, n);
-                fallbackSample(c, begin, p, n, 0.5 * (u + v), v - u, unit, dbuUm);
-                placeSamples(c, begin, p, n, Math.max(u, from), Math.min(v, to), unit, dbuUm);
+                place(fallback, begin, p, n, 0.5 * (u + v), v - u, unit, dbuUm);
+                placeSamples(begin, p, n, Math.max(u, from), Math.min(v, to), unit, dbuUm);
                 p = q;
             }
         }
@@ -193,32 +175,32 @@ final class EdgeSampler {
         return i > n ? arc[n] + arc[i - n] : arc[i];
     }
 
-    private boolean isCorner(ShapeCutter c, int n, int k, double reach, boolean closed) {
+    private boolean isCorner(int n, int k, double reach, boolean closed) {
         int after = contour[k];
         int before = contour[(k + n - 1) % n];
-        double px = c.x0[after];
-        double py = c.y0[after];
+        double px = edges.x0(after);
+        double py = edges.y0(after);
         // Chords over one direct range to both sides, so that small jogs are no corners and small arcs are one.
-        double ax = c.x1[after];
-        double ay = c.y1[after];
+        double ax = edges.x1(after);
+        double ay = edges.y1(after);
         double left = reach - (arc[k + 1] - arc[k]);
         for (int i = 1; left > 0 && i < n && (closed || k + i < n); i++) {
             int e = contour[(k + i) % n];
-            double length = Math.hypot(c.x1[e] - c.x0[e], c.y1[e] - c.y0[e]);
+            double length = edges.length(e);
             double f = Math.min(1, left / length);
-            ax = c.x0[e] + f * (c.x1[e] - c.x0[e]);
-            ay = c.y0[e] + f * (c.y1[e] - c.y0[e]);
+            ax = edges.x0(e) + f * (edges.x1(e) - edges.x0(e));
+            ay = edges.y0(e) + f * (edges.y1(e) - edges.y0(e));
             left -= length;
         }
-        double bx = c.x0[before];
-        double by = c.y0[before];
-        left = reach - Math.hypot(c.x1[before] - bx, c.y1[before] - by);
+        double bx = edges.x0(before);
+        double by = edges.y0(before);
+        left = reach - edges.length(before);
         for (int i = 2; left > 0 && i <= n && (closed || k - i >= 0); i++) {
             int e = contour[(k - i + 2 * n) % n];
-            double length = Math.hypot(c.x1[e] - c.x0[e], c.y1[e] - c.y0[e]);
+            double length = edges.length(e);
             double f = Math.min(1, left / length);
-            bx = c.x1[e] + f * (c.x0[e] - c.x1[e]);
-            by = c.y1[e] + f * (c.y0[e] - c.y1[e]);
+            bx = edges.x1(e) + f * (edges.x0(e) - edges.x1(e));
+            by = edges.y1(e) + f * (edges.y0(e) - edges.y1(e));
             left -= length;
         }
         double ux = px - bx;
@@ -228,12 +210,7 @@ final class EdgeSampler {
         return ux * vx + uy * vy < CORNER * Math.sqrt((ux * ux + uy * uy) * (vx * vx + vy * vy));
     }
 
-    private void fallbackSample(
-            ShapeCutter c, int begin, int p, int n, double at, double length, int unit, double dbuUm) {
-        place(fallback, c, begin, p, n, at, length, unit, dbuUm);
-    }
-
-    private void placeSamples(ShapeCutter c, int begin, int p, int n, double from, double to, int unit, double dbuUm) {
+    private void placeSamples(int begin, int p, int n, double from, double to, int unit, double dbuUm) {
         double length = to - from;
         if (!(length > 0)) {
             return;
@@ -244,13 +221,12 @@ final class EdgeSampler {
             for (int g = 0; g < nodes; g++) {
                 double at = from + length * (i + GaussLegendre.node(nodes, g)) / panels;
                 double w = length * GaussLegendre.weight(nodes, g) / panels;
-                place(proper, c, begin, p, n, at, w, unit, dbuUm);
+                place(proper, begin, p, n, at, w, unit, dbuUm);
             }
         }
     }
 
-    private void place(
-            Found found, ShapeCutter c, int begin, int p, int n, double at, double w, int unit, double dbuUm) {
+    private void place(SampleBuffer found, int begin, int p, int n, double at, double w, int unit, double dbuUm) {
         int k = p;
         while (position(begin, k + 1, n) < at && k < n) {
             k++;
@@ -259,7 +235,11 @@ final class EdgeSampler {
         double start = position(begin, k, n);
         double end = position(begin, k + 1, n);
         double f = (at - start) / (end - start);
-        found.add((c.x0[e] + f * (c.x1[e] - c.x0[e])) * dbuUm, (c.y0[e] + f * (c.y1[e] - c.y0[e])) * dbuUm, w, unit);
+        found.add(
+                (edges.x0(e) + f * (edges.x1(e) - edges.x0(e))) * dbuUm,
+                (edges.y0(e) + f * (edges.y1(e) - edges.y0(e))) * dbuUm,
+                w,
+                unit);
     }
 
     /** Sorts what was found by unit; a unit without proper samples takes its fallback ones. */
@@ -283,27 +263,15 @@ final class EdgeSampler {
         for (int u = 0; u < units; u++) {
             first[u + 1] += first[u];
         }
-        int total = first[units];
-        if (x.length < total) {
-            int length = Math.max(total, 2 * x.length);
-            x = new double[length];
-            y = new double[length];
-            weight = new double[length];
-        }
+        samples.reserve(first[units]);
         int[] at = units == 1 ? new int[] {0} : Arrays.copyOf(first, units);
         for (int i = 0; i < proper.size; i++) {
-            put(at[proper.unit[i]]++, proper, i);
+            samples.set(at[proper.unit[i]]++, proper, i);
         }
         for (int i = 0; needs != null && i < fallback.size; i++) {
             if (needs[fallback.unit[i]]) {
-                put(at[fallback.unit[i]]++, fallback, i);
+                samples.set(at[fallback.unit[i]]++, fallback, i);
             }
         }
-    }
-
-    private void put(int to, Found found, int i) {
-        x[to] = found.x[i];
-        y[to] = found.y[i];
-        weight[to] = found.weight[i];
     }
 }

@@ -69,20 +69,14 @@ final class FracturePart {
                 if (edgeSampler.first[u] == edgeSampler.first[u + 1]) {
                     appendCentroid(from + cutter.unitFirst[u], from + cutter.unitFirst[u + 1]);
                 } else {
-                    appendNormalised(
-                            edgeSampler.x,
-                            edgeSampler.y,
-                            edgeSampler.weight,
-                            edgeSampler.first[u],
-                            edgeSampler.first[u + 1],
-                            dbuUm);
+                    appendNormalised(edgeSampler.samples, edgeSampler.first[u], edgeSampler.first[u + 1], dbuUm);
                 }
             }
         } else {
             for (int u = 0; u < cutter.units; u++) {
                 beginUnit(from + cutter.unitFirst[u]);
                 areaSampler.sample(coordinates, from + cutter.unitFirst[u], from + cutter.unitFirst[u + 1]);
-                appendNormalised(areaSampler.x, areaSampler.y, areaSampler.weight, 0, areaSampler.size, 1);
+                appendNormalised(areaSampler.samples, 0, areaSampler.samples.size, 1);
             }
         }
     }
@@ -121,7 +115,7 @@ final class FracturePart {
         coordinates[5][pieces] = right;
         beginUnit(pieces);
         edgeSampler.sampleRectangle(left, coordinates[0][pieces], right, coordinates[1][pieces]);
-        appendNormalised(edgeSampler.x, edgeSampler.y, edgeSampler.weight, 0, edgeSampler.first[1], 1);
+        appendNormalised(edgeSampler.samples, 0, edgeSampler.first[1], 1);
         pieces++;
     }
 
@@ -162,17 +156,17 @@ final class FracturePart {
         interior[units++] = false;
     }
 
-    private void appendNormalised(double[] sx, double[] sy, double[] w, int from, int to, double scale) {
+    private void appendNormalised(SampleBuffer s, int from, int to, double scale) {
         double sum = 0;
         for (int k = from; k < to; k++) {
-            sum += w[k];
+            sum += s.weight[k];
         }
         judged[units - 1] = (float) (sum * scale);
         reserve(to - from);
         for (int k = from; k < to; k++) {
-            x[samples] = sx[k];
-            y[samples] = sy[k];
-            weight[samples++] = (float) (w[k] / sum);
+            x[samples] = s.x[k];
+            y[samples] = s.y[k];
+            weight[samples++] = (float) (s.weight[k] / sum);
         }
     }
 

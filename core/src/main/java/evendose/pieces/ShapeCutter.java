@@ -1,5 +1,6 @@
 package evendose.pieces;
 
+import evendose.geometry.EdgeBuffer;
 import evendose.geometry.Trapezoids;
 import java.util.Arrays;
 
@@ -29,13 +30,8 @@ final class ShapeCutter {
     int[] unitFirst = new int[65];
     int units;
 
-    // Exposed outline, directed with the inside on the left.
-    double[] x0 = new double[256];
-    double[] y0 = new double[256];
-    double[] x1 = new double[256];
-    double[] y1 = new double[256];
-    int[] edgeUnit = new int[256];
-    int edges;
+    /** Exposed outline of the units, directed with the inside on the left. */
+    final EdgeBuffer edges = new EdgeBuffer();
 
     private final Trapezoids merged;
     private final double maxPiece;
@@ -66,7 +62,7 @@ final class ShapeCutter {
         int from = merged.first(s);
         int to = merged.first(s + 1);
         pieces = 0;
-        edges = 0;
+        edges.clear();
         seams = 0;
         divideBox(from, to);
         for (int i = from; i < to; i++) {
@@ -276,10 +272,10 @@ final class ShapeCutter {
         double lt = coordinates[4][pieces];
         double rt = coordinates[5][pieces];
         if ((flags & RIGHT) != 0) {
-            addEdge(rb, yb, rt, yt);
+            edges.add(rb, yb, rt, yt, pieces);
         }
         if ((flags & LEFT) != 0) {
-            addEdge(lt, yt, lb, yb);
+            edges.add(lt, yt, lb, yb, pieces);
         }
         if ((flags & (BOTTOM | TOP)) != 0) {
             for (int e = merged.exposedFirst(i); e < merged.exposedFirst(i + 1); e++) {
@@ -287,29 +283,13 @@ final class ShapeCutter {
                 double to = merged.exposedTo(e);
                 if (merged.exposedOnTop(e)) {
                     if ((flags & TOP) != 0 && Math.min(to, rt) > Math.max(from, lt)) {
-                        addEdge(Math.min(to, rt), yt, Math.max(from, lt), yt);
+                        edges.add(Math.min(to, rt), yt, Math.max(from, lt), yt, pieces);
                     }
                 } else if ((flags & BOTTOM) != 0 && Math.min(to, rb) > Math.max(from, lb)) {
-                    addEdge(Math.max(from, lb), yb, Math.min(to, rb), yb);
+                    edges.add(Math.max(from, lb), yb, Math.min(to, rb), yb, pieces);
                 }
             }
         }
-    }
-
-    private void addEdge(double ax, double ay, double bx, double by) {
-        if (edges == x0.length) {
-            int length = 2 * edges;
-            x0 = Arrays.copyOf(x0, length);
-            y0 = Arrays.copyOf(y0, length);
-            x1 = Arrays.copyOf(x1, length);
-            y1 = Arrays.copyOf(y1, length);
-            edgeUnit = Arrays.copyOf(edgeUnit, length);
-        }
-        x0[edges] = ax;
-        y0[edges] = ay;
-        x1[edges] = bx;
-        y1[edges] = by;
-        edgeUnit[edges++] = pieces;
     }
 
     private void gatherUnits() {
@@ -318,7 +298,6 @@ final class ShapeCutter {
             unitFirst[0] = 0;
             unitFirst[1] = 1;
             units = 1;
-            Arrays.fill(edgeUnit, 0, edges, 0);
             return;
         }
         int found = numberByKey();
@@ -340,8 +319,8 @@ final class ShapeCutter {
         for (int i = 0; i < pieces; i++) {
             order[at[unitOf[i]]++] = i;
         }
-        for (int e = 0; e < edges; e++) {
-            edgeUnit[e] = unitOf[edgeUnit[e]];
+        for (int e = 0; e < edges.size(); e++) {
+            edges.setOwner(e, unitOf[edges.owner(e)]);
         }
     }
 
@@ -364,8 +343,8 @@ final class ShapeCutter {
     /** Joins units with little exposed outline to a neighbour; renumbers and returns how many units are left. */
     private int joinRemainders(int found) {
         double[] outline = new double[found];
-        for (int e = 0; e < edges; e++) {
-            outline[unitOf[edgeUnit[e]]] += Math.hypot(x1[e] - x0[e], y1[e] - y0[e]);
+        for (int e = 0; e < edges.size(); e++) {
+            outline[unitOf[edges.owner(e)]] += edges.length(e);
         }
         double limit = SHORT_OUTLINE * direct;
         boolean any = false;

@@ -5,11 +5,7 @@ import com.fasterxml.jackson.databind.json.JsonMapper;
 import com.fasterxml.jackson.databind.node.ArrayNode;
 import com.fasterxml.jackson.databind.node.ObjectNode;
 import evendose.files.JsonInput;
-import java.io.IOException;
-import java.nio.charset.StandardCharsets;
-import java.nio.file.Files;
 import java.nio.file.Path;
-import java.nio.file.StandardCopyOption;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.Locale;
@@ -108,21 +104,6 @@ public record PsfFile(
             return MAPPER.writerWithDefaultPrettyPrinter().writeValueAsString(root) + "\n";
         } catch (JsonProcessingException e) {
             throw new IllegalStateException("a tree of plain values is always writable", e);
-        }
-    }
-
-    /**
-     * Writes the file whole or not at all.
-     *
-     * @throws IOException if it cannot be written
-     */
-    public void write(Path file) throws IOException {
-        Path beside = file.resolveSibling(file.getFileName() + ".part");
-        try {
-            Files.writeString(beside, toJson(), StandardCharsets.UTF_8);
-            Files.move(beside, file, StandardCopyOption.REPLACE_EXISTING, StandardCopyOption.ATOMIC_MOVE);
-        } finally {
-            Files.deleteIfExists(beside);
         }
     }
 }

@@ -1,18 +1,10 @@
 package evendose.psf;
 
 import evendose.files.BadInputException;
-import java.io.IOException;
-import java.io.Reader;
-import java.io.UncheckedIOException;
-import java.nio.charset.StandardCharsets;
-import java.nio.file.Files;
-import java.nio.file.NoSuchFileException;
+import evendose.files.CsvTable;
 import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.List;
-import org.apache.commons.csv.CSVFormat;
-import org.apache.commons.csv.CSVParser;
-import org.apache.commons.csv.CSVRecord;
 
 /**
  * Energy by distance from a point exposure, in rings: ring i lies between {@code edgeUm(i)} and {@code edgeUm(i + 1)}, the
@@ -113,62 +105,25 @@ public final class RadialProfile {
      */
     public static RadialProfile read(Path file) {
         List<double[]> rows = new ArrayList<>();
-        CSVFormat format = CSVFormat.DEFAULT
-                .builder()
-                .setHeader()
-                .setSkipHeaderRecord(true)
-                .setCommentMarker('#')
-                .setTrim(true)
-                .setIgnoreEmptyLines(true)
-                .get();
-        try (Reader reader = Files.newBufferedReader(file, StandardCharsets.UTF_8);
-                CSVParser parser = CSVParser.parse(reader, format)) {
-            for (String column : List.of("radius_um", "density_per_um2")) {
-                if (!parser.getHeaderMap().containsKey(column)) {
-                    throw new BadInputException(
-                            file.toString(),
-                            "header",
-                            "column \"" + column
-                                    + "\" is missing; needed are radius_um, density_per_um2 and, if known,"
-                                    + " standard_error_per_um2");
-                }
-            }
-            boolean errors = parser.getHeaderMap().containsKey("standard_error_per_um2");
-            for (CSVRecord record : parser) {
-                String place = "line " + parser.getCurrentLineNumber();
-                double r = number(file, place, record, "radius_um");
+        try (CsvTable table = CsvTable.open(file, "radius_um", "density_per_um2")) {
+            boolean errors = table.has("standard_error_per_um2");
+            while (table.next()) {
+                double r = table.number("radius_um");
                 if (!(r > 0) || (!rows.isEmpty() && !(r > rows.get(rows.size() - 1)[0]))) {
-                    throw new BadInputException(file.toString(), place, "radii must be above 0 and rise, got " + r);
+                    throw table.error("radii must be above 0 and rise, got " + r);
                 }
-                double density = number(file, place, record, "density_per_um2");
-                double error = errors ? number(file, place, record, "standard_error_per_um2") : 0;
+                double density = table.number("density_per_um2");
+                double error = errors ? table.number("standard_error_per_um2") : 0;
                 if (!(density >= 0) || !(error >= 0)) {
-                    throw new BadInputException(file.toString(), place, "density and error must be at least 0");
+                    throw table.error("density and error must be at least 0");
                 }
                 rows.add(new double[] {r, density, error});
             }
-        } catch (NoSuchFileException e) {
-            throw new BadInputException(file.toString(), "", "no such file", e);
-        } catch (IOException | UncheckedIOException | IllegalArgumentException e) {
-            throw new BadInputException(file.toString(), "", "cannot be read as a CSV table: " + e.getMessage(), e);
         }
         if (rows.size() < 3 || rows.stream().noneMatch(row -> row[1] > 0)) {
             throw new BadInputException(file.toString(), "", "needs at least 3 rows, and a density above 0");
         }
         return ofPoints(column(rows, 0), column(rows, 1), column(rows, 2));
-    }
-
-    private static double number(Path file, String place, CSVRecord record, String column) {
-        String text = record.isSet(column) ? record.get(column) : "";
-        try {
-            double value = Double.parseDouble(text);
-            if (Double.isFinite(value)) {
-                return value;
-            }
-        } catch (NumberFormatException e) {
-            // Told below, as an infinite value.
-        }
-        throw new BadInputException(file.toString(), place, column + " must be a number, is \"" + text + "\"");
     }
 
     private static double[] column(List<double[]> rows, int c) {

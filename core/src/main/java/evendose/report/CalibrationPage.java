@@ -29,7 +29,7 @@ public final class CalibrationPage {
                         PlanPage.number(guess.eta()),
                         PlanPage.number(guess.clearingDoseUcPerCm2())));
         page.verdict(
-                true,
+                "",
                 text(
                         "%d rows, %.2f x %.2f mm, %d doses in steps of %s %% from %.4g to %.4g \u00b5C/cm\u00b2.",
                         pattern.rows().size(),
@@ -160,7 +160,7 @@ public final class CalibrationPage {
                         provenance.stack().isEmpty() ? "" : ", " + provenance.stack()));
         FittedParameter base = calibration.baseDose();
         page.verdict(
-                true,
+                "",
                 text(
                         "Base dose %.1f \u00b1 %.1f \u00b5C/cm\u00b2: at factor 1 a grating of lines and equal spaces comes out as drawn.",
                         base.value(), base.standardError()));
@@ -180,9 +180,9 @@ public final class CalibrationPage {
                                 + " and 3 nm of a width count as equally good)",
                 calibration.chiSquare(),
                 calibration.freedom()));
-        picture(page, pictures, "calibration-residuals");
-        picture(page, pictures, "calibration-clearing");
-        picture(page, pictures, "calibration-widths");
+        page.picture(pictures, "calibration-residuals");
+        page.picture(pictures, "calibration-clearing");
+        page.picture(pictures, "calibration-widths");
         page.heading("Correlations");
         List<String> names = calibration.parameters().stream()
                 .filter(FittedParameter::fitted)
@@ -240,10 +240,6 @@ public final class CalibrationPage {
                 p.fitted() ? text("%.2g", p.standardError()) : "given",
                 p.fitted() ? text("%.4g to %.4g", p.low(), p.high()) : "",
                 p.unit().replace("um", "\u00b5m").replace("uC/cm^2", "\u00b5C/cm\u00b2"));
-    }
-
-    private static void picture(HtmlPage page, List<Picture> pictures, String name) {
-        pictures.stream().filter(p -> p.name().equals(name)).forEach(page::picture);
     }
 
     private static String text(String format, Object... values) {

@@ -1,7 +1,6 @@
 package evendose.report;
 
 import evendose.files.BadInputException;
-import evendose.files.OutputFolder;
 import evendose.layout.DatabaseUnit;
 import evendose.layout.Layer;
 import evendose.layout.gdsii.GdsiiWriter;
@@ -88,7 +87,7 @@ public final class Contours {
             }
             writer.endCell();
         } catch (IOException e) {
-            throw new BadInputException(file.toString(), "", "cannot be written (" + OutputFolder.reason(e) + ")", e);
+            throw BadInputException.unwritable(file, e);
         }
     }
 

@@ -40,23 +40,4 @@ final class Html {
                 + Base64.getEncoder().encodeToString(bytes) + "\"><figcaption>" + text(picture.caption())
                 + "</figcaption></figure>\n";
     }
-
-    /** A table row of a header cell and value cells, all plain text. */
-    static String row(String head, String... values) {
-        StringBuilder out =
-                new StringBuilder("<tr><th scope=\"row\">").append(text(head)).append("</th>");
-        for (String value : values) {
-            out.append("<td>").append(text(value)).append("</td>");
-        }
-        return out.append("</tr>\n").toString();
-    }
-
-    /** A row of column heads. */
-    static String heads(String... names) {
-        StringBuilder out = new StringBuilder("<thead><tr>");
-        for (String name : names) {
-            out.append("<th scope=\"col\">").append(text(name)).append("</th>");
-        }
-        return out.append("</tr></thead>\n").toString();
-    }
 }

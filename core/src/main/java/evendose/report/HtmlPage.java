@@ -5,8 +5,8 @@ import java.nio.charset.StandardCharsets;
 import java.util.List;
 
 /**
- * A page in the style of the correction report, put together section by section: everything is inside it, text is escaped,
- * there is no script. Methods add to its end and return it.
+ * A page put together section by section: everything is inside it, text is escaped, there is no script. Methods add to its end
+ * and return it.
  */
 final class HtmlPage {
     private static final String STYLE = "report.css";
@@ -28,23 +28,53 @@ final class HtmlPage {
 
     private final StringBuilder body = new StringBuilder();
     private final String title;
+    private final String style;
     private boolean open;
 
     /**
-     * Begins a page.
+     * Begins a page in the common style.
+     *
+     * @param kind what kind of page it is, in small type above the title
+     */
+    HtmlPage(String kind, String title) {
+        this(kind, title, "", "");
+    }
+
+    /**
+     * Begins a page whose tables have many columns of words and numbers.
      *
      * @param kind what kind of page it is, in small type above the title
      * @param lead what it is about, one sentence
      */
     HtmlPage(String kind, String title, String lead) {
+        this(kind, title, "<p class=\"lead\">" + Html.text(lead) + "</p>", MORE_STYLE);
+    }
+
+    private HtmlPage(String kind, String title, String lead, String moreStyle) {
         this.title = title;
+        this.style = commonStyle() + moreStyle;
         body.append("<header><p>")
                 .append(Html.text(kind))
                 .append("</p><h1>")
                 .append(Html.text(title))
-                .append("</h1><p class=\"lead\">")
-                .append(Html.text(lead))
-                .append("</p></header>\n<main>\n");
+                .append("</h1>")
+                .append(lead)
+                .append("</header>\n<main>\n");
+    }
+
+    private static String commonStyle() {
+        try (var in = HtmlPage.class.getResourceAsStream(STYLE)) {
+            return new String(in.readAllBytes(), StandardCharsets.UTF_8);
+        } catch (IOException e) {
+            throw new IllegalStateException("the program's own " + STYLE + " cannot be read", e);
+        }
+    }
+
+    private HtmlPage begin(String section) {
+        end();
+        body.append(section);
+        open = true;
+        return this;
     }
 
     private void end() {
@@ -54,15 +84,48 @@ final class HtmlPage {
         }
     }
 
+    /** Begins a section. */
     HtmlPage heading(String text) {
-        end();
-        body.append("<section><h2>").append(Html.text(text)).append("</h2>\n");
-        open = true;
+        return begin("<section><h2>" + Html.text(text) + "</h2>\n");
+    }
+
+    /** Begins a section that links may point to. */
+    HtmlPage heading(String id, String text) {
+        return begin("<section id=\"" + id + "\"><h2>" + Html.text(text) + "</h2>\n");
+    }
+
+    /**
+     * The answer in one sentence, in a section of its own.
+     *
+     * @param mark {@code good}, {@code care}, or empty if it is neither
+     */
+    HtmlPage verdict(String mark, String text) {
+        String classes = mark.isEmpty() ? "verdict" : "verdict " + mark;
+        return begin("<section class=\"" + classes + "\"><p>" + Html.text(text) + "</p>\n");
+    }
+
+    /** Large figures side by side: value, name, value, name, ... */
+    HtmlPage figures(String... valuesAndNames) {
+        body.append("<div class=\"figures\">");
+        for (int k = 0; k < valuesAndNames.length; k += 2) {
+            body.append("<div><b>")
+                    .append(Html.text(valuesAndNames[k]))
+                    .append("</b><span>")
+                    .append(Html.text(valuesAndNames[k + 1]))
+                    .append("</span></div>");
+        }
+        body.append("</div>");
         return this;
     }
 
     HtmlPage text(String text) {
         body.append("<p>").append(Html.text(text)).append("</p>\n");
+        return this;
+    }
+
+    /** Something in small type. */
+    HtmlPage note(String text) {
+        body.append("<p class=\"note\">").append(Html.text(text)).append("</p>\n");
         return this;
     }
 
@@ -72,23 +135,20 @@ final class HtmlPage {
         return this;
     }
 
-    /** The answer in one sentence, in a section of its own. */
-    HtmlPage verdict(boolean good, String text) {
-        end();
-        body.append("<section class=\"verdict")
-                .append(good ? "" : " care")
-                .append("\"><p>")
-                .append(Html.text(text))
-                .append("</p>\n");
-        open = true;
-        return this;
+    /** Several things to take care of. */
+    HtmlPage cautions(List<String> texts) {
+        return list("<ul class=\"cautions\">", texts, "</ul>");
     }
 
     /** Steps to follow, numbered. */
     HtmlPage steps(List<String> steps) {
-        body.append("<ol>\n");
-        steps.forEach(step -> body.append("<li>").append(Html.text(step)).append("</li>\n"));
-        body.append("</ol>\n");
+        return list("<ol>", steps, "</ol>");
+    }
+
+    private HtmlPage list(String start, List<String> items, String end) {
+        body.append(start).append('\n');
+        items.forEach(item -> body.append("<li>").append(Html.text(item)).append("</li>\n"));
+        body.append(end).append('\n');
         return this;
     }
 
@@ -125,8 +185,65 @@ final class HtmlPage {
         return this;
     }
 
+    /** Begins a table of facts, a {@link #row} each; {@link #endRows} ends it. */
+    HtmlPage facts() {
+        body.append("<table class=\"facts\">\n");
+        return this;
+    }
+
+    /** Begins a table of numbers, a {@link #row} for each thing; {@link #endRows} ends it. */
+    HtmlPage numbers(String... headings) {
+        body.append("<table>\n");
+        return headings(headings);
+    }
+
+    /** Begins a table of words, a {@link #row} for each thing; {@link #endRows} ends it. */
+    HtmlPage words(String... headings) {
+        body.append("<table class=\"words\">\n");
+        return headings(headings);
+    }
+
+    private HtmlPage headings(String... names) {
+        body.append("<thead><tr>");
+        for (String name : names) {
+            body.append("<th scope=\"col\">").append(Html.text(name)).append("</th>");
+        }
+        body.append("</tr></thead>\n");
+        return this;
+    }
+
+    /** A row that tells of {@code head}. */
+    HtmlPage row(String head, String... values) {
+        body.append("<tr><th scope=\"row\">").append(Html.text(head)).append("</th>");
+        for (String value : values) {
+            body.append("<td>").append(Html.text(value)).append("</td>");
+        }
+        body.append("</tr>\n");
+        return this;
+    }
+
+    HtmlPage endRows() {
+        body.append("</table>\n");
+        return this;
+    }
+
     HtmlPage picture(Picture picture) {
         body.append(Html.figure(picture));
+        return this;
+    }
+
+    /** The picture of that name, if there is one. */
+    HtmlPage picture(List<Picture> pictures, String name) {
+        pictures.stream().filter(p -> p.name().equals(name)).forEach(this::picture);
+        return this;
+    }
+
+    /** Two pictures side by side. */
+    HtmlPage pair(Picture left, Picture right) {
+        body.append("<div class=\"pair\">\n");
+        picture(left);
+        picture(right);
+        body.append("</div>\n");
         return this;
     }
 
@@ -140,21 +257,18 @@ final class HtmlPage {
         return this;
     }
 
-    /** The whole page, with a last line. */
-    String finish(String footer) {
+    /** The whole page. */
+    String finish() {
         end();
         return "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n"
                 + "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n<title>" + Html.text(title)
-                + " - evendose</title>\n<link rel=\"icon\" href=\"data:,\">\n<style>\n" + style() + MORE_STYLE
-                + "</style>\n</head>\n<body>\n" + body + "<p class=\"note\">" + Html.text(footer)
-                + "</p>\n</main>\n</body>\n</html>\n";
+                + " - evendose</title>\n<link rel=\"icon\" href=\"data:,\">\n<style>\n" + style
+                + "</style>\n</head>\n<body>\n" + body + "</main>\n</body>\n</html>\n";
     }
 
-    private static String style() {
-        try (var in = HtmlPage.class.getResourceAsStream(STYLE)) {
-            return new String(in.readAllBytes(), StandardCharsets.UTF_8);
-        } catch (IOException e) {
-            throw new IllegalStateException("the program's own " + STYLE + " cannot be read", e);
-        }
+    /** The whole page, with a last line. */
+    String finish(String footer) {
+        end();
+        return note(footer).finish();
     }
 }

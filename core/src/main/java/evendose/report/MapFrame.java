@@ -8,10 +8,6 @@ import java.awt.Graphics2D;
 import java.awt.RenderingHints;
 import java.awt.geom.AffineTransform;
 import java.awt.image.BufferedImage;
-import java.io.ByteArrayOutputStream;
-import java.io.IOException;
-import java.io.UncheckedIOException;
-import javax.imageio.ImageIO;
 
 /** The frame around a map: axes in um, a colour bar, a scale bar, a title. The map is drawn in um through {@link #toPixels}. */
 final class MapFrame {
@@ -101,7 +97,7 @@ final class MapFrame {
         scaleBar();
         colourBar(barLabel, dark, light, mark);
         graphics.dispose();
-        return png(image);
+        return Picture.png(image);
     }
 
     private Font font(double size, int style) {
@@ -176,17 +172,5 @@ final class MapFrame {
             graphics.setColor(INK);
         }
         turned(label, x + bar + px(64), top + height / 2);
-    }
-
-    /** Bytes of a PNG file. */
-    static byte[] png(BufferedImage image) {
-        ByteArrayOutputStream out = new ByteArrayOutputStream();
-        try {
-            ImageIO.setUseCache(false);
-            ImageIO.write(image, "png", out);
-        } catch (IOException e) {
-            throw new UncheckedIOException("memory can always be written to", e);
-        }
-        return out.toByteArray();
     }
 }

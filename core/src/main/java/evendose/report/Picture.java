@@ -1,6 +1,14 @@
 package evendose.report;
 
+import evendose.files.OutputFolder;
+import java.awt.image.BufferedImage;
+import java.io.ByteArrayOutputStream;
+import java.io.IOException;
+import java.io.UncheckedIOException;
 import java.util.function.Supplier;
+import javax.imageio.ImageIO;
+import javax.imageio.stream.ImageOutputStream;
+import javax.imageio.stream.MemoryCacheImageOutputStream;
 
 /** A picture ready to be written. */
 public final class Picture {
@@ -21,6 +29,18 @@ public final class Picture {
         this(name, caption, () -> png, svg);
     }
 
+    /** Bytes of a PNG file that holds an image. */
+    public static byte[] png(BufferedImage image) {
+        ByteArrayOutputStream out = new ByteArrayOutputStream();
+        // Without this, ImageIO takes the way over a temporary file.
+        try (ImageOutputStream memory = new MemoryCacheImageOutputStream(out)) {
+            ImageIO.write(image, "png", memory);
+        } catch (IOException e) {
+            throw new UncheckedIOException("memory can always be written to", e);
+        }
+        return out.toByteArray();
+    }
+
     /** File name without its ending. */
     public String name() {
         return name;
@@ -39,5 +59,13 @@ public final class Picture {
     /** Text of an SVG file; empty for maps, which are made of pixels. */
     public String svg() {
         return svg;
+    }
+
+    /** Writes it as PNG, plots as SVG too. */
+    public void write(OutputFolder output) {
+        output.write(name + ".png", png());
+        if (!svg.isEmpty()) {
+            output.write(name + ".svg", svg);
+        }
     }
 }

@@ -1,5 +1,6 @@
 package evendose.report;
 
+import evendose.files.NumberText;
 import evendose.writing.FieldCut;
 import evendose.writing.PlanChoice;
 import evendose.writing.PlannedLevel;
@@ -40,7 +41,7 @@ public final class PlanPage {
                 duration(choice.totalS()),
                 s.copies() > 1 ? text(" for %d copies", s.copies()) : "");
         page.verdict(
-                choice.feasible(),
+                choice.feasible() ? "" : "care",
                 choice.feasible()
                         ? summary + slot(plan)
                         : "Nothing of what was offered can be written as it is. Least in the way: " + summary
@@ -52,7 +53,7 @@ public final class PlanPage {
         if (!unknown.isEmpty()) {
             page.text("Not given and so not counted: " + String.join(", ", unknown) + ".");
         }
-        picture(page, pictures, "plan-time");
+        page.picture(pictures, "plan-time");
         page.heading("Currents and steps");
         page.table(
                 List.of(
@@ -66,8 +67,8 @@ public final class PlanPage {
                         "<remarks"),
                 choices(plan),
                 plan.chosen());
-        picture(page, pictures, "plan-rates");
-        picture(page, pictures, "plan-beam");
+        page.picture(pictures, "plan-rates");
+        page.picture(pictures, "plan-beam");
         fields(page, plan, pictures);
         page.heading("Shot noise");
         page.text(noise(plan));
@@ -119,7 +120,7 @@ public final class PlanPage {
                 fields.rows(),
                 fields.cutShapes(),
                 fields.cuts().size()));
-        picture(page, pictures, "plan-fields");
+        page.picture(pictures, "plan-fields");
         if (fields.cuts().isEmpty()) {
             return;
         }
@@ -135,10 +136,6 @@ public final class PlanPage {
                         text("%.3f", cut.lengthUm()))));
         page.text("The narrowest cuts, where a step would hurt most; all are in plan-cuts.csv.");
         page.table(List.of("shape", "<border", "x, \u00b5m", "y, \u00b5m", "length, \u00b5m"), rows, -1);
-    }
-
-    private static void picture(HtmlPage page, List<Picture> pictures, String name) {
-        pictures.stream().filter(p -> p.name().equals(name)).forEach(page::picture);
     }
 
     private static String slot(WritePlan plan) {
@@ -255,10 +252,7 @@ public final class PlanPage {
 
     /** Four digits at most, no zeros at the end. */
     static String number(double value) {
-        return new java.math.BigDecimal(value)
-                .round(new java.math.MathContext(4))
-                .stripTrailingZeros()
-                .toPlainString();
+        return NumberText.plain(value, 4);
     }
 
     private static String text(String format, Object... values) {

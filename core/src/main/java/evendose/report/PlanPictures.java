@@ -260,7 +260,7 @@ public final class PlanPictures {
         return new Picture(
                 "plan-fields",
                 "Layout (grey) under its writing fields (black); orange dots mark where a border cuts a shape.",
-                () -> PlotStyle.png(image),
+                () -> Picture.png(image),
                 "");
     }
 

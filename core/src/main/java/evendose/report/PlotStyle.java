@@ -18,7 +18,6 @@ import java.util.List;
 import java.util.Locale;
 import java.util.Map;
 import java.util.regex.Pattern;
-import javax.imageio.ImageIO;
 import org.knowm.xchart.XYChart;
 import org.knowm.xchart.XYChartBuilder;
 import org.knowm.xchart.XYSeries;
@@ -115,16 +114,6 @@ final class PlotStyle {
         return new Picture(name, caption, () -> png(chart), svg(chart));
     }
 
-    static byte[] png(BufferedImage image) {
-        ByteArrayOutputStream out = new ByteArrayOutputStream();
-        try {
-            ImageIO.write(image, "png", out);
-        } catch (IOException e) {
-            throw new UncheckedIOException("memory can always be written to", e);
-        }
-        return out.toByteArray();
-    }
-
     private static byte[] png(Chart<?, ?> chart) {
         BufferedImage image = new BufferedImage(PNG_SCALE * WIDTH, PNG_SCALE * HEIGHT, BufferedImage.TYPE_INT_RGB);
         Graphics2D graphics = image.createGraphics();
@@ -132,7 +121,7 @@ final class PlotStyle {
         graphics.scale(PNG_SCALE, PNG_SCALE);
         chart.paint(graphics, WIDTH, HEIGHT);
         graphics.dispose();
-        return png(image);
+        return Picture.png(image);
     }
 
     private static String svg(Chart<?, ?> chart) {

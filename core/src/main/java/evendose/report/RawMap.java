@@ -1,7 +1,6 @@
 package evendose.report;
 
 import evendose.files.BadInputException;
-import evendose.files.OutputFolder;
 import java.io.BufferedOutputStream;
 import java.io.IOException;
 import java.io.OutputStream;
@@ -49,7 +48,7 @@ public final class RawMap {
                 out.write(row.array());
             }
         } catch (IOException e) {
-            throw new BadInputException(file.toString(), "", "cannot be written (" + OutputFolder.reason(e) + ")", e);
+            throw BadInputException.unwritable(file, e);
         }
     }
 
@@ -75,7 +74,7 @@ public final class RawMap {
                 out.write('\n');
             }
         } catch (IOException e) {
-            throw new BadInputException(file.toString(), "", "cannot be written (" + OutputFolder.reason(e) + ")", e);
+            throw BadInputException.unwritable(file, e);
         }
     }
 

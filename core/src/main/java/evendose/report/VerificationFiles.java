@@ -13,15 +13,10 @@ import evendose.verification.Sensitivity;
 import evendose.verification.Spread;
 import evendose.verification.TroubleSpot;
 import evendose.verification.Verification;
-import java.io.IOException;
-import java.nio.charset.StandardCharsets;
-import java.nio.file.Files;
-import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.Comparator;
 import java.util.List;
 import java.util.Locale;
-import java.util.function.Function;
 
 /** What a verification found, as files: JSON and tables for scripts, plots for people. */
 public final class VerificationFiles {
@@ -40,15 +35,14 @@ public final class VerificationFiles {
      * Writes all files. Plots for which there is nothing to show (no width measured, no recorded convergence) are left out.
      *
      * @param residualHistory largest residual before the first dose update and after each; may be empty
-     * @param place where to write the file of a given name
+     * @param output where to write
      * @throws BadInputException if a file cannot be written
      */
-    public static void write(
-            Verification v, Exposure exposure, double[] residualHistory, Function<String, Path> place) {
-        text(place.apply(JSON), json(v));
-        text(place.apply(WIDTHS), widths(v));
-        text(place.apply(WORST), worst(v));
-        text(place.apply(SENSITIVITY), sensitivity(v));
+    public static void write(Verification v, Exposure exposure, double[] residualHistory, OutputFolder output) {
+        output.write(JSON, json(v));
+        output.write(WIDTHS, widths(v));
+        output.write(WORST, worst(v));
+        output.write(SENSITIVITY, sensitivity(v));
         List<Picture> pictures = new ArrayList<>();
         pictures.add(DoseMap.of(exposure, MAP_PIXELS));
         pictures.add(Charts.histogram(exposure));
@@ -61,12 +55,7 @@ public final class VerificationFiles {
             pictures.add(Charts.widthErrors(v.widths()));
             pictures.add(Charts.sensitivity(v.sensitivity()));
         }
-        for (Picture picture : pictures) {
-            bytes(place.apply(picture.name() + ".png"), picture.png());
-            if (!picture.svg().isEmpty()) {
-                text(place.apply(picture.name() + ".svg"), picture.svg());
-            }
-        }
+        pictures.forEach(picture -> picture.write(output));
     }
 
     /** The line to show: of those with a neighbour near by, or of all if there is none, the one with the largest relative error before. */
@@ -80,18 +69,6 @@ public final class VerificationFiles {
                                 ? Math.abs(w.uncorrectedErrorNm()) / w.gauge().drawnUm()
                                 : 0))
                         .orElseThrow();
-    }
-
-    private static void text(Path file, String text) {
-        bytes(file, text.getBytes(StandardCharsets.UTF_8));
-    }
-
-    private static void bytes(Path file, byte[] bytes) {
-        try {
-            Files.write(file, bytes);
-        } catch (IOException e) {
-            throw new BadInputException(file.toString(), "", "cannot be written (" + OutputFolder.reason(e) + ")", e);
-        }
     }
 
     /**

@@ -1,5 +1,6 @@
 package evendose.scattering;
 
+import evendose.units.Range;
 import java.util.ArrayList;
 import java.util.LinkedHashMap;
 import java.util.List;
@@ -33,9 +34,7 @@ public record Material(
         if (!(Math.abs(sum - 1) < 1e-9)) {
             throw new IllegalArgumentException("mass fractions of " + name + " sum to " + sum);
         }
-        if (!(densityGPerCm3 > 0) || Double.isInfinite(densityGPerCm3)) {
-            throw new IllegalArgumentException("density of " + name + " must be positive, got " + densityGPerCm3);
-        }
+        Range.positive("density of " + name, densityGPerCm3);
         if (!(meanExcitationEv > 0 && meanExcitationEv <= 1100)) {
             throw new IllegalArgumentException("mean excitation energy of " + name
                     + " must be above 0 and at most 1100 eV, got " + meanExcitationEv);

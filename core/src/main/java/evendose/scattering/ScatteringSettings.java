@@ -1,5 +1,7 @@
 package evendose.scattering;
 
+import evendose.units.Range;
+
 /**
  * What to simulate. Start from {@link #of} and change what differs.
  *
@@ -34,29 +36,22 @@ public record ScatteringSettings(
     private static final int MOST_ELECTRONS = 100_000_000;
 
     public ScatteringSettings {
-        if (!(energyKev >= LEAST_KEV && energyKev <= MOST_KEV)) {
-            throw new IllegalArgumentException("beam energy must be 5 to 200 keV, got " + energyKev);
-        }
-        if (electrons < 100 || electrons > MOST_ELECTRONS) {
-            throw new IllegalArgumentException(
-                    "number of electrons must be 100 to " + MOST_ELECTRONS + ", got " + electrons);
-        }
-        if (!(beamFwhmNm >= 0) || Double.isInfinite(beamFwhmNm)) {
-            throw new IllegalArgumentException("beam diameter must be at least 0 nm and finite, got " + beamFwhmNm);
-        }
-        if (!(cutoffKev >= 0.05 && cutoffKev <= 1)) {
-            throw new IllegalArgumentException("cut-off must be 0.05 to 1 keV, got " + cutoffKev);
-        }
-        if (!(hardCutoffKev >= cutoffKev)) {
-            throw new IllegalArgumentException(
-                    "the least energy of fast secondaries must be at least the cut-off, got " + hardCutoffKev + " keV");
-        }
-        if (!(relativeError >= 0)) {
-            throw new IllegalArgumentException("relative error must be at least 0, got " + relativeError);
-        }
-        if (depthSlices < 1 || depthSlices > 200) {
-            throw new IllegalArgumentException("depth slices must be 1 to 200, got " + depthSlices);
-        }
+        Range.require(energyKev >= LEAST_KEV && energyKev <= MOST_KEV, "beam energy must be 5 to 200 keV", energyKev);
+        Range.require(
+                electrons >= 100 && electrons <= MOST_ELECTRONS,
+                "number of electrons must be 100 to " + MOST_ELECTRONS,
+                electrons);
+        Range.require(
+                beamFwhmNm >= 0 && Double.isFinite(beamFwhmNm),
+                "beam diameter must be at least 0 nm and finite",
+                beamFwhmNm);
+        Range.require(cutoffKev >= 0.05 && cutoffKev <= 1, "cut-off must be 0.05 to 1 keV", cutoffKev);
+        Range.require(
+                hardCutoffKev >= cutoffKev,
+                "the least energy of fast secondaries (keV) must be at least the cut-off",
+                hardCutoffKev);
+        Range.require(relativeError >= 0, "relative error must be at least 0", relativeError);
+        Range.require(depthSlices >= 1 && depthSlices <= 200, "depth slices must be 1 to 200", depthSlices);
     }
 
     /** 100,000 electrons; fast secondaries from 0.2 keV if the beam is above 30 keV; cut-off 0.1 keV; 10 slices. */

@@ -1,5 +1,5 @@
 /**
- * Physical constants and conversions between units.
+ * Physical constants, conversions between units, and assertions on the range of values.
  *
  * <p>May use: nothing else of the project.
  */

@@ -5,6 +5,7 @@ import evendose.files.CsvTable;
 import java.nio.file.Path;
 import java.util.Arrays;
 import java.util.OptionalDouble;
+import java.util.stream.DoubleStream;
 import org.apache.commons.math3.analysis.interpolation.LinearInterpolator;
 import org.apache.commons.math3.analysis.polynomials.PolynomialSplineFunction;
 
@@ -54,20 +55,25 @@ public final class BeamTable {
      * @throws BadInputException naming the line if it is not sound
      */
     public static BeamTable read(Path file) {
-        CsvTable table = CsvTable.read(file).require("current_na", "beam_nm");
-        double[] current = new double[table.rows()];
-        double[] diameter = new double[table.rows()];
-        for (int i = 0; i < table.rows(); i++) {
-            current[i] = table.positive(i, "current_na");
-            diameter[i] = table.positive(i, "beam_nm");
-            if (i > 0 && !(current[i] > current[i - 1])) {
-                throw table.error(i, "currents must rise from row to row");
+        DoubleStream.Builder currents = DoubleStream.builder();
+        DoubleStream.Builder diameters = DoubleStream.builder();
+        try (CsvTable table = CsvTable.open(file, "current_na", "beam_nm")) {
+            double last = 0;
+            while (table.next()) {
+                double current = table.positive("current_na");
+                if (!(current > last)) {
+                    throw table.error("currents must rise from row to row");
+                }
+                currents.add(current);
+                diameters.add(table.positive("beam_nm"));
+                last = current;
             }
         }
-        if (table.rows() < 2) {
-            throw new BadInputException(file.toString(), "", "a beam table needs at least two rows");
+        try {
+            return of(currents.build().toArray(), diameters.build().toArray());
+        } catch (IllegalArgumentException e) {
+            throw new BadInputException(file.toString(), "", e.getMessage(), e);
         }
-        return new BeamTable(current, diameter);
     }
 
     /** Diameter at a current, nm; empty outside the table. */

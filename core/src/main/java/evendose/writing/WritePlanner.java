@@ -1,5 +1,6 @@
 package evendose.writing;
 
+import evendose.units.Range;
 import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.List;
@@ -87,9 +88,7 @@ public final class WritePlanner {
 
     private static double[] sorted(String what, double[] values) {
         for (double v : values) {
-            if (!(v > 0) || Double.isInfinite(v)) {
-                throw new IllegalArgumentException(what + " must be positive, got " + v);
-            }
+            Range.positive(what, v);
         }
         double[] distinct = Arrays.stream(values).sorted().distinct().toArray();
         if (distinct.length == 0) {

@@ -1,5 +1,6 @@
 package evendose.writing;
 
+import evendose.units.Range;
 import java.util.OptionalDouble;
 
 /**
@@ -38,33 +39,19 @@ public record WriterSettings(
     public static final double USUAL_LOADING_S = 15 * 60;
 
     public WriterSettings {
-        positive("base dose (uC/cm^2)", OptionalDouble.of(baseDoseUcPerCm2));
-        positive("clock (MHz)", clockMhz);
-        positive("field size (um)", fieldUm);
-        positive("slot", slotS);
-        positive("smallest feature", featureUm);
-        positive("largest beam (nm)", largestBeamNm);
-        notNegative("settling time per piece", settlePerPieceUs);
-        notNegative("settling time per field", settlePerFieldS);
-        notNegative("stage move time", stageMoveS);
-        notNegative("loading time", loadingS);
-        if (copies < 1) {
-            throw new IllegalArgumentException("number of copies must be at least 1, got " + copies);
-        }
+        Range.positive("base dose (uC/cm^2)", baseDoseUcPerCm2);
+        Range.positive("clock (MHz)", clockMhz);
+        Range.positive("field size (um)", fieldUm);
+        Range.positive("slot", slotS);
+        Range.positive("smallest feature", featureUm);
+        Range.positive("largest beam (nm)", largestBeamNm);
+        Range.notNegative("settling time per piece", settlePerPieceUs);
+        Range.notNegative("settling time per field", settlePerFieldS);
+        Range.notNegative("stage move time", stageMoveS);
+        Range.notNegative("loading time", loadingS);
+        Range.require(copies >= 1, "number of copies must be at least 1", copies);
         if (largestBeamNm.isPresent() && beam == null) {
             throw new IllegalArgumentException("a largest beam needs a table of beam diameters");
-        }
-    }
-
-    private static void positive(String what, OptionalDouble value) {
-        if (value.isPresent() && (!(value.getAsDouble() > 0) || Double.isInfinite(value.getAsDouble()))) {
-            throw new IllegalArgumentException(what + " must be positive, got " + value.getAsDouble());
-        }
-    }
-
-    private static void notNegative(String what, double value) {
-        if (!(value >= 0) || Double.isInfinite(value)) {
-            throw new IllegalArgumentException(what + " must be at least 0, got " + value);
         }
     }
 

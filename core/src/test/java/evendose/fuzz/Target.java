@@ -38,7 +38,7 @@ import evendose.writing.DosedPieces;
 import java.io.ByteArrayInputStream;
 import java.io.ByteArrayOutputStream;
 import java.io.IOException;
-import java.io.UncheckedIOException;
+import java.io.InputStream;
 import java.nio.charset.StandardCharsets;
 import java.nio.file.Files;
 import java.nio.file.Path;
@@ -47,196 +47,75 @@ import java.util.List;
 import java.util.Map;
 import java.util.Optional;
 import java.util.TreeMap;
+import java.util.function.Consumer;
+import java.util.stream.Stream;
 import java.util.zip.GZIPOutputStream;
 
 /** The readers that get files from outside, each with sound files to begin with. */
 enum Target {
-    GDSII(8) {
-        @Override
-        void read(byte[] bytes, Path scratch) throws IOException {
-            flatten(GdsiiReader.read(new ByteArrayInputStream(bytes), NAME));
-        }
-
-        @Override
-        List<byte[]> seeds() throws IOException {
-            return files("layouts/text-order.gds", "layouts/euler-bends.gds", "layouts/cd-500nm.gds");
-        }
-    },
-    OASIS(8) {
-        @Override
-        void read(byte[] bytes, Path scratch) throws IOException {
-            flatten(OasisReader.read(new ByteArrayInputStream(bytes), NAME, LIMITS));
-        }
-
-        @Override
-        List<byte[]> seeds() throws IOException {
-            List<byte[]> seeds = new ArrayList<>(OasisSamples.all());
-            seeds.addAll(files("layouts/grating-coupler.oas"));
-            return seeds;
-        }
-    },
-    CSV(4) {
-        @Override
-        void read(byte[] bytes, Path scratch) throws IOException {
-            flatten(CsvReader.read(new ByteArrayInputStream(bytes), NAME, DatabaseUnit.NANOMETRE));
-        }
-
-        @Override
-        List<byte[]> seeds() throws IOException {
-            List<byte[]> seeds = new ArrayList<>(files("demo/tidepool-stairs.csv"));
-            seeds.add(text("wkt,layer\n\"POLYGON((0 0,10 0,10 10,0 10,0 0),(2 2,4 2,4 4,2 2))\",3\n"
-                    + "\"MULTIPOLYGON(((0 0,1 0,1 1,0 0)),((5 5,6 5,6 6,5 5)))\",4\n"));
-            return seeds;
-        }
-    },
+    GDSII(
+            8,
+            (bytes, scratch) -> flatten(GdsiiReader.read(stream(bytes), "input")),
+            () -> files("layouts/text-order.gds", "layouts/euler-bends.gds", "layouts/cd-500nm.gds")),
+    OASIS(
+            8,
+            (bytes, scratch) -> flatten(OasisReader.read(stream(bytes), "input", limits())),
+            () -> joined(OasisSamples.all(), files("layouts/grating-coupler.oas"))),
+    CSV(
+            4,
+            (bytes, scratch) -> flatten(CsvReader.read(stream(bytes), "input", DatabaseUnit.NANOMETRE)),
+            () -> joined(
+                    files("demo/tidepool-stairs.csv"),
+                    texts("wkt,layer\n\"POLYGON((0 0,10 0,10 10,0 10,0 0),(2 2,4 2,4 4,2 2))\",3\n"
+                            + "\"MULTIPOLYGON(((0 0,1 0,1 1,0 0)),((5 5,6 5,6 6,5 5)))\",4\n"))),
     /** What decides on the format, and unpacks. */
-    LAYOUT(1) {
-        @Override
-        void read(byte[] bytes, Path scratch) throws IOException {
-            flatten(LayoutFiles.read(write(bytes, scratch), DatabaseUnit.NANOMETRE, LIMITS));
-        }
+    LAYOUT(
+            1,
+            file(f -> flatten(LayoutFiles.read(f, DatabaseUnit.NANOMETRE, limits()))),
+            () -> zipped(files("demo/tidepool-stairs.csv", "layouts/euler-bends.gds"))),
+    PSF(
+            3,
+            file(f -> PsfFile.read(f).toJson()),
+            () -> texts("{\"terms\":[{\"weight\":0.6,\"range_um\":0.02},{\"weight\":0.4,\"range_um\":9.5}],"
+                    + "\"energy_kev\":100,\"stack\":\"resist on silicon\",\"source\":\"made up\"}")),
+    STACK(
+            3,
+            file(LayerStack::read),
+            () -> joined(
+                    files("demo/pmma-on-silicon.json"),
+                    texts("{\"layers\":[{\"material\":\"PMMA\",\"thickness_nm\":300,\"resist\":true},"
+                            + "{\"material\":\"Cr\",\"thickness_nm\":70},{\"material\":\"SiO2\"}]}"))),
+    PROFILE(2, file(RadialProfile::read), () -> texts(profile())),
+    CONTRAST(2, file(ContrastCurve::read), () -> files("demo/tidepool-contrast.csv")),
+    GAUGES(
+            2,
+            file(f -> GaugeFinder.INSTANCE.fromTable(f, 5)),
+            () -> texts("x_um,y_um,angle_deg,name\n0.5,2,0,first\n2.5,1,90,\"the, second\"\n# remark\n0.5,3,,\n")),
+    MEASUREMENTS(2, file(MeasurementFile::read), () -> files("demo/tidepool-measured.csv")),
+    BEAM(1, file(BeamTable::read), () -> files("demo/tidepool-beam.csv")),
+    DOSES(2, file(DoseTableReader::read), () -> List.of(Result.INSTANCE.doses())),
+    DOSED_PIECES(1, file(DosedPieces::read), () -> List.of(Result.INSTANCE.doses())),
+    RUN(1, file(RecordedRun::read), () -> List.of(Result.INSTANCE.summary()));
 
-        @Override
-        List<byte[]> seeds() throws IOException {
-            List<byte[]> seeds = new ArrayList<>();
-            for (byte[] file : files("demo/tidepool-stairs.csv", "layouts/euler-bends.gds")) {
-                ByteArrayOutputStream out = new ByteArrayOutputStream();
-                try (GZIPOutputStream gzip = new GZIPOutputStream(out)) {
-                    gzip.write(file);
-                }
-                seeds.add(out.toByteArray());
-            }
-            return seeds;
-        }
-    },
-    PSF(3) {
-        @Override
-        void read(byte[] bytes, Path scratch) {
-            PsfFile.read(write(bytes, scratch)).toJson();
-        }
-
-        @Override
-        List<byte[]> seeds() {
-            return List.of(text("{\"terms\":[{\"weight\":0.6,\"range_um\":0.02},{\"weight\":0.4,\"range_um\":9.5}],"
-                    + "\"energy_kev\":100,\"stack\":\"resist on silicon\",\"source\":\"made up\"}"));
-        }
-    },
-    STACK(3) {
-        @Override
-        void read(byte[] bytes, Path scratch) {
-            LayerStack.read(write(bytes, scratch));
-        }
-
-        @Override
-        List<byte[]> seeds() throws IOException {
-            List<byte[]> seeds = new ArrayList<>(files("demo/pmma-on-silicon.json"));
-            seeds.add(text("{\"layers\":[{\"material\":\"PMMA\",\"thickness_nm\":300,\"resist\":true},"
-                    + "{\"material\":\"Cr\",\"thickness_nm\":70},{\"material\":\"SiO2\"}]}"));
-            return seeds;
-        }
-    },
-    PROFILE(2) {
-        @Override
-        void read(byte[] bytes, Path scratch) {
-            RadialProfile.read(write(bytes, scratch));
-        }
-
-        @Override
-        List<byte[]> seeds() {
-            StringBuilder profile = new StringBuilder("radius_um,density_per_um2,standard_error_per_um2\n");
-            for (double r = 0.01; r < 30; r *= 1.3) {
-                profile.append(r).append(',').append(Math.exp(-r)).append(",1e-4\n");
-            }
-            return List.of(text(profile.toString()));
-        }
-    },
-    CONTRAST(2) {
-        @Override
-        void read(byte[] bytes, Path scratch) {
-            ContrastCurve.read(write(bytes, scratch));
-        }
-
-        @Override
-        List<byte[]> seeds() throws IOException {
-            return files("demo/tidepool-contrast.csv");
-        }
-    },
-    GAUGES(2) {
-        @Override
-        void read(byte[] bytes, Path scratch) {
-            GaugeFinder.INSTANCE.fromTable(write(bytes, scratch), 5);
-        }
-
-        @Override
-        List<byte[]> seeds() {
-            return List.of(
-                    text("x_um,y_um,angle_deg,name\n0.5,2,0,first\n2.5,1,90,\"the, second\"\n# remark\n0.5,3,,\n"));
-        }
-    },
-    MEASUREMENTS(2) {
-        @Override
-        void read(byte[] bytes, Path scratch) {
-            MeasurementFile.read(write(bytes, scratch));
-        }
-
-        @Override
-        List<byte[]> seeds() throws IOException {
-            return files("demo/tidepool-measured.csv");
-        }
-    },
-    BEAM(1) {
-        @Override
-        void read(byte[] bytes, Path scratch) {
-            BeamTable.read(write(bytes, scratch));
-        }
-
-        @Override
-        List<byte[]> seeds() throws IOException {
-            return files("demo/tidepool-beam.csv");
-        }
-    },
-    DOSES(2) {
-        @Override
-        void read(byte[] bytes, Path scratch) {
-            DoseTableReader.read(write(bytes, scratch));
-        }
-
-        @Override
-        List<byte[]> seeds() throws IOException {
-            return List.of(Result.INSTANCE.doses());
-        }
-    },
-    DOSED_PIECES(1) {
-        @Override
-        void read(byte[] bytes, Path scratch) {
-            DosedPieces.read(write(bytes, scratch));
-        }
-
-        @Override
-        List<byte[]> seeds() throws IOException {
-            return List.of(Result.INSTANCE.doses());
-        }
-    },
-    RUN(1) {
-        @Override
-        void read(byte[] bytes, Path scratch) {
-            RecordedRun.read(write(bytes, scratch));
-        }
-
-        @Override
-        List<byte[]> seeds() throws IOException {
-            return List.of(Result.INSTANCE.summary());
-        }
-    };
-
-    private static final String NAME = "input";
-    private static final ReadLimits LIMITS = new ReadLimits(128 << 20, 256 << 20);
     private static final long MOST_POLYGONS = 20_000;
 
-    private final int share;
+    /** Reads bytes, perhaps by way of a file that it may overwrite. */
+    private interface Reader {
+        void read(byte[] bytes, Path scratch) throws IOException;
+    }
 
-    Target(int share) {
+    private interface Seeds {
+        List<byte[]> get() throws IOException;
+    }
+
+    private final int share;
+    private final Reader reader;
+    private final Seeds seeds;
+
+    Target(int share, Reader reader, Seeds seeds) {
         this.share = share;
+        this.reader = reader;
+        this.seeds = seeds;
     }
 
     /** How many of a campaign's inputs this one gets, relative to the others. */
@@ -249,10 +128,26 @@ enum Target {
      *
      * @param scratch a file that may be overwritten, for readers that want one
      */
-    abstract void read(byte[] bytes, Path scratch) throws IOException;
+    void read(byte[] bytes, Path scratch) throws IOException {
+        reader.read(bytes, scratch);
+    }
 
     /** Sound files. */
-    abstract List<byte[]> seeds() throws IOException;
+    List<byte[]> seeds() throws IOException {
+        return seeds.get();
+    }
+
+    private static Reader file(Consumer<Path> reader) {
+        return (bytes, scratch) -> reader.accept(Files.write(scratch, bytes));
+    }
+
+    private static ReadLimits limits() {
+        return new ReadLimits(128 << 20, 256 << 20);
+    }
+
+    private static InputStream stream(byte[] bytes) {
+        return new ByteArrayInputStream(bytes);
+    }
 
     private static void flatten(Layout layout) {
         Map<Layer, Integer> groups = new TreeMap<>();
@@ -269,16 +164,32 @@ enum Target {
         return files;
     }
 
-    private static byte[] text(String text) {
-        return text.getBytes(StandardCharsets.UTF_8);
+    private static List<byte[]> texts(String text) {
+        return List.of(text.getBytes(StandardCharsets.UTF_8));
     }
 
-    private static Path write(byte[] bytes, Path scratch) {
-        try {
-            return Files.write(scratch, bytes);
-        } catch (IOException e) {
-            throw new UncheckedIOException(e);
+    private static List<byte[]> joined(List<byte[]> some, List<byte[]> more) {
+        return Stream.concat(some.stream(), more.stream()).toList();
+    }
+
+    private static List<byte[]> zipped(List<byte[]> files) throws IOException {
+        List<byte[]> zipped = new ArrayList<>();
+        for (byte[] file : files) {
+            ByteArrayOutputStream out = new ByteArrayOutputStream();
+            try (GZIPOutputStream gzip = new GZIPOutputStream(out)) {
+                gzip.write(file);
+            }
+            zipped.add(out.toByteArray());
         }
+        return zipped;
+    }
+
+    private static String profile() {
+        StringBuilder profile = new StringBuilder("radius_um,density_per_um2,standard_error_per_um2\n");
+        for (double r = 0.01; r < 30; r *= 1.3) {
+            profile.append(r).append(',').append(Math.exp(-r)).append(",1e-4\n");
+        }
+        return profile.toString();
     }
 
     /** A small correction, whose files are the seeds of what reads them back. */
@@ -312,9 +223,9 @@ enum Target {
         }
 
         byte[] summary() {
-            return text(new RunSummary(
-                            table, "chip.gds", List.of("TOP"), Optional.empty(), "1", "made up", Map.of("all", 1.0))
-                    .toJson());
+            RunSummary summary = new RunSummary(
+                    table, "chip.gds", List.of("TOP"), Optional.empty(), "1", "made up", Map.of("all", 1.0));
+            return summary.toJson().getBytes(StandardCharsets.UTF_8);
         }
     }
 

@@ -180,13 +180,13 @@ class FracturePropertyTest {
         double sum = 0;
         double sumShortcut = 0;
         for (int k = 0; k < n; k++) {
-            sum += general.weight[k];
-            sumShortcut += shortcut.weight[k];
+            sum += general.samples.weight[k];
+            sumShortcut += shortcut.samples.weight[k];
         }
         for (int k = 0; k < n; k++) {
-            assertEquals(general.x[k], shortcut.x[k], 1e-12);
-            assertEquals(general.y[k], shortcut.y[k], 1e-12);
-            assertEquals(general.weight[k] / sum, shortcut.weight[k] / sumShortcut, 1e-12);
+            assertEquals(general.samples.x[k], shortcut.samples.x[k], 1e-12);
+            assertEquals(general.samples.y[k], shortcut.samples.y[k], 1e-12);
+            assertEquals(general.samples.weight[k] / sum, shortcut.samples.weight[k] / sumShortcut, 1e-12);
         }
     }
 

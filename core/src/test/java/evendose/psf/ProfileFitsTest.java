@@ -273,12 +273,12 @@ class ProfileFitsTest {
     @CsvSource(
             delimiter = '|',
             value = {
-                "radius,density_per_um2\\n1,2 | header: column \"radius_um\" is missing",
-                "radius_um,density_per_um2\\n1,2\\n2,x\\n3,1 | line 3: density_per_um2 must be a number, is \"x\"",
+                "radius,density_per_um2\\n1,2 | line 1: the column radius_um is missing from the header row",
+                "radius_um,density_per_um2\\n1,2\\n2,x\\n3,1 | line 3: density_per_um2 is 'x', not a number",
                 "radius_um,density_per_um2\\n1,2\\n1,2\\n3,1 | line 3: radii must be above 0 and rise, got 1.0",
                 "radius_um,density_per_um2\\n1,2\\n2,-2\\n3,1 | line 3: density and error must be at least 0",
                 "radius_um,density_per_um2\\n1,2 | needs at least 3 rows, and a density above 0",
-                "radius_um,density_per_um2\\n1,2\\n2\\n3,1 | line 3: density_per_um2 must be a number, is \"\"",
+                "radius_um,density_per_um2\\n1,2\\n2\\n3,1 | line 3: density_per_um2 is missing",
             })
     void slipsInProfilesAreToldWithTheirPlace(String text, String message, @TempDir Path dir) throws IOException {
         Path file = Files.writeString(dir.resolve("m.csv"), text.replace("\\n", "\n"));

@@ -67,7 +67,7 @@ public final class LayoutFiles {
         } catch (ZipException e) {
             throw new BadInputException(source, "", "the compressed data are damaged; get a sound copy", e);
         } catch (IOException e) {
-            throw new BadInputException(source, "", "cannot be read: " + e.getMessage(), e);
+            throw BadInputException.unreadable(file, e);
         }
     }
 
@@ -101,6 +101,19 @@ public final class LayoutFiles {
             return CsvReader.read(in, source, tableUnit);
         }
         throw new BadInputException(source, "byte 0", "is no layout that can be read; GDSII, OASIS and CSV files can");
+    }
+
+    /**
+     * Whether a file begins like a text rather than like a binary format.
+     *
+     * @throws BadInputException if the file cannot be read
+     */
+    public static boolean looksLikeText(Path file) {
+        try (InputStream in = Files.newInputStream(file)) {
+            return looksLikeText(in.readNBytes(START));
+        } catch (IOException e) {
+            throw BadInputException.unreadable(file, e);
+        }
     }
 
     private static boolean looksLikeText(byte[] start) {

@@ -1,9 +1,11 @@
 package evendose.report.scattering;
 
+import evendose.files.NumberText;
 import evendose.psf.PointSpreadFunction;
 import evendose.psf.ProfileFit;
 import evendose.psf.RadialModel;
 import evendose.psf.RadialProfile;
+import evendose.report.Picture;
 import evendose.scattering.EnergySweep;
 import evendose.scattering.ScatteringFits;
 import evendose.scattering.ScatteringResult;
@@ -13,16 +15,11 @@ import java.awt.Color;
 import java.awt.Font;
 import java.awt.Graphics2D;
 import java.awt.image.BufferedImage;
-import java.io.IOException;
-import java.math.BigDecimal;
-import java.math.MathContext;
-import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.List;
 import java.util.Locale;
 import java.util.function.DoubleUnaryOperator;
-import javax.imageio.ImageIO;
 import org.knowm.xchart.BitmapEncoder;
 import org.knowm.xchart.XYChart;
 import org.knowm.xchart.XYChartBuilder;
@@ -52,7 +49,7 @@ public final class ScatterCharts {
     private ScatterCharts() {}
 
     /** The simulated profile with its error band and the fits, density against radius. */
-    public static void profile(ScatteringFits fits, Path file) throws IOException {
+    public static byte[] profile(ScatteringFits fits) {
         ScatteringResult result = fits.result();
         RadialProfile profile = result.profile();
         XYChart chart = chart(
@@ -60,7 +57,7 @@ public final class ScatterCharts {
                         Locale.ROOT,
                         "%s, %s keV, %,d electrons",
                         result.stack().describe(),
-                        plain(result.settings().energyKev()),
+                        NumberText.plain(result.settings().energyKev(), 6),
                         result.electrons()),
                 "radius (um)",
                 "energy density (1/um^2)",
@@ -105,12 +102,7 @@ public final class ScatterCharts {
             }
             k++;
         }
-        save(chart, file);
-    }
-
-    /** A number without needless zeros. */
-    static String plain(double value) {
-        return new BigDecimal(value, new MathContext(6)).stripTrailingZeros().toPlainString();
+        return png(chart);
     }
 
     private static void part(XYChart chart, String name, RadialProfile profile, double total, double floor) {
@@ -129,7 +121,7 @@ public final class ScatterCharts {
     }
 
     /** A point spread function: density, and energy beyond a radius. */
-    public static void psf(String title, PointSpreadFunction psf, Path file) throws IOException {
+    public static byte[] psf(String title, PointSpreadFunction psf) {
         double from = psf.direct().rangeUm() / 10;
         double to = psf.terms().get(psf.terms().size() - 1).rangeUm() * 4;
         XYChart density = chart(title, "radius (um)", "energy density (1/um^2)", WIDTH / 2 + 100);
@@ -163,11 +155,11 @@ public final class ScatterCharts {
         g.drawImage(left, 0, 0, null);
         g.drawImage(right, left.getWidth(), 0, null);
         g.dispose();
-        ImageIO.write(both, "png", file.toFile());
+        return Picture.png(both);
     }
 
     /** A measured profile and the function fitted to it. */
-    public static void fit(String title, RadialProfile profile, RadialModel model, Path file) throws IOException {
+    public static byte[] fit(String title, RadialProfile profile, RadialModel model) {
         XYChart chart = chart(title, "radius (um)", "energy density (1/um^2)", WIDTH);
         int[] rings = java.util.stream.IntStream.range(0, profile.size())
                 .filter(i -> profile.energy(i) > 0)
@@ -182,11 +174,11 @@ public final class ScatterCharts {
         points.setMarker(SeriesMarkers.CIRCLE).setMarkerColor(BLACK);
         double floor = Arrays.stream(y).min().orElse(1) / 10;
         curve(chart, "fitted", x[0], x[x.length - 1], floor, model::density, VERMILION, null);
-        save(chart, file);
+        return png(chart);
     }
 
     /** Ranges against beam energy. */
-    public static void sweep(EnergySweep sweep, Path file) throws IOException {
+    public static byte[] sweep(EnergySweep sweep) {
         int n = sweep.runs().size();
         double[] x = new double[n];
         double[] beta = new double[n];
@@ -222,7 +214,7 @@ public final class ScatterCharts {
         line(chart, String.format(Locale.ROOT, "power law, exponent %.3f", p), x, power, VERMILION, 2, null);
         line(chart, "Kanaya-Okayama range, " + sweep.substrate().name(), x, kanaya, BLUE, 2, DASHED);
         line(chart, "path length (CSDA), " + sweep.substrate().name(), x, csda, GREEN, 2, DOTTED);
-        save(chart, file);
+        return png(chart);
     }
 
     /** The power of ten at or below a value, or at or above it. */
@@ -295,7 +287,7 @@ public final class ScatterCharts {
         return series;
     }
 
-    private static void save(XYChart chart, Path file) throws IOException {
-        ImageIO.write(BitmapEncoder.getBufferedImage(chart), "png", file.toFile());
+    private static byte[] png(XYChart chart) {
+        return Picture.png(BitmapEncoder.getBufferedImage(chart));
     }
 }

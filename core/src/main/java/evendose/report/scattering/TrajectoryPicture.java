@@ -1,5 +1,7 @@
 package evendose.report.scattering;
 
+import evendose.files.NumberText;
+import evendose.report.Picture;
 import evendose.scattering.LayerStack;
 import evendose.scattering.Trajectory;
 import java.awt.BasicStroke;
@@ -13,12 +15,9 @@ import java.awt.geom.AffineTransform;
 import java.awt.geom.Path2D;
 import java.awt.geom.Rectangle2D;
 import java.awt.image.BufferedImage;
-import java.io.IOException;
-import java.nio.file.Path;
 import java.util.Arrays;
 import java.util.List;
 import java.util.Locale;
-import javax.imageio.ImageIO;
 
 /** Paths of electrons over a section of the stack: all of it to the left, the surroundings of the resist to the right. */
 public final class TrajectoryPicture {
@@ -36,11 +35,11 @@ public final class TrajectoryPicture {
     private TrajectoryPicture() {}
 
     /**
-     * Draws paths.
+     * Draws paths, as a PNG file.
      *
      * @param energyKev beam energy for the title, keV
      */
-    public static void write(LayerStack stack, double energyKev, List<Trajectory> paths, Path file) throws IOException {
+    public static byte[] png(LayerStack stack, double energyKev, List<Trajectory> paths) {
         BufferedImage image =
                 new BufferedImage(LEFT + 2 * PANEL + GAP + 40, TOP + PANEL + BOTTOM, BufferedImage.TYPE_INT_RGB);
         Graphics2D g = image.createGraphics();
@@ -56,7 +55,7 @@ public final class TrajectoryPicture {
                         Locale.ROOT,
                         "%s, %s keV: %d electrons (blue) and the fast secondaries they set free (red)",
                         stack.describe(),
-                        ScatterCharts.plain(energyKev),
+                        NumberText.plain(energyKev, 6),
                         primaries),
                 LEFT,
                 40);
@@ -70,7 +69,7 @@ public final class TrajectoryPicture {
         panel(g, stack, paths, LEFT, extent);
         panel(g, stack, paths, LEFT + PANEL + GAP, Math.min(zoom, extent));
         g.dispose();
-        ImageIO.write(image, "png", file.toFile());
+        return Picture.png(image);
     }
 
     /** Depth to show: that of the deepest point, or what it takes to have all but 2 % of the points within the sides. */

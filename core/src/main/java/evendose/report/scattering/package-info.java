@@ -1,6 +1,6 @@
 /**
  * Pictures of point spread functions and of electrons in a stack.
  *
- * <p>May use: {@code scattering}, {@code psf}, {@code files}.
+ * <p>May use: {@code report}, {@code scattering}, {@code psf}, {@code files}.
  */
 package evendose.report.scattering;

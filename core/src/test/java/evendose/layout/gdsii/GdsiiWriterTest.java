@@ -44,32 +44,10 @@ class GdsiiWriterTest {
         try (GdsiiWriter writer = begin(new Layer(258, 7))) {
             writer.rectangle(-1, 2, 3, 4);
         }
-        int[] date = {1970, 1, 1, 0, 0, 0, 1970, 1, 1, 0, 0, 0};
+        int[] dates = {1970, 1, 1, 0, 0, 0, 1970, 1, 1, 0, 0, 0};
         byte[] expected = new Stream()
-                .shorts(Record.HEADER, 600)
-                .shorts(Record.BGNLIB, date)
-                .text(Record.LIBNAME, "LIB\0")
-                .raw(
-                        Record.UNITS,
-                        5,
-                        0x3e,
-                        0x41,
-                        0x89,
-                        0x37,
-                        0x4b,
-                        0xc6,
-                        0xa7,
-                        0xf0,
-                        0x39,
-                        0x44,
-                        0xb8,
-                        0x2f,
-                        0xa0,
-                        0x9b,
-                        0x5a,
-                        0x54)
-                .shorts(Record.BGNSTR, date)
-                .text(Record.STRNAME, "TOP\0")
+                .library("LIB\0", dates)
+                .cell("TOP\0", dates)
                 .empty(Record.BOUNDARY)
                 .shorts(Record.LAYER, 258)
                 .shorts(Record.DATATYPE, 7)

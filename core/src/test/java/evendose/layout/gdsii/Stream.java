@@ -19,9 +19,14 @@ final class Stream {
     }
 
     Stream library() {
+        return library("LIB", new int[12]);
+    }
+
+    /** The head of a library, with its two dates. */
+    Stream library(String name, int... dates) {
         return shorts(Record.HEADER, 600)
-                .shorts(Record.BGNLIB, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0)
-                .text(Record.LIBNAME, "LIB")
+                .shorts(Record.BGNLIB, dates)
+                .text(Record.LIBNAME, name)
                 // 0.001 and 1e-9, as most files in the world have them.
                 .raw(
                         Record.UNITS,
@@ -45,7 +50,12 @@ final class Stream {
     }
 
     Stream cell(String name) {
-        return shorts(Record.BGNSTR, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0).text(Record.STRNAME, name);
+        return cell(name, new int[12]);
+    }
+
+    /** The head of a cell, with its two dates. */
+    Stream cell(String name, int... dates) {
+        return shorts(Record.BGNSTR, dates).text(Record.STRNAME, name);
     }
 
     Stream square() {

@@ -1,0 +1,201 @@
+package evendose.report;
+
+import static evendose.report.ReportText.format;
+
+import evendose.parallel.Workers;
+import evendose.verification.Exposure;
+import evendose.verification.LineWidth;
+import evendose.verification.PointEnergy;
+import evendose.verification.Prediction;
+import evendose.verification.Sensitivity;
+import evendose.verification.Spread;
+import evendose.verification.TroubleSpot;
+import evendose.verification.WidthGauge;
+import java.util.ArrayList;
+import java.util.List;
+
+/** The report's sections on what will develop: edges, widths, places of concern, and what calibration matters. */
+final class PredictionSections {
+    private static final int ENERGY_MAP_PIXELS = 420;
+    private static final double TERMS_AT_FULL_DETAIL = 6;
+    private static final int WIDTH_ROWS = 24;
+
+    private final Exposure exposure;
+    private final Prediction p;
+
+    PredictionSections(Exposure exposure, Prediction prediction) {
+        this.exposure = exposure;
+        this.p = prediction;
+    }
+
+    /** Tells of edges; {@code polygons} is how many the layout has. */
+    void edges(HtmlPage page, long polygons) {
+        page.heading("edges", "Edges").text(sampling(polygons)).numbers("", "mean", "rms", "95 %", "largest");
+        spread(page, "energy error, %, uncorrected", p.energyBefore(), 100);
+        spread(page, "energy error, %, corrected", p.energyAfter(), 100);
+        spread(page, "edge placement, nm, uncorrected", p.placementBefore(), 1);
+        spread(page, "edge placement, nm, corrected", p.placementAfter(), 1);
+        page.endRows();
+        if (p.lostBefore() + p.lostAfter() > 0) {
+            page.text(format(
+                    "Places without any developed edge: %d uncorrected, %d corrected.", p.lostBefore(), p.lostAfter()));
+        }
+    }
+
+    private String sampling(long polygons) {
+        return format(
+                "Distance from the drawn to the developed edge at %,d random places on the outline, corners left out;"
+                        + " positive is outside. %s Energies are the engine's (error below 0.005 %% of the energy of a"
+                        + " uniformly exposed plane); 'evendose verify' checks with closed forms.",
+                p.places(),
+                p.tiles() == 0
+                        ? "The whole outline was sampled."
+                        : format(
+                                "The layout has %,d polygons, so %d tiles spread over it were looked at.",
+                                polygons, p.tiles()));
+    }
+
+    private static void spread(HtmlPage page, String name, Spread s, double scale) {
+        page.row(
+                name,
+                format("%.3f", scale * s.mean()),
+                format("%.3f", scale * s.rms()),
+                format("%.3f", scale * s.p95()),
+                format("%.3f", scale * s.max()));
+    }
+
+    void widths(HtmlPage page, Workers workers) {
+        if (p.widths().isEmpty()) {
+            return;
+        }
+        page.heading("widths", "Line widths")
+                .numbers(
+                        "at x, y \u00b5m",
+                        "density",
+                        "drawn nm",
+                        "uncorrected nm",
+                        "corrected nm",
+                        "contrast",
+                        "nm per % dose");
+        List<LineWidth> rows = evenly(p.widths(), WIDTH_ROWS);
+        for (LineWidth w : rows) {
+            WidthGauge g = w.gauge();
+            page.row(
+                    format("%.2f, %.2f", g.middleXUm(), g.middleYUm()),
+                    format("%.2f", g.density()),
+                    format("%.1f", 1e3 * g.drawnUm()),
+                    width(w.uncorrectedUm()),
+                    width(w.correctedUm()),
+                    format("%.3f", w.contrast()),
+                    Double.isNaN(w.nmPerPercent()) ? "-" : format("%.2f", w.nmPerPercent()));
+        }
+        page.endRows();
+        if (rows.size() < p.widths().size()) {
+            page.note(format(
+                    "%d of %d measured lines are listed; the plot shows all.",
+                    rows.size(), p.widths().size()));
+        }
+        page.picture(Charts.widthErrors(p.widths()));
+        WidthGauge telling = VerificationFiles.mostTelling(p.widths()).gauge();
+        page.picture(Charts.cut(exposure, telling, p.before(), p.after()));
+        maps(page, telling, workers);
+    }
+
+    private static String width(double um) {
+        return Double.isNaN(um) ? "no line" : format("%.2f", 1e3 * um);
+    }
+
+    private static List<LineWidth> evenly(List<LineWidth> all, int most) {
+        int step = (all.size() + most - 1) / most;
+        List<LineWidth> kept = new ArrayList<>();
+        for (int i = 0; i < all.size(); i += Math.max(1, step)) {
+            kept.add(all.get(i));
+        }
+        return kept;
+    }
+
+    /** The same window twice, at one scale of colours. */
+    private void maps(HtmlPage page, WidthGauge g, Workers workers) {
+        double side = Math.min(
+                30 * g.drawnUm(),
+                Math.max(4 * g.drawnUm(), 60 * exposure.psf().direct().rangeUm()));
+        double x = g.xUm();
+        double y = g.yUm();
+        double[] window = {x - side / 2, y - side / 2, x + side / 2, y + side / 2};
+        double threshold = exposure.threshold(g.layer());
+        DrawnOutline drawn = DrawnOutline.of(exposure.pieces(), window, workers);
+        // Each term costs about the same at each pixel: many terms get a coarser map, not a late page.
+        int terms = exposure.psf().terms().size();
+        double pixel = side / ENERGY_MAP_PIXELS * Math.max(1, terms / TERMS_AT_FULL_DETAIL);
+        EnergyRaster before = raster(p.before(), window, pixel, workers);
+        EnergyRaster after = raster(p.after(), window, pixel, workers);
+        double high = Math.max(before.highest(), after.highest());
+        page.pair(
+                EnergyMap.of(
+                        before,
+                        "energy-uncorrected",
+                        "Uncorrected",
+                        threshold,
+                        high,
+                        Contours.trace(before, p.before(), threshold, workers),
+                        drawn.rings(),
+                        EnergyMap.IN_A_PAIR),
+                EnergyMap.of(
+                        after,
+                        "energy-corrected",
+                        "Corrected",
+                        threshold,
+                        high,
+                        Contours.trace(after, p.after(), threshold, workers),
+                        drawn.rings(),
+                        EnergyMap.IN_A_PAIR));
+    }
+
+    private static EnergyRaster raster(PointEnergy energy, double[] w, double pixel, Workers workers) {
+        return EnergyRaster.of(energy, w[0], w[1], w[2], w[3], pixel, workers);
+    }
+
+    void places(HtmlPage page, boolean converged) {
+        page.heading("places", "Places of concern")
+                .text(format(
+                        "Of %,d edges looked at for lines that do not develop, gaps that close, and edges that lie far off.",
+                        p.edgesScanned()));
+        if (p.worst().isEmpty()) {
+            page.text("None found.");
+        } else {
+            page.words("at x, y \u00b5m", "what");
+            for (TroubleSpot spot : p.worst()) {
+                page.row(format("%.3f, %.3f", spot.xUm(), spot.yUm()), spot.what());
+            }
+            page.endRows();
+        }
+        List<String> cautions = new ArrayList<>(List.of(
+                "Computed doses never replace a dose test on your own tool and process.",
+                "Corners round by about the direct range; doses cannot prevent that.",
+                "The prediction assumes that resist develops where the energy exceeds one threshold."));
+        if (!converged) {
+            cautions.add("Some pieces miss the tolerance; their status is unconverged.");
+        }
+        page.cautions(cautions);
+    }
+
+    void sensitivity(HtmlPage page) {
+        if (p.widths().isEmpty()) {
+            return;
+        }
+        page.heading("sensitivity", "What calibration matters")
+                .text("Change of the measured widths if the process differs from what was corrected for,"
+                        + " while the doses stay. The base dose is taken to be found anew for each, except in its own"
+                        + " rows.")
+                .numbers("if this is off", "mean nm", "rms nm", "largest nm");
+        for (Sensitivity.Effect e : p.sensitivity().effects()) {
+            page.row(
+                    format("%s by %+.3g %%", e.parameter(), e.percent()),
+                    format("%.2f", e.changes().mean()),
+                    format("%.2f", e.changes().rms()),
+                    format("%.2f", e.changes().max()));
+        }
+        page.endRows();
+        page.picture(Charts.sensitivity(p.sensitivity()));
+    }
+}

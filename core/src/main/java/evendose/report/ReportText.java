@@ -1,0 +1,25 @@
+package evendose.report;
+
+import java.util.Locale;
+
+/** Numbers as the report writes them. */
+final class ReportText {
+    private ReportText() {}
+
+    /** As {@link String#format} in English; a lone zero has no sign. */
+    static String format(String pattern, Object... values) {
+        String text = String.format(Locale.ROOT, pattern, values);
+        return text.matches("-0\\.0+") ? text.substring(1) : text;
+    }
+
+    static String percent(double share) {
+        double value = 100 * share;
+        return format(value < 0.1 ? "%.3f %%" : value < 10 ? "%.2f %%" : "%.0f %%", value);
+    }
+
+    static String area(double um2) {
+        return um2 >= 1e6
+                ? format("%.4g mm\u00b2", um2 * 1e-6)
+                : format(um2 < 1e4 ? "%,.2f \u00b5m\u00b2" : "%,.0f \u00b5m\u00b2", um2);
+    }
+}

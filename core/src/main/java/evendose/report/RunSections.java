@@ -1,0 +1,118 @@
+package evendose.report;
+
+import static evendose.report.ReportText.area;
+import static evendose.report.ReportText.format;
+
+import evendose.correction.CorrectionOptions;
+import evendose.correction.DoseStatus;
+import evendose.correction.DoseTable;
+import evendose.correction.LayerRole;
+import evendose.correction.RunSummary;
+import evendose.psf.GaussianTerm;
+import evendose.verification.Exposure;
+import java.util.List;
+import java.util.Locale;
+
+/** The report's sections on what was done: the job, the doses, and how to repeat the run. */
+final class RunSections {
+    private static final int DOSE_MAP_PIXELS = 900;
+
+    private final RunSummary run;
+    private final DoseTable table;
+    private final Exposure exposure;
+
+    RunSections(RunSummary run, Exposure exposure) {
+        this.run = run;
+        this.table = run.table();
+        this.exposure = exposure;
+    }
+
+    void job(HtmlPage page) {
+        page.heading("job", "Job").facts();
+        page.row("layout", run.layout());
+        page.row("cells", String.join(", ", run.cells()));
+        for (LayerRole role : table.roles()) {
+            String what = role.fixedDose().isPresent()
+                    ? "keeps dose factor " + role.fixedDose().getAsDouble()
+                    : role.target() == 1
+                            ? "corrected"
+                            : "corrected towards " + role.target() + " times the usual energy";
+            page.row("layer " + role.layer(), what);
+        }
+        for (GaussianTerm term : exposure.psf().terms()) {
+            page.row("point spread, term", format("range %.5g \u00b5m, weight %.5f", term.rangeUm(), term.weight()));
+        }
+        page.row("ratio eta", format("%.4g", exposure.psf().eta()));
+        if (!run.psfSource().isEmpty()) {
+            page.row("point spread from", run.psfSource());
+        }
+        CorrectionOptions options = table.options();
+        page.row(
+                "criterion",
+                options.criterion().name().toLowerCase(Locale.ROOT)
+                        + format(", factor 1 for a grating of density %.3g", options.referenceDensity()));
+        page.row(
+                "base dose",
+                exposure.baseDoseUcPerCm2().isPresent()
+                        ? format(
+                                "%.6g \u00b5C/cm\u00b2",
+                                exposure.baseDoseUcPerCm2().getAsDouble())
+                        : "not given: doses are factors");
+        page.endRows();
+        page.picture(Charts.convergence(table.convergence().history(), options.tolerance()));
+    }
+
+    void doses(HtmlPage page) {
+        page.heading("doses", "Doses").facts();
+        page.row(
+                "exposed",
+                format(
+                        "%,d shapes, %,d pieces in %,d dose units, %s",
+                        table.pieces().shapes(),
+                        table.pieces().size(),
+                        table.pieces().units(),
+                        area(table.areaUm2())));
+        double mean = table.dosedAreaUm2() / table.areaUm2();
+        page.row("factors", format("%.4f to %.4f, mean by area %.4f", table.minFactor(), table.maxFactor(), mean));
+        for (DoseStatus status : DoseStatus.values()) {
+            if (table.pieces(status) > 0) {
+                page.row("pieces " + status.word(), format("%,d", table.pieces(status)));
+            }
+        }
+        page.endRows();
+        page.picture(DoseMap.of(exposure, DOSE_MAP_PIXELS));
+        page.picture(Charts.histogram(exposure));
+    }
+
+    /** Says how to repeat the run; {@code arguments} is its command line without the program's name. */
+    void repeat(HtmlPage page, List<String> arguments) {
+        StringBuilder command = new StringBuilder("evendose");
+        for (String argument : arguments) {
+            command.append(' ').append(quoted(argument));
+        }
+        page.heading("repeat", "To repeat this run").code(command.toString()).facts();
+        page.row("version", run.version());
+        CorrectionOptions options = table.options();
+        page.row(
+                "options",
+                format(
+                        "max piece %.5g \u00b5m, tolerance %.3g, at most %d updates, factors %.4g to %.4g%s%s",
+                        options.maxPieceUm(),
+                        options.tolerance(),
+                        options.maxIterations(),
+                        options.minFactor(),
+                        options.maxFactor(),
+                        options.levels().isPresent() ? ", " + table.levels().size() + " dose levels" : "",
+                        options.oneDosePerShape() ? ", one dose per shape" : ""));
+        double total = 0;
+        for (double seconds : run.secondsByStage().values()) {
+            total += seconds;
+        }
+        page.row("time", format("%.1f s before this page", total));
+        page.endRows();
+    }
+
+    private static String quoted(String argument) {
+        return argument.matches("[A-Za-z0-9_./:,=+-]+") ? argument : "'" + argument.replace("'", "'\\''") + "'";
+    }
+}
