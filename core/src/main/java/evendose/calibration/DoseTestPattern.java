@@ -1,6 +1,7 @@
 package evendose.calibration;
 
 import evendose.files.BadInputException;
+import evendose.files.OutputFolder;
 import evendose.layout.DatabaseUnit;
 import evendose.layout.Layer;
 import evendose.layout.gdsii.GdsiiWriter;
@@ -238,8 +239,11 @@ public final class DoseTestPattern {
      * @throws BadInputException if the file cannot be written
      */
     public void writeLayout(Path file) {
-        try (GdsiiWriter out =
-                new GdsiiWriter(Files.newOutputStream(file), file.toString(), "EVENDOSE", DatabaseUnit.NANOMETRE)) {
+        try (GdsiiWriter out = new GdsiiWriter(
+                Files.newOutputStream(file),
+                OutputFolder.destination(file).toString(),
+                "EVENDOSE",
+                DatabaseUnit.NANOMETRE)) {
             out.beginCell(CELL);
             for (Row row : rows) {
                 marks(out, row);

@@ -1,6 +1,7 @@
 package evendose.correction;
 
 import evendose.files.BadInputException;
+import evendose.files.OutputFolder;
 import evendose.layout.DatabaseUnit;
 import evendose.layout.Layer;
 import evendose.layout.LayoutWriter;
@@ -34,7 +35,8 @@ public final class CorrectedLayout {
         Pieces p = table.pieces();
         progress.begin("writing the layout", p.size());
         long lost = 0;
-        try (LayoutWriter writer = format.writer(Files.newOutputStream(file), file.toString(), "EVENDOSE", unit)) {
+        try (LayoutWriter writer = format.writer(
+                Files.newOutputStream(file), OutputFolder.destination(file).toString(), "EVENDOSE", unit)) {
             writer.beginCell(CELL);
             for (int s = 0; s < p.shapes(); s++) {
                 int number = table.roles().get(p.layerOfShape(s)).layer().number();

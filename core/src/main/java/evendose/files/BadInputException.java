@@ -40,7 +40,8 @@ public final class BadInputException extends RuntimeException {
 
     /** What to throw about a file or folder that cannot be written. */
     public static BadInputException unwritable(Path file, IOException e) {
-        return new BadInputException(file.toString(), "", "cannot be written (" + OutputFolder.reason(e) + ")", e);
+        return new BadInputException(
+                OutputFolder.destination(file).toString(), "", "cannot be written (" + OutputFolder.reason(e) + ")", e);
     }
 
     private static String message(String file, String place, String problem) {

@@ -40,6 +40,8 @@ public final class OutputFolder implements AutoCloseable {
     public static final String JOURNAL = ".evendose-commit";
 
     private static final String STAGING = ".evendose-unfinished-";
+    private static final int UUID_LENGTH = 36;
+
     /** Begins the name of an empty file in the journal that stands for a file to remove. */
     private static final String REMOVE = ".remove-";
     /** Locked as long as the run that writes into the hidden folder lives. */
@@ -97,6 +99,22 @@ public final class OutputFolder implements AutoCloseable {
         } catch (IOException e) {
             throw new BadInputException(target.toString(), "", "cannot be written to (" + reason(e) + ")", e);
         }
+    }
+
+    /** Where a file will appear that is written to a hidden folder now, for messages; any other path as it is. */
+    public static Path destination(Path file) {
+        Path hidden = file.getParent();
+        String name = hidden == null || hidden.getFileName() == null
+                ? ""
+                : hidden.getFileName().toString();
+        if (!name.startsWith(STAGING) || hidden.getParent() == null) {
+            return file;
+        }
+        int end = name.length() - UUID_LENGTH - 1;
+        Path target = end > STAGING.length()
+                ? hidden.resolveSibling(name.substring(STAGING.length(), end))
+                : hidden.getParent();
+        return target.resolve(file.getFileName());
     }
 
     /**

@@ -1,6 +1,7 @@
 package evendose.report;
 
 import evendose.files.BadInputException;
+import evendose.files.OutputFolder;
 import evendose.layout.DatabaseUnit;
 import evendose.layout.Layer;
 import evendose.layout.gdsii.GdsiiWriter;
@@ -75,7 +76,8 @@ public final class Contours {
      * @throws BadInputException if the file cannot be written or a coordinate does not fit it
      */
     public static void write(List<Contours> byLayer, List<double[]> drawn, DatabaseUnit unit, Path file) {
-        try (GdsiiWriter writer = new GdsiiWriter(Files.newOutputStream(file), file.toString(), "EVENDOSE", unit)) {
+        try (GdsiiWriter writer = new GdsiiWriter(
+                Files.newOutputStream(file), OutputFolder.destination(file).toString(), "EVENDOSE", unit)) {
             writer.beginCell("CONTOURS");
             for (int k = 0; k <= byLayer.size(); k++) {
                 for (double[] ring : k < byLayer.size() ? byLayer.get(k).rings : drawn) {

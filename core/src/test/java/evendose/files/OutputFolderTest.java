@@ -60,6 +60,22 @@ class OutputFolderTest {
         assertEquals(Map.of("out", "(folder)"), contents(parent));
     }
 
+    /** Messages name the place that the user asked for, not the hidden one. */
+    @Test
+    void aFileKnowsWhereItWillAppear() throws IOException {
+        Path target = parent.resolve("out");
+        try (OutputFolder output = OutputFolder.open(target, true)) {
+            assertEquals(target.resolve("doses.csv"), OutputFolder.destination(output.file("doses.csv")));
+        }
+        Files.createDirectory(target);
+        try (OutputFolder output = OutputFolder.open(target, true)) {
+            assertEquals(target.resolve("doses.csv"), OutputFolder.destination(output.file("doses.csv")));
+        }
+        Path other = Path.of("somewhere", "doses.csv");
+        assertEquals(other, OutputFolder.destination(other));
+        assertEquals(Path.of("doses.csv"), OutputFolder.destination(Path.of("doses.csv")));
+    }
+
     @Test
     void aFormerResultIsReplacedAndOtherFilesStay() throws IOException {
         Path target = former();
