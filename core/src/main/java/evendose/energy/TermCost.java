@@ -78,15 +78,15 @@ record TermCost(double nearNs, double nearBytes, double farNs, double farBytes) 
 
     /** What assembling the sparse matrix and multiplying with it takes. */
     static final class MatrixWork {
-        // Times in ns on one core, fitted to the measurements of CostBenchmark; only their ratios matter.
-        static final double ROW = 60;
-        static final double CLASS = 100;
-        static final double FOUND = 36;
-        static final double SKIPPED = 7;
-        static final double UPRIGHT = 30;
-        static final double SLANTED = 75;
-        static final double EVALUATION = 5;
-        static final double PRODUCT = 1.5;
+        // Times in ns on one core, fitted to the measurements of EvaluatorTimes; only their ratios matter.
+        static final double ROW = 23;
+        static final double CLASS = 50;
+        static final double FOUND = 75;
+        static final double SKIPPED = 5;
+        static final double UPRIGHT = 19;
+        static final double SLANTED = 86;
+        static final double EVALUATION = 4.7;
+        static final double PRODUCT = 0.8;
 
         /** Half again of 8 bytes an entry, for the lists that grow. */
         private static final double BYTES_PER_ENTRY = 12;
@@ -173,12 +173,12 @@ record TermCost(double nearNs, double nearBytes, double farNs, double farBytes) 
     static final class GridWork {
         // As above.
         static final double EACH = 150_000;
-        static final double UNIT = 50;
-        static final double SLANTED = 23;
-        static final double BUILT = 6;
-        static final double SAMPLE = 55;
-        static final double WEIGHT = 1.2;
-        static final double NODE = 18;
+        static final double UNIT = 25;
+        static final double SLANTED = 24;
+        static final double BUILT = 7.5;
+        static final double SAMPLE = 38;
+        static final double WEIGHT = 1;
+        static final double NODE = 17.7;
 
         private static final double BYTES_PER_UNIT = 32;
         private static final double BYTES_PER_WEIGHT = 6;
