@@ -99,10 +99,7 @@ final class GaussianKernel {
             return side(xr0, y0, xr1, y1) - side(xl0, y0, xl1, y1);
         }
         // Short sides, the slices of curved outlines above all: one rule for both, without a look at where they run.
-        int rule = 0;
-        while (square > longest[rule] * longest[rule]) {
-            rule++;
-        }
+        int rule = rule(square);
         double[] node = nodes[rule];
         double[] weight = weights[rule];
         double integral = 0;
@@ -120,14 +117,16 @@ final class GaussianKernel {
      */
     double evaluations(double height, double right, double left) {
         double square = height * height + Math.max(right * right, left * left);
-        if (square <= SHORT * SHORT) {
-            int rule = 0;
-            while (square > longest[rule] * longest[rule]) {
-                rule++;
-            }
-            return nodes[rule].length;
+        return square <= SHORT * SHORT ? nodes[rule(square)].length : LONG_EVALUATIONS;
+    }
+
+    /** The first rule for panels of at least this squared length, which none may exceed. */
+    private int rule(double square) {
+        int rule = 0;
+        while (square > longest[rule] * longest[rule]) {
+            rule++;
         }
-        return LONG_EVALUATIONS;
+        return rule;
     }
 
     /** The integral above along the side from {@code (x0, v0)} to {@code (x1, v1)}, {@code v0 < v1}. */

@@ -60,8 +60,9 @@ final class NearField {
         workers.runRanges(pieces.units(), UNITS_PER_PART, (from, to, part) -> {
             SparseMatrix.Block block = new SparseMatrix.Block(from, to);
             PieceIndex.Hits hits = new PieceIndex.Hits();
+            SampleBox box = new SampleBox();
             for (int u = from; u < to; u++) {
-                field.fillRow(u, block, hits);
+                field.fillRow(u, block, box, hits);
                 block.endRow();
             }
             blocks[part] = block.trim();
@@ -89,24 +90,15 @@ final class NearField {
         this.widest = Arrays.stream(reach).max().orElse(-1);
     }
 
-    private void fillRow(int u, SparseMatrix.Block block, PieceIndex.Hits hits) {
+    private void fillRow(int u, SparseMatrix.Block block, SampleBox box, PieceIndex.Hits hits) {
         boolean interior = samples.interior(u);
         int firstTerm = interior ? directTerms : 0;
         int from = samples.first(u);
         int to = samples.first(u + 1);
-        double x0 = Double.MAX_VALUE;
-        double y0 = Double.MAX_VALUE;
-        double x1 = -Double.MAX_VALUE;
-        double y1 = -Double.MAX_VALUE;
-        for (int j = from; j < to; j++) {
-            x0 = Math.min(x0, samples.xUm(j));
-            y0 = Math.min(y0, samples.yUm(j));
-            x1 = Math.max(x1, samples.xUm(j));
-            y1 = Math.max(y1, samples.yUm(j));
-        }
+        box.around(samples, u);
         hits.size = 0;
         if (firstTerm < weight.length) {
-            index.find(x0 - widest, y0 - widest, x1 + widest, y1 + widest, hits);
+            index.find(box.left - widest, box.bottom - widest, box.right + widest, box.top + widest, hits);
             Arrays.sort(hits.piece, 0, hits.size);
         }
         // Hits in rising order bring the pieces of a unit one after the other, and units in rising order.
@@ -132,7 +124,7 @@ final class NearField {
             double top = pieces.yTopUm()[i];
             for (int k = firstTerm; k < weight.length; k++) {
                 double r = reach[k];
-                if (left <= x1 + r && right >= x0 - r && bottom <= y1 + r && top >= y0 - r) {
+                if (left <= box.right + r && right >= box.left - r && bottom <= box.top + r && top >= box.bottom - r) {
                     entry += weight[k] * share(i, from, to, perRange[k]);
                 }
             }

@@ -79,18 +79,19 @@ record TermCost(double nearNs, double nearBytes, double farNs, double farBytes) 
     /** What assembling the sparse matrix and multiplying with it takes. */
     static final class MatrixWork {
         // Times in ns on one core, fitted to the measurements of EvaluatorTimes; only their ratios matter.
-        static final double ROW = 23;
-        static final double CLASS = 50;
-        static final double FOUND = 75;
-        static final double SKIPPED = 5;
-        static final double UPRIGHT = 19;
-        static final double SLANTED = 86;
-        static final double EVALUATION = 4.7;
-        static final double PRODUCT = 0.8;
+        private static final double ROW = 23;
+        private static final double CLASS = 50;
+        private static final double FOUND = 75;
+        private static final double SKIPPED = 5;
+        private static final double UPRIGHT = 19;
+        private static final double SLANTED = 86;
+        private static final double EVALUATION = 4.7;
+        private static final double PRODUCT = 0.8;
 
         /** Half again of 8 bytes an entry, for the lists that grow. */
         private static final double BYTES_PER_ENTRY = 12;
 
+        private final SampleBox box = new SampleBox();
         double rows;
         double classes;
         double found;
@@ -111,17 +112,8 @@ record TermCost(double nearNs, double nearBytes, double farNs, double farBytes) 
             double reach = NearField.REACH * rangeUm;
             int from = samples.first(u);
             int to = samples.first(u + 1);
-            double x0 = Double.MAX_VALUE;
-            double y0 = Double.MAX_VALUE;
-            double x1 = -Double.MAX_VALUE;
-            double y1 = -Double.MAX_VALUE;
-            for (int j = from; j < to; j++) {
-                x0 = Math.min(x0, samples.xUm(j));
-                y0 = Math.min(y0, samples.yUm(j));
-                x1 = Math.max(x1, samples.xUm(j));
-                y1 = Math.max(y1, samples.yUm(j));
-            }
-            index.find(x0 - reach, y0 - reach, x1 + reach, y1 + reach, hits);
+            box.around(samples, u);
+            index.find(box.left - reach, box.bottom - reach, box.right + reach, box.top + reach, hits);
             rows += scale;
             classes += scale * index.classes();
             found += scale * hits.size;
@@ -172,13 +164,13 @@ record TermCost(double nearNs, double nearBytes, double farNs, double farBytes) 
     /** What the weights of a grid, spreading, blurring and gathering take. */
     static final class GridWork {
         // As above.
-        static final double EACH = 150_000;
-        static final double UNIT = 25;
-        static final double SLANTED = 24;
-        static final double BUILT = 7.5;
-        static final double SAMPLE = 38;
-        static final double WEIGHT = 1;
-        static final double NODE = 17.7;
+        private static final double EACH = 150_000;
+        private static final double UNIT = 25;
+        private static final double SLANTED = 24;
+        private static final double BUILT = 7.5;
+        private static final double SAMPLE = 38;
+        private static final double WEIGHT = 1;
+        private static final double NODE = 17.7;
 
         private static final double BYTES_PER_UNIT = 32;
         private static final double BYTES_PER_WEIGHT = 6;
@@ -198,7 +190,6 @@ record TermCost(double nearNs, double nearBytes, double farNs, double farBytes) 
         void count(Pieces pieces, Samples all, int u, GaussianTerm term, boolean skipInterior, double scale) {
             double perPitch = FarGrid.NODES_PER_RANGE / term.rangeUm();
             units += scale;
-            double together = 0;
             double apart = 0;
             double x0 = Double.MAX_VALUE;
             double y0 = Double.MAX_VALUE;
@@ -215,7 +206,7 @@ record TermCost(double nearNs, double nearBytes, double farNs, double farBytes) 
                 y0 = Math.min(y0, pieces.yBottomUm()[i]);
                 y1 = Math.max(y1, pieces.yTopUm()[i]);
             }
-            together = window(x1 - x0, y1 - y0, perPitch);
+            double together = window(x1 - x0, y1 - y0, perPitch);
             spreading += scale * Math.min(together, apart);
             int count = all.first(u + 1) - all.first(u);
             if (count > 0 && !(skipInterior && all.interior(u))) {

@@ -180,7 +180,7 @@ public final class OutputFolder implements AutoCloseable {
         try {
             Files.write(file, content);
         } catch (IOException e) {
-            throw BadInputException.unwritable(target.resolve(name), e);
+            throw BadInputException.unwritable(file, e);
         }
     }
 

@@ -101,7 +101,7 @@ public final class Contours {
      * its left; linking these steps gives the rings.
      */
     private static final class Tracer {
-        private static final int CROSSINGS_SHARED = 64;
+        private static final int CROSSINGS_PER_PART = 64;
 
         private final EnergyRaster raster;
         private final PointEnergy energy;
@@ -145,31 +145,23 @@ public final class Contours {
                 }
             }
             List<int[]> chains = new ArrayList<>();
-            List<double[]> placed = new ArrayList<>();
             for (int k = 0; k < next.length; k++) {
                 if (next[k] != 0) {
-                    int[] chain = chain(k, next);
-                    chains.add(chain);
-                    placed.add(new double[2 * chain.length]);
+                    chains.add(chain(k, next));
                 }
             }
-            // Long rings are shared out as well.
-            for (int k = 0; k < chains.size(); k++) {
-                int[] chain = chains.get(k);
-                double[] xy = placed.get(k);
-                if (chain.length > CROSSINGS_SHARED) {
-                    workers.runRanges(chain.length, CROSSINGS_SHARED, (from, to, part) -> place(chain, from, to, xy));
-                }
-            }
-            workers.run(chains.size(), k -> {
-                int[] chain = chains.get(k);
-                if (chain.length <= CROSSINGS_SHARED) {
-                    place(chain, 0, chain.length, placed.get(k));
+            int[] crossings = chains.stream().flatMapToInt(Arrays::stream).toArray();
+            double[] xy = new double[2 * crossings.length];
+            workers.runRanges(crossings.length, CROSSINGS_PER_PART, (from, to, part) -> {
+                for (int i = from; i < to; i++) {
+                    place(crossings[i], xy, 2 * i);
                 }
             });
             List<double[]> rings = new ArrayList<>();
-            for (double[] xy : placed) {
-                double[] ring = withoutRepeats(xy, xy.length);
+            int at = 0;
+            for (int[] chain : chains) {
+                double[] ring = withoutRepeats(Arrays.copyOfRange(xy, at, at + 2 * chain.length));
+                at += 2 * chain.length;
                 if (ring.length >= 6) {
                     rings.add(ring);
                 }
@@ -234,15 +226,9 @@ public final class Contours {
             return Arrays.copyOf(chain, n);
         }
 
-        private void place(int[] chain, int from, int to, double[] xy) {
-            for (int i = from; i < to; i++) {
-                place(chain[i], xy, 2 * i);
-            }
-        }
-
-        private static double[] withoutRepeats(double[] xy, int n) {
+        private static double[] withoutRepeats(double[] xy) {
             int kept = 0;
-            for (int i = 0; i < n; i += 2) {
+            for (int i = 0; i < xy.length; i += 2) {
                 if (kept == 0 || Math.abs(xy[i] - xy[kept - 2]) + Math.abs(xy[i + 1] - xy[kept - 1]) > ACCURACY_UM) {
                     xy[kept] = xy[i];
                     xy[kept + 1] = xy[i + 1];

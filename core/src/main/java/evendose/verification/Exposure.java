@@ -270,13 +270,13 @@ public final class Exposure {
                 .map(range -> new GaussianTerm(1, range))
                 .toList();
         PointSpreadFunction ranges = PointSpreadFunction.from(terms);
+        double[] bounds = pieces.boundsUm();
         List<Evaluator> evaluators =
-                ranges.terms().stream().map(t -> evaluator(t.rangeUm())).toList();
+                ranges.terms().stream().map(t -> evaluator(t.rangeUm(), bounds)).toList();
         return new Fields(EnergyModel.build(EnginePlan.with(pieces, none, ranges, evaluators), workers, progress));
     }
 
-    private Evaluator evaluator(double rangeUm) {
-        double[] b = pieces.boundsUm();
+    private Evaluator evaluator(double rangeUm, double[] b) {
         double share = Math.min(1, 12 * rangeUm / (b[2] - b[0])) * Math.min(1, 12 * rangeUm / (b[3] - b[1]));
         double nodes = (4 * (b[2] - b[0]) / rangeUm + 40) * (4 * (b[3] - b[1]) / rangeUm + 40);
         return nodes < MOST_GRID_NODES && share * pieces.size() > FEW_IN_REACH ? Evaluator.FAR : Evaluator.NEAR;

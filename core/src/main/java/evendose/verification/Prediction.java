@@ -77,7 +77,7 @@ public record Prediction(
                 new WidthGauges(edges, exposure, density).automatic(places, widest, PER_CLASS, MOST_WIDTHS);
         List<LineWidth> widths = new WidthMeasurement(exposure).measure(before, after, gauges, workers);
         Sensitivity sensitivity =
-                Sensitivity.of(exposure, gauges, PERCENT, psf -> fields.of(true, psf), workers, Progress.NONE);
+                Sensitivity.of(exposure, gauges, PERCENT, after, psf -> fields.of(true, psf), workers, Progress.NONE);
 
         OutlineScan scan = OutlineScan.of(exposure, edges, after, outline.region(), workers);
         List<TroubleSpot> worst = new ArrayList<>(scan.spots());

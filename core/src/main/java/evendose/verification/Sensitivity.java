@@ -36,20 +36,21 @@ public record Sensitivity(double percent, List<Effect> effects) {
      * Computes the effects.
      *
      * @param percent by how much each parameter is off, %, above 0 and below 100
-     * @param energies the energy with the doses, for {@code exposure.psf()} and each of {@link #variations}
+     * @param nominal the energy with the doses
+     * @param varied the same for each of {@link #variations}
      */
     public static Sensitivity of(
             Exposure exposure,
             List<WidthGauge> gauges,
             double percent,
-            Function<PointSpreadFunction, PointEnergy> energies,
+            PointEnergy nominal,
+            Function<PointSpreadFunction, PointEnergy> varied,
             Workers workers,
             Progress progress) {
         if (!(percent > 0 && percent < 100)) {
             throw new IllegalArgumentException("the change must lie between 0 and 100 %, got " + percent);
         }
         WidthMeasurement measurement = new WidthMeasurement(exposure);
-        PointEnergy nominal = energies.apply(exposure.psf());
         double[] width = measurement.widthsUm(nominal, gauges, workers);
         List<Effect> effects = new ArrayList<>();
         List<String> parameters = new ArrayList<>(shapeParameters(exposure.psf()));
@@ -57,7 +58,7 @@ public record Sensitivity(double percent, List<Effect> effects) {
         progress.begin("sensitivity", 2L * parameters.size());
         for (String parameter : parameters) {
             for (int sign = -1; sign <= 1; sign += 2) {
-                double factor = 1 + sign * percent / 100;
+                double factor = factor(sign, percent);
                 double[] changed = new double[gauges.size()];
                 if (parameter.equals(BASE_DOSE)) {
                     workers.run(changed.length, i -> {
@@ -65,7 +66,7 @@ public record Sensitivity(double percent, List<Effect> effects) {
                         changed[i] = measurement.widthUm(measurement.onLine(nominal, g), g, factor);
                     });
                 } else {
-                    PointEnergy other = energies.apply(vary(exposure.psf(), parameter, factor));
+                    PointEnergy other = varied.apply(vary(exposure.psf(), parameter, factor));
                     System.arraycopy(measurement.widthsUm(other, gauges, workers), 0, changed, 0, changed.length);
                 }
                 Arrays.setAll(changed, i -> 1e3 * (changed[i] - width[i]));
@@ -80,10 +81,14 @@ public record Sensitivity(double percent, List<Effect> effects) {
         return psf.terms().size() > 1 ? List.of("alpha", "beta", "eta") : List.of("alpha");
     }
 
-    /** All point spread functions whose energies {@link #of} asks for beside the given one. */
+    private static double factor(int sign, double percent) {
+        return 1 + sign * percent / 100;
+    }
+
+    /** All point spread functions whose energies {@link #of} asks for beside the nominal one. */
     public static List<PointSpreadFunction> variations(PointSpreadFunction psf, double percent) {
         return shapeParameters(psf).stream()
-                .flatMap(p -> Stream.of(vary(psf, p, 1 - percent / 100), vary(psf, p, 1 + percent / 100)))
+                .flatMap(p -> Stream.of(-1, 1).map(sign -> vary(psf, p, factor(sign, percent))))
                 .toList();
     }
 

@@ -85,7 +85,7 @@ public final class Verifier {
                 : gauges.choose(finder, widestUm(exposure));
         List<LineWidth> widths = new WidthMeasurement(exposure).measure(before, after, widthGauges, workers);
         Sensitivity sensitivity = Sensitivity.of(
-                exposure, widthGauges, sensitivityPercent, psf -> exposure.exact(true, psf), workers, progress);
+                exposure, widthGauges, sensitivityPercent, after, psf -> exposure.exact(true, psf), workers, progress);
 
         progress.begin("searching the outline", 0);
         OutlineScan scan = OutlineScan.of(exposure, edges, fieldAfter, EdgeGauges.Region.ALL, workers);

@@ -50,15 +50,19 @@ class EnergyFieldTest {
         return builder.build();
     }
 
-    private static double worst(PixelGrid pixels, PointSpreadFunction psf, List<Evaluator> evaluators) {
-        Pieces pieces = pieces();
-        double[] dose =
-                new SplittableRandom(32).doubles(pieces.units(), 0.7, 1.6).toArray();
-        EnergyModel model = EnergyModel.build(
+    private static EnergyModel model(Pieces pieces, PointSpreadFunction psf, List<Evaluator> evaluators) {
+        return EnergyModel.build(
                 EnginePlan.with(
                         pieces, TestPieces.sideSamples(pieces, 3, new boolean[pieces.units()]), psf, evaluators),
                 WORKERS,
                 Progress.NONE);
+    }
+
+    private static double worst(PixelGrid pixels, PointSpreadFunction psf, List<Evaluator> evaluators) {
+        Pieces pieces = pieces();
+        double[] dose =
+                new SplittableRandom(32).doubles(pieces.units(), 0.7, 1.6).toArray();
+        EnergyModel model = model(pieces, psf, evaluators);
         float[] picture = model.field(dose).at(pixels, WORKERS);
         try (Workers one = Workers.of(1)) {
             assertArrayEquals(picture, model.field(dose).at(pixels, one), "threads change nothing");
@@ -104,11 +108,7 @@ class EnergyFieldTest {
         Pieces pieces = pieces();
         double[] dose =
                 new SplittableRandom(33).doubles(pieces.units(), 0.7, 1.6).toArray();
-        EnergyModel model = EnergyModel.build(
-                EnginePlan.with(
-                        pieces, TestPieces.sideSamples(pieces, 3, new boolean[pieces.units()]), FOUR, THREE_NEAR),
-                WORKERS,
-                Progress.NONE);
+        EnergyModel model = model(pieces, FOUR, THREE_NEAR);
         PointSpreadFunction other =
                 PointSpreadFunction.from(List.of(new GaussianTerm(0.3, 6), new GaussianTerm(0.2, 0.05)));
         ExactEnergy exact = ExactEnergy.ofUnits(pieces, dose, other);

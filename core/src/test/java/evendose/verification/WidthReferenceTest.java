@@ -126,13 +126,7 @@ class WidthReferenceTest {
         Exposure exposure = new TestExposure()
                 .rectangle(-0.1, -HALF_LENGTH, 0.1, HALF_LENGTH, 1.578627391)
                 .build(PSF);
-        Sensitivity s = Sensitivity.of(
-                exposure,
-                List.of(gauge(-0.1, 0.1)),
-                10,
-                psf -> exposure.exact(true, psf),
-                Workers.of(1),
-                Progress.NONE);
+        Sensitivity s = sensitivity(exposure, Workers.of(1));
         double eta = 0.66;
         double expected = 2
                 * crossing(
@@ -181,6 +175,12 @@ class WidthReferenceTest {
 
     private static Sensitivity sensitivity(Exposure exposure, Workers workers) {
         return Sensitivity.of(
-                exposure, List.of(gauge(-0.1, 0.1)), 10, psf -> exposure.exact(true, psf), workers, Progress.NONE);
+                exposure,
+                List.of(gauge(-0.1, 0.1)),
+                10,
+                exposure.exact(true),
+                psf -> exposure.exact(true, psf),
+                workers,
+                Progress.NONE);
     }
 }

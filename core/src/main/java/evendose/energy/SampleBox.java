@@ -1,0 +1,25 @@
+package evendose.energy;
+
+import evendose.pieces.Samples;
+
+/** The box that holds a unit's samples, um, to be used again and again; it lies inside out where there is none. */
+final class SampleBox {
+    double left;
+    double bottom;
+    double right;
+    double top;
+
+    /** Becomes the box of unit {@code u}. */
+    void around(Samples samples, int u) {
+        left = Double.MAX_VALUE;
+        bottom = Double.MAX_VALUE;
+        right = -Double.MAX_VALUE;
+        top = -Double.MAX_VALUE;
+        for (int j = samples.first(u); j < samples.first(u + 1); j++) {
+            left = Math.min(left, samples.xUm(j));
+            bottom = Math.min(bottom, samples.yUm(j));
+            right = Math.max(right, samples.xUm(j));
+            top = Math.max(top, samples.yUm(j));
+        }
+    }
+}
