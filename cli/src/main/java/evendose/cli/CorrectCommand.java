@@ -99,8 +99,9 @@ final class CorrectCommand implements Callable<Integer> {
             List<LayerRole> roles = shapes.roles(shapes.flattener(layout).counts(), layoutFile);
             Polygons polygons = shapes.polygons(layout, roles, options, layoutFile);
             DoseTable whole = Corrector.correct(polygons, layout.unit().um(), roles, options, workers, clock);
-            DoseTable table =
-                    window.map(w -> whole.within(w[0], w[1], w[2], w[3])).orElse(whole);
+            DoseTable table = window.map(w -> whole.within(w[0], w[1], w[2], w[3]))
+                    .orElse(whole)
+                    .joined();
             if (table.pieces().size() == 0) {
                 throw new BadInputException(layoutFile.toString(), "", "has no shape in the window");
             }
@@ -121,7 +122,7 @@ final class CorrectCommand implements Callable<Integer> {
             if (!noReport) {
                 List<String> arguments = spec.commandLine().getParseResult().originalArgs();
                 // The surroundings of a window belong to what will develop in it.
-                RunSummary shown = summary(whole, layout, psfFile, clock);
+                RunSummary shown = summary(window.isPresent() ? whole.joined() : table, layout, psfFile, clock);
                 output.write(
                         "report.html",
                         ReportPage.html(shown, polygons, layout.unit().um(), arguments, workers, clock));

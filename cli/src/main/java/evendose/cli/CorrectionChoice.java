@@ -5,6 +5,7 @@ import static evendose.cli.CommandLineTool.ifGiven;
 import evendose.correction.CorrectionOptions;
 import evendose.correction.Criterion;
 import evendose.correction.LevelRule;
+import evendose.pieces.PieceRules;
 import evendose.psf.PsfFile;
 import picocli.CommandLine.Option;
 
@@ -35,6 +36,24 @@ final class CorrectionChoice {
             paramLabel = "M",
             description = "Largest extent of a dose unit, um (default: a quarter of the main range).")
     private Double maxPieceUm;
+
+    @Option(
+            names = "--outline-tolerance-nm",
+            paramLabel = "T",
+            description = "How far the outline of pieces may lie from the drawn one, nm (default: 0.5; 0 is exact).")
+    private Double outlineToleranceNm;
+
+    @Option(
+            names = "--grid-nm",
+            paramLabel = "G",
+            description = "Corners of pieces lie on this grid, nm (default: the database unit of the layout).")
+    private Double gridNm;
+
+    @Option(
+            names = "--smallest-piece-nm",
+            paramLabel = "P",
+            description = "Avoid pieces thinner than this in x or y, nm (default: 10).")
+    private Double smallestPieceNm;
 
     @Option(
             names = "--tolerance",
@@ -107,10 +126,18 @@ final class CorrectionChoice {
             ifGiven(maxFactor, builder::maxFactor);
             ifGiven(levelRule(), builder::levels);
             builder.levelStudy(levelStudy);
+            builder.rules(new PieceRules(
+                    um(outlineToleranceNm, PieceRules.USUAL.outlineToleranceUm()),
+                    um(gridNm, PieceRules.USUAL.gridUm()),
+                    um(smallestPieceNm, PieceRules.USUAL.smallestUm())));
             return builder.oneDosePerShape(oneDosePerShape).build();
         } catch (IllegalArgumentException e) {
             throw new UsageException(e.getMessage());
         }
+    }
+
+    private static double um(Double nm, double usualUm) {
+        return nm == null ? usualUm : 1e-3 * nm;
     }
 
     private LevelRule levelRule() {

@@ -35,11 +35,24 @@ final class CorrectionText {
         row(
                 out,
                 "exposed",
-                "%,d shapes, %,d pieces in %,d dose units, %s um^2",
+                "%,d shapes, %s um^2, %,d dose units",
                 table.pieces().shapes(),
+                area(table.areaUm2()),
+                table.counts().units());
+        int thin = table.pieces().thinner(table.options().rules().smallestUm());
+        row(
+                out,
+                "pieces",
+                "%,d cut, %,d written after joining neighbours of equal dose%s",
+                table.counts().pieces(),
                 table.pieces().size(),
-                table.pieces().units(),
-                area(table.areaUm2()));
+                thin == 0
+                        ? ""
+                        : String.format(
+                                Locale.ROOT,
+                                "; %,d thinner than %.4g nm",
+                                thin,
+                                1e3 * table.options().rules().smallestUm()));
         row(
                 out,
                 "criterion",

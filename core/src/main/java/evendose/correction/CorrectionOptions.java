@@ -1,6 +1,7 @@
 package evendose.correction;
 
 import evendose.pieces.FractureOptions;
+import evendose.pieces.PieceRules;
 import evendose.psf.GaussianTerm;
 import evendose.psf.PointSpreadFunction;
 import evendose.units.Range;
@@ -24,6 +25,7 @@ import java.util.stream.Stream;
  * @param levelStudy whether to find out what other numbers of levels would cost
  * @param oneDosePerShape whether all units of a merged shape share one dose
  * @param baseDoseUcPerCm2 dose at factor 1, uC/cm^2; empty if it is not known
+ * @param rules what the writer asks of pieces
  */
 public record CorrectionOptions(
         PointSpreadFunction psf,
@@ -37,7 +39,8 @@ public record CorrectionOptions(
         Optional<LevelRule> levels,
         boolean levelStudy,
         boolean oneDosePerShape,
-        OptionalDouble baseDoseUcPerCm2) {
+        OptionalDouble baseDoseUcPerCm2,
+        PieceRules rules) {
 
     private static final double WEIGHTY = 0.05;
 
@@ -64,7 +67,7 @@ public record CorrectionOptions(
 
     /**
      * A builder that starts from the usual options: edge criterion with its usual reference density, cells of a quarter of
-     * the main range, tolerance 1e-3, at most 50 iterations, factors from 0.05 to 20, free doses.
+     * the main range, tolerance 1e-3, at most 50 iterations, factors from 0.05 to 20, free doses, {@link PieceRules#USUAL}.
      */
     public static Builder builder(PointSpreadFunction psf) {
         return new Builder(psf);
@@ -84,6 +87,7 @@ public record CorrectionOptions(
         private boolean levelStudy;
         private boolean oneDosePerShape;
         private OptionalDouble baseDoseUcPerCm2 = OptionalDouble.empty();
+        private PieceRules rules = PieceRules.USUAL;
 
         private Builder(PointSpreadFunction psf) {
             this.psf = psf;
@@ -145,6 +149,11 @@ public record CorrectionOptions(
             return this;
         }
 
+        public Builder rules(PieceRules value) {
+            rules = value;
+            return this;
+        }
+
         /**
          * The options.
          *
@@ -163,7 +172,8 @@ public record CorrectionOptions(
                     levels,
                     levelStudy,
                     oneDosePerShape,
-                    baseDoseUcPerCm2);
+                    baseDoseUcPerCm2,
+                    rules);
         }
     }
 
@@ -183,7 +193,8 @@ public record CorrectionOptions(
                 psf.direct().rangeUm(),
                 Math.max(spacing, psf.direct().rangeUm()) / 2,
                 stripUm(),
-                criterion.judging());
+                criterion.judging(),
+                rules);
     }
 
     /** Strips for the strongest term between the direct ones and the cells. */

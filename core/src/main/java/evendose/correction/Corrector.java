@@ -85,6 +85,15 @@ public final class Corrector {
         double[] factor = shared == null ? solver.dose : shared.toUnits(solver.dose);
         double[] judged = shared == null ? solver.criterion : shared.toUnits(solver.criterion);
         double[] before = shared == null ? solver.uncorrected : shared.toUnits(solver.uncorrected);
+        double joining = 0;
+        if (options.levels().isEmpty() && shared == null) {
+            EqualDoses equal = new EqualDoses(pieces, options.tolerance());
+            if (equal.apply(factor, fixed, options.minFactor(), options.maxFactor())) {
+                joining = equal.mostMoved();
+                judged = new double[units];
+                model.apply(factor, judged);
+            }
+        }
         DoseLevels levels = levels(factor);
         int[] level = new int[units];
         for (int u = 0; u < units; u++) {
@@ -107,7 +116,7 @@ public final class Corrector {
         }
         DoseStatus[] status = new DoseStatus[units];
         for (int u = 0; u < units; u++) {
-            double allowed = options.tolerance() + (levelCost.isPresent() ? levels.halfStep(level[u]) : 0);
+            double allowed = options.tolerance() + joining + (levelCost.isPresent() ? levels.halfStep(level[u]) : 0);
             status[u] = status(factor[u], judged[u] / target[u] - 1, allowed, !Double.isNaN(fixed[u]), options);
         }
         return new DoseTable(
@@ -124,7 +133,9 @@ public final class Corrector {
                 model.choices(),
                 levelCost,
                 levelStudy,
-                wideDose(model, target, fixed, roles));
+                wideDose(model, target, fixed, roles),
+                cut.judged(),
+                new DoseTable.Counts(units, pieces.size()));
     }
 
     private static Optional<double[]> wideDose(

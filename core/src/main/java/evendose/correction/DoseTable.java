@@ -1,9 +1,12 @@
 package evendose.correction;
 
 import evendose.energy.TermChoice;
+import evendose.pieces.PieceJoin;
 import evendose.pieces.Pieces;
 import java.util.Arrays;
+import java.util.HashMap;
 import java.util.List;
+import java.util.Map;
 import java.util.Optional;
 
 /**
@@ -27,6 +30,16 @@ public final class DoseTable {
     private final Optional<LevelTrial> levelCost;
     private final List<LevelTrial> levelStudy;
     private final Optional<double[]> energyAtWideDose;
+    private final float[] judged;
+    private final Counts counts;
+
+    /**
+     * What was cut before neighbours of equal dose were joined.
+     *
+     * @param units dose units that were corrected
+     * @param pieces pieces that they were cut into
+     */
+    public record Counts(int units, int pieces) {}
 
     DoseTable(
             Pieces pieces,
@@ -42,7 +55,9 @@ public final class DoseTable {
             List<TermChoice> evaluators,
             Optional<LevelTrial> levelCost,
             List<LevelTrial> levelStudy,
-            Optional<double[]> energyAtWideDose) {
+            Optional<double[]> energyAtWideDose,
+            float[] judged,
+            Counts counts) {
         this.pieces = pieces;
         this.roles = List.copyOf(roles);
         this.options = options;
@@ -57,11 +72,18 @@ public final class DoseTable {
         this.levelCost = levelCost;
         this.levelStudy = List.copyOf(levelStudy);
         this.energyAtWideDose = energyAtWideDose;
+        this.judged = judged;
+        this.counts = counts;
     }
 
     /** The pieces; layers are indices into {@link #roles}. */
     public Pieces pieces() {
         return pieces;
+    }
+
+    /** Units and pieces before neighbours of equal dose were joined. */
+    public Counts counts() {
+        return counts;
     }
 
     /** The layers and what each does, in the order of their indices. */
@@ -163,23 +185,97 @@ public final class DoseTable {
                 kept[n++] = u;
             }
         }
+        Pieces within = pieces.ofUnits(keep);
         int[] units = Arrays.copyOf(kept, n);
         return new DoseTable(
-                pieces.ofUnits(keep),
+                within,
                 roles,
                 options,
                 convergence,
                 levels,
                 Arrays.stream(units).mapToDouble(u -> factor[u]).toArray(),
                 Arrays.stream(units).map(u -> level[u]).toArray(),
-                Arrays.stream(units).mapToDouble(u -> energyUncorrected[u]).toArray(),
-                Arrays.stream(units).mapToDouble(u -> energyCorrected[u]).toArray(),
+                pick(energyUncorrected, units),
+                pick(energyCorrected, units),
                 Arrays.stream(units).mapToObj(u -> status[u]).toArray(DoseStatus[]::new),
                 evaluators,
                 levelCost,
                 levelStudy,
-                energyAtWideDose.map(
-                        e -> Arrays.stream(units).mapToDouble(u -> e[u]).toArray()));
+                energyAtWideDose.map(e -> pick(e, units)),
+                judged(units),
+                new Counts(n, within.size()));
+    }
+
+    private static double[] pick(double[] values, int[] units) {
+        return Arrays.stream(units).mapToDouble(u -> values[u]).toArray();
+    }
+
+    private float[] judged(int[] units) {
+        float[] picked = new float[units.length];
+        for (int k = 0; k < units.length; k++) {
+            picked[k] = judged[units[k]];
+        }
+        return picked;
+    }
+
+    /**
+     * The same doses in fewer, larger pieces: units of a shape that have the same dose, level and status become one, and its pieces are
+     * joined where they make up one trapezoid. Criterion values of a joined unit are the means over what judges its parts.
+     */
+    public DoseTable joined() {
+        int[] joinedUnit = new int[pieces.units()];
+        int[] first = new int[pieces.units()];
+        int n = 0;
+        Map<Alike, Integer> known = new HashMap<>();
+        for (int s = 0; s < pieces.shapes(); s++) {
+            known.clear();
+            for (int u = pieces.shapeFirst(s); u < pieces.shapeFirst(s + 1); u++) {
+                Integer same = known.putIfAbsent(new Alike(factor[u], level[u], status[u]), n);
+                joinedUnit[u] = same == null ? n : same;
+                if (same == null) {
+                    first[n++] = u;
+                }
+            }
+        }
+        int[] units = Arrays.copyOf(first, n);
+        return new DoseTable(
+                PieceJoin.of(pieces, joinedUnit, n),
+                roles,
+                options,
+                convergence,
+                levels,
+                pick(factor, units),
+                Arrays.stream(units).map(u -> level[u]).toArray(),
+                mean(energyUncorrected, joinedUnit, n),
+                mean(energyCorrected, joinedUnit, n),
+                Arrays.stream(units).mapToObj(u -> status[u]).toArray(DoseStatus[]::new),
+                evaluators,
+                levelCost,
+                levelStudy,
+                energyAtWideDose.map(e -> mean(e, joinedUnit, units.length)),
+                judged(units),
+                counts);
+    }
+
+    private record Alike(double factor, int level, DoseStatus status) {}
+
+    /** Means over joined units, weighted by what judges their parts; plain ones where nothing does. */
+    private double[] mean(double[] values, int[] joinedUnit, int n) {
+        double[] sum = new double[n];
+        double[] weight = new double[n];
+        double[] plain = new double[n];
+        int[] count = new int[n];
+        for (int u = 0; u < joinedUnit.length; u++) {
+            int j = joinedUnit[u];
+            sum[j] += judged[u] * values[u];
+            weight[j] += judged[u];
+            plain[j] += values[u];
+            count[j]++;
+        }
+        for (int j = 0; j < n; j++) {
+            sum[j] = weight[j] > 0 ? sum[j] / weight[j] : plain[j] / count[j];
+        }
+        return sum;
     }
 
     /** Number of pieces with the given status. */

@@ -3,6 +3,7 @@ package evendose.correction;
 import evendose.files.BadInputException;
 import evendose.files.JsonInput;
 import evendose.layout.Layer;
+import evendose.pieces.PieceRules;
 import evendose.psf.GaussianTerm;
 import evendose.psf.PointSpreadFunction;
 import java.nio.file.Path;
@@ -53,7 +54,11 @@ public record RecordedRun(
                     .maxIterations((int) o.get("max_iterations").positive())
                     .minFactor(o.get("min_factor").positive())
                     .maxFactor(o.get("max_factor").positive())
-                    .oneDosePerShape(o.get("one_dose_per_shape").truth());
+                    .oneDosePerShape(o.get("one_dose_per_shape").truth())
+                    .rules(new PieceRules(
+                            1e-3 * o.get("outline_tolerance_nm").number(),
+                            1e-3 * o.get("grid_nm").number(),
+                            1e-3 * o.get("smallest_piece_nm").number()));
             if (o.has("levels")) {
                 builder.levels(levelRule(o.get("levels")));
             }

@@ -48,7 +48,9 @@ public record RunSummary(
             }
         });
         root.put("pieces", table.pieces().size());
-        root.put("units", table.pieces().units());
+        root.put("units", table.counts().units());
+        root.put("pieces_cut", table.counts().pieces());
+        root.put("thin_pieces", table.pieces().thinner(options.rules().smallestUm()));
         root.put("shapes", table.pieces().shapes());
         root.put("area_um2", table.areaUm2());
         root.put("dosed_area_um2", table.dosedAreaUm2());
@@ -105,6 +107,9 @@ public record RunSummary(
         node.put("criterion", options.criterion().name().toLowerCase(java.util.Locale.ROOT));
         node.put("reference_density", options.referenceDensity());
         node.put("max_piece_um", options.maxPieceUm());
+        node.put("outline_tolerance_nm", 1e3 * options.rules().outlineToleranceUm());
+        node.put("grid_nm", 1e3 * options.rules().gridUm());
+        node.put("smallest_piece_nm", 1e3 * options.rules().smallestUm());
         node.put("tolerance", options.tolerance());
         node.put("max_iterations", options.maxIterations());
         node.put("min_factor", options.minFactor());

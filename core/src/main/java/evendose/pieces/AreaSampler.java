@@ -14,23 +14,27 @@ final class AreaSampler {
         this.directUm = options.directRangeUm();
     }
 
-    /** Samples pieces {@code from} to {@code to - 1}, um, with weights proportional to area. */
-    void sample(double[][] c, int from, int to) {
+    /**
+     * Samples pieces {@code from} to {@code to - 1}, um, with weights proportional to area.
+     *
+     * @param c coordinates as in {@link Pieces}
+     * @param standing which of them have their parallel sides along y
+     */
+    void sample(double[][] c, boolean[] standing, int from, int to) {
         samples.size = 0;
         for (int i = from; i < to; i++) {
             double height = c[1][i] - c[0][i];
             int rows = rule(height, at, share);
             for (int k = 0; k < rows; k++) {
                 double f = at[k];
-                double left = c[2][i] + f * (c[4][i] - c[2][i]);
-                double right = c[3][i] + f * (c[5][i] - c[3][i]);
-                int columns = rule(right - left, across, acrossShare);
+                double begin = c[2][i] + f * (c[4][i] - c[2][i]);
+                double end = c[3][i] + f * (c[5][i] - c[3][i]);
+                int columns = rule(end - begin, across, acrossShare);
                 for (int m = 0; m < columns; m++) {
-                    samples.add(
-                            left + across[m] * (right - left),
-                            c[0][i] + f * height,
-                            share[k] * height * acrossShare[m] * (right - left),
-                            0);
+                    double u = begin + across[m] * (end - begin);
+                    double v = c[0][i] + f * height;
+                    double weight = share[k] * height * acrossShare[m] * (end - begin);
+                    samples.add(standing[i] ? v : u, standing[i] ? u : v, weight, 0);
                 }
             }
         }

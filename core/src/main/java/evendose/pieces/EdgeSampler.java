@@ -43,11 +43,15 @@ final class EdgeSampler {
         this.spacingUm = options.sampleSpacingUm();
     }
 
-    /** Samples the outline that {@code cutter} holds; units without exposed outline get no sample. */
-    void sample(ShapeCutter cutter, double dbuUm) {
+    /**
+     * Samples the outline that {@code cutter} holds; units without exposed outline get no sample.
+     *
+     * @param gridUm the cutter's unit of length, um
+     */
+    void sample(ShapeCutter cutter, double gridUm) {
         proper.size = 0;
         fallback.size = 0;
-        edges = cutter.edges;
+        edges = cutter.edges();
         int n = edges.size();
         if (seen.length < n) {
             int length = Math.max(n, 2 * seen.length);
@@ -66,7 +70,7 @@ final class EdgeSampler {
                     seen[k] = true;
                     contour[length++] = k;
                 }
-                sampleContour(length, next[contour[length - 1]] == contour[0], dbuUm);
+                sampleContour(length, next[contour[length - 1]] == contour[0], gridUm);
             }
         }
         gather(cutter.units);
@@ -117,13 +121,13 @@ final class EdgeSampler {
         return (int) Math.min(MOST_PER_RUN, Math.max(fewest, Math.ceil(lengthUm / spacingUm)));
     }
 
-    private void sampleContour(int n, boolean closed, double dbuUm) {
+    private void sampleContour(int n, boolean closed, double gridUm) {
         arc[0] = 0;
         for (int k = 0; k < n; k++) {
             int e = contour[k];
             arc[k + 1] = arc[k] + edges.length(e);
         }
-        double direct = directUm / dbuUm;
+        double direct = directUm / gridUm;
         // corner[k]: between edge k - 1 and edge k of the contour.
         int begin = -1;
         for (int k = 0; k < n; k++) {
@@ -162,8 +166,8 @@ final class EdgeSampler {
                 }
                 double u = position(begin, p, n);
                 double v = position(begin, q, n);
-                place(fallback, begin, p, n, 0.5 * (u + v), v - u, unit, dbuUm);
-                placeSamples(begin, p, n, Math.max(u, from), Math.min(v, to), unit, dbuUm);
+                place(fallback, begin, p, n, 0.5 * (u + v), v - u, unit, gridUm);
+                placeSamples(begin, p, n, Math.max(u, from), Math.min(v, to), unit, gridUm);
                 p = q;
             }
         }
@@ -210,23 +214,23 @@ final class EdgeSampler {
         return ux * vx + uy * vy < CORNER * Math.sqrt((ux * ux + uy * uy) * (vx * vx + vy * vy));
     }
 
-    private void placeSamples(int begin, int p, int n, double from, double to, int unit, double dbuUm) {
+    private void placeSamples(int begin, int p, int n, double from, double to, int unit, double gridUm) {
         double length = to - from;
         if (!(length > 0)) {
             return;
         }
-        int panels = panels(length * dbuUm);
-        int nodes = nodes(length * dbuUm, panels);
+        int panels = panels(length * gridUm);
+        int nodes = nodes(length * gridUm, panels);
         for (int i = 0; i < panels; i++) {
             for (int g = 0; g < nodes; g++) {
                 double at = from + length * (i + GaussLegendre.node(nodes, g)) / panels;
                 double w = length * GaussLegendre.weight(nodes, g) / panels;
-                place(proper, begin, p, n, at, w, unit, dbuUm);
+                place(proper, begin, p, n, at, w, unit, gridUm);
             }
         }
     }
 
-    private void place(SampleBuffer found, int begin, int p, int n, double at, double w, int unit, double dbuUm) {
+    private void place(SampleBuffer found, int begin, int p, int n, double at, double w, int unit, double gridUm) {
         int k = p;
         while (position(begin, k + 1, n) < at && k < n) {
             k++;
@@ -236,8 +240,8 @@ final class EdgeSampler {
         double end = position(begin, k + 1, n);
         double f = (at - start) / (end - start);
         found.add(
-                (edges.x0(e) + f * (edges.x1(e) - edges.x0(e))) * dbuUm,
-                (edges.y0(e) + f * (edges.y1(e) - edges.y0(e))) * dbuUm,
+                (edges.x0(e) + f * (edges.x1(e) - edges.x0(e))) * gridUm,
+                (edges.y0(e) + f * (edges.y1(e) - edges.y0(e))) * gridUm,
                 w,
                 unit);
     }

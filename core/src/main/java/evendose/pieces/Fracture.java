@@ -9,10 +9,14 @@ import java.util.Arrays;
  * Cuts merged shapes into pieces, gathers pieces into dose units, and places the samples at which each unit is judged.
  *
  * <p><b>Units.</b> The bounding box of each shape is divided evenly into cells no larger than {@code maxPieceUm}; the part of
- * the shape inside a cell is a unit. The division starts from the shape, so a moved layout gets the same units. A cut
- * that would leave a part thinner than a seventh of a cell (or 5 direct ranges, if that is more, up to 0.3 cells) is not made. A
- * remainder with less exposed outline than 5 direct ranges joins the neighbour that it shares the longest seam with.
- * Parts narrower than 3 direct ranges are kept apart from wide ones of the same cell, since they need another dose.
+ * the shape inside a cell is a unit. The division starts from the shape, so a moved layout gets the same units. A part that
+ * reaches across a border by less than a seventh of a cell (or 5 direct ranges, if that is more, up to 0.3 cells) is not cut off.
+ *
+ * <p><b>Pieces.</b> Inside a unit, shapes are cut across their run: along x where the outline rises, along y where it lies,
+ * divided between the two where a guide bends. Sides follow the outline within {@link PieceRules#outlineToleranceUm} (where a drawn
+ * curve leaves no such way on the grid, within half the grid's diagonal), corners lie on the grid and neighbours share them; sharp
+ * corners and straight sides stay, and what sides add to the area evens out. Pieces thinner than {@link PieceRules#smallestUm} are
+ * avoided where the shape allows.
  *
  * <p><b>Samples</b> for {@link FractureOptions.Judging#EDGES}: Gauss-Legendre points along each run of exposed outline
  * between corners, weighted by length. A corner is a place where the outline, looked at over one direct range to both
@@ -20,7 +24,7 @@ import java.util.Arrays;
  * others, because corners round whatever the dose. For {@link FractureOptions.Judging#AREA}: Gauss-Legendre points in each
  * piece, denser along its border.
  *
- * <p>Areas are kept: the pieces of a shape tile its trapezoids exactly (test {@code FracturePropertyTest}).
+ * <p>Held by {@code FracturePropertyTest} and {@code PieceRulesPropertyTest}.
  */
 public final class Fracture {
     /** Trapezoids per part of parallel work. */
@@ -55,9 +59,10 @@ public final class Fracture {
         progress.begin("cutting shapes into pieces", merged.shapes());
         int[] partStart = partition(merged);
         int parts = partStart.length - 1;
+        boolean oneGroup = ShapeRings.isOneGroup(merged);
         FracturePart[] done = new FracturePart[parts];
         workers.run(parts, p -> {
-            FracturePart part = new FracturePart(merged, dbuUm, options);
+            FracturePart part = new FracturePart(merged, oneGroup, dbuUm, options);
             for (int s = partStart[p]; s < partStart[p + 1]; s++) {
                 part.shape(s);
             }
@@ -88,6 +93,7 @@ public final class Fracture {
         int shapes = 0;
         long samples = 0;
         for (FracturePart part : parts) {
+
             pieces = Math.addExact(pieces, part.pieces);
             units = Math.addExact(units, part.units);
             shapes += part.shapes;
@@ -97,6 +103,7 @@ public final class Fracture {
             throw new IllegalArgumentException("too many samples (" + samples + "); use larger pieces or fewer layers");
         }
         double[][] coordinates = new double[6][pieces];
+        boolean[] standing = new boolean[pieces];
         int[] unitFirst = new int[units + 1];
         int[] shapeFirst = new int[shapes + 1];
         int[] layerOfShape = new int[shapes];
@@ -115,6 +122,7 @@ public final class Fracture {
             for (int c = 0; c < 6; c++) {
                 System.arraycopy(part.coordinates[c], 0, coordinates[c], p, part.pieces);
             }
+            System.arraycopy(part.standing, 0, standing, p, part.pieces);
             for (int i = 0; i < part.shapes; i++) {
                 shapeFirst[s] = part.shapeFirst[i] + u;
                 layerOfShape[s++] = part.layerOfShape[i];
@@ -137,7 +145,7 @@ public final class Fracture {
         shapeFirst[shapes] = units;
         sampleFirst[units] = j;
         return new Result(
-                new Pieces(coordinates, unitFirst, shapeFirst, layerOfShape),
+                new Pieces(coordinates, standing, unitFirst, shapeFirst, layerOfShape),
                 new Samples(x, y, weight, sampleFirst, interior),
                 judged);
     }

@@ -11,9 +11,15 @@ package evendose.pieces;
  * @param stripUm width of the strips of their own that large shapes get along the edges of their bounding box, um, for the
  *     sake of a mid-range term; 0 for none
  * @param judging what the criterion averages over
+ * @param rules what the writer asks of pieces
  */
 public record FractureOptions(
-        double maxPieceUm, double directRangeUm, double sampleSpacingUm, double stripUm, Judging judging) {
+        double maxPieceUm,
+        double directRangeUm,
+        double sampleSpacingUm,
+        double stripUm,
+        Judging judging,
+        PieceRules rules) {
 
     /** What the criterion averages the energy over. */
     public enum Judging {

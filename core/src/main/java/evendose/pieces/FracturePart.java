@@ -10,6 +10,7 @@ import java.util.Arrays;
 final class FracturePart {
     // Results, in um. See Pieces and Samples for their meaning; "first" arrays hold starts only, ends are implied.
     final double[][] coordinates = new double[6][256];
+    boolean[] standing = new boolean[256];
     int[] unitFirst = new int[256];
     int[] sampleFirst = new int[256];
     boolean[] interior = new boolean[256];
@@ -25,23 +26,24 @@ final class FracturePart {
     int samples;
 
     private final Trapezoids merged;
-    private final double dbuUm;
+    private final double gridUm;
 
-    /** Database units in a um if that is a whole number, else 0. */
-    private final double dbuPerUm;
+    /** Grid units in a um if that is a whole number, else 0. */
+    private final double gridPerUm;
 
     private final FractureOptions options;
     private final ShapeCutter cutter;
     private final EdgeSampler edgeSampler;
     private final AreaSampler areaSampler;
 
-    FracturePart(Trapezoids merged, double dbuUm, FractureOptions options) {
+    FracturePart(Trapezoids merged, boolean oneGroup, double dbuUm, FractureOptions options) {
         this.merged = merged;
-        this.dbuUm = dbuUm;
-        double whole = Math.rint(1 / dbuUm);
-        this.dbuPerUm = Math.abs(1 / dbuUm - whole) < 1e-9 * whole ? whole : 0;
+        PieceRules rules = options.rules();
+        this.gridUm = rules.isExact() || rules.gridUm() == 0 ? dbuUm : rules.gridUm();
+        double whole = Math.rint(1 / gridUm);
+        this.gridPerUm = Math.abs(1 / gridUm - whole) < 1e-9 * whole ? whole : 0;
         this.options = options;
-        this.cutter = new ShapeCutter(merged, dbuUm, options);
+        this.cutter = new ShapeCutter(merged, oneGroup, dbuUm, gridUm, options);
         this.edgeSampler = new EdgeSampler(options);
         this.areaSampler = new AreaSampler(options);
     }
@@ -60,23 +62,22 @@ final class FracturePart {
         }
         cutter.cut(s);
         int from = pieces;
-        reservePieces(cutter.pieces);
         appendPieces();
-        if (options.judging() == FractureOptions.Judging.EDGES) {
-            edgeSampler.sample(cutter, dbuUm);
-            for (int u = 0; u < cutter.units; u++) {
-                beginUnit(from + cutter.unitFirst[u]);
-                if (edgeSampler.first[u] == edgeSampler.first[u + 1]) {
-                    appendCentroid(from + cutter.unitFirst[u], from + cutter.unitFirst[u + 1]);
-                } else {
-                    appendNormalised(edgeSampler.samples, edgeSampler.first[u], edgeSampler.first[u + 1], dbuUm);
-                }
-            }
-        } else {
-            for (int u = 0; u < cutter.units; u++) {
-                beginUnit(from + cutter.unitFirst[u]);
-                areaSampler.sample(coordinates, from + cutter.unitFirst[u], from + cutter.unitFirst[u + 1]);
+        boolean edges = options.judging() == FractureOptions.Judging.EDGES;
+        if (edges) {
+            edgeSampler.sample(cutter, gridUm);
+        }
+        for (int u = 0; u < cutter.units; u++) {
+            int begin = from + cutter.unitFirst[u];
+            int end = from + cutter.unitFirst[u + 1];
+            beginUnit(begin);
+            if (!edges) {
+                areaSampler.sample(coordinates, standing, begin, end);
                 appendNormalised(areaSampler.samples, 0, areaSampler.samples.size, 1);
+            } else if (edgeSampler.first[u] == edgeSampler.first[u + 1]) {
+                appendCentroid(begin, end);
+            } else {
+                appendNormalised(edgeSampler.samples, edgeSampler.first[u], edgeSampler.first[u + 1], gridUm);
             }
         }
     }
@@ -85,13 +86,9 @@ final class FracturePart {
     private boolean isSmallRectangle(int s) {
         int i = merged.first(s);
         double width = merged.xRightBottom(i) - merged.xLeftBottom(i);
-        double height = merged.yTop(i) - merged.yBottom(i);
         return merged.first(s + 1) == i + 1
                 && options.judging() == FractureOptions.Judging.EDGES
-                && merged.xLeftTop(i) == merged.xLeftBottom(i)
-                && merged.xRightTop(i) == merged.xRightBottom(i)
-                && cutter.isOneCell(width)
-                && cutter.isOneCell(height)
+                && cutter.isOneUpright(s)
                 && merged.leftExposed(i)
                 && merged.rightExposed(i)
                 && merged.exposedFirst(i + 1) - merged.exposedFirst(i) == 2
@@ -105,42 +102,50 @@ final class FracturePart {
 
     private void appendRectangle(int i) {
         reservePieces(1);
-        coordinates[0][pieces] = toUm(merged.yBottom(i));
-        coordinates[1][pieces] = toUm(merged.yTop(i));
-        double left = toUm(merged.xLeftBottom(i));
-        double right = toUm(merged.xRightBottom(i));
-        coordinates[2][pieces] = left;
-        coordinates[3][pieces] = right;
-        coordinates[4][pieces] = left;
-        coordinates[5][pieces] = right;
+        double bottom = cutter.toGrid(merged.yBottom(i));
+        double top = cutter.toGrid(merged.yTop(i));
+        double left = cutter.toGrid(merged.xLeftBottom(i));
+        double right = cutter.toGrid(merged.xRightBottom(i));
+        double x0 = toUm(left);
+        double x1 = toUm(right);
+        coordinates[0][pieces] = toUm(bottom);
+        coordinates[1][pieces] = toUm(top);
+        coordinates[2][pieces] = x0;
+        coordinates[3][pieces] = x1;
+        coordinates[4][pieces] = x0;
+        coordinates[5][pieces] = x1;
+        standing[pieces] = false;
         beginUnit(pieces);
-        edgeSampler.sampleRectangle(left, coordinates[0][pieces], right, coordinates[1][pieces]);
+        edgeSampler.sampleRectangle(x0, coordinates[0][pieces], x1, coordinates[1][pieces]);
         appendNormalised(edgeSampler.samples, 0, edgeSampler.first[1], 1);
         pieces++;
     }
 
     private void reservePieces(int n) {
-        if (pieces + n > coordinates[0].length) {
+        if (pieces + n > standing.length) {
             int length = Math.max(pieces + n, pieces + pieces / 2);
             for (int c = 0; c < 6; c++) {
                 coordinates[c] = Arrays.copyOf(coordinates[c], length);
             }
+            standing = Arrays.copyOf(standing, length);
         }
     }
 
     private void appendPieces() {
-        for (int k = 0; k < cutter.pieces; k++) {
-            int i = cutter.order[k];
-            for (int c = 0; c < 6; c++) {
-                coordinates[c][pieces] = toUm(cutter.coordinates[c][i]);
+        Cut cut = cutter.cut;
+        reservePieces(cut.pieces);
+        for (int c = 0; c < 6; c++) {
+            for (int k = 0; k < cut.pieces; k++) {
+                coordinates[c][pieces + k] = toUm(cut.coordinates[c][k]);
             }
-            pieces++;
         }
+        System.arraycopy(cut.standing, 0, standing, pieces, cut.pieces);
+        pieces += cut.pieces;
     }
 
-    /** Whole dbu become the double nearest to their decimal value, so that tables show them short. */
-    private double toUm(double dbu) {
-        return dbuPerUm > 0 ? dbu / dbuPerUm : dbu * dbuUm;
+    /** Whole grid units become the double nearest to their decimal value, so that tables show them short. */
+    private double toUm(double grid) {
+        return gridPerUm > 0 ? grid / gridPerUm : grid * gridUm;
     }
 
     private void beginUnit(int firstPiece) {
@@ -181,8 +186,10 @@ final class FracturePart {
             double a = c[3][i] - c[2][i] + c[5][i] - c[4][i];
             a *= c[1][i] - c[0][i];
             area += a;
-            mx += a * 0.25 * (c[2][i] + c[3][i] + c[4][i] + c[5][i]);
-            my += a * 0.5 * (c[0][i] + c[1][i]);
+            double u = 0.25 * (c[2][i] + c[3][i] + c[4][i] + c[5][i]);
+            double v = 0.5 * (c[0][i] + c[1][i]);
+            mx += a * (standing[i] ? v : u);
+            my += a * (standing[i] ? u : v);
         }
         reserve(1);
         x[samples] = mx / area;

@@ -28,6 +28,9 @@ import java.util.Arrays;
 public final class Pieces implements Serializable {
     private static final long serialVersionUID = 2L;
 
+    /** Lengths that differ by less, relatively, are the same but for rounding. */
+    private static final double SAME_LENGTH = 1e-12;
+
     private static final int LOW = 0;
     private static final int HIGH = 1;
     private static final int FROM_LOW = 2;
@@ -317,6 +320,19 @@ public final class Pieces implements Serializable {
         return 0.5
                 * (six[TO_LOW][i] - six[FROM_LOW][i] + six[TO_HIGH][i] - six[FROM_HIGH][i])
                 * (six[HIGH][i] - six[LOW][i]);
+    }
+
+    /** Number of pieces whose extent in x or y is below {@code smallestUm}. */
+    public int thinner(double smallestUm) {
+        double limit = smallestUm * (1 - SAME_LENGTH);
+        int count = 0;
+        for (int i = 0; i < size(); i++) {
+            count += six[HIGH][i] - six[LOW][i] < limit - SAME_LENGTH * Math.abs(six[HIGH][i])
+                            || largest(i) - smallest(i) < limit - SAME_LENGTH * Math.abs(largest(i))
+                    ? 1
+                    : 0;
+        }
+        return count;
     }
 
     /** Smallest x, smallest y, largest x, largest y of all pieces, um; an empty array if there is no piece. */

@@ -2,102 +2,172 @@ package evendose.pieces;
 
 import evendose.geometry.EdgeBuffer;
 import evendose.geometry.Trapezoids;
-import java.util.Arrays;
+import java.util.ArrayList;
+import java.util.List;
 
 /**
- * Cuts one shape into pieces, gathers them into units and lists the exposed outline of each. Works in dbu on scratch arrays
+ * Cuts one shape into pieces, gathers them into units and lists the exposed outline of each. Works in grid units on scratch arrays
  * that are used again for the next shape.
  */
 final class ShapeCutter {
-    private static final int LEFT = 1;
-    private static final int RIGHT = 2;
-    private static final int BOTTOM = 4;
-    private static final int TOP = 8;
+    /** How far a border between cells may be shifted, as a share of a cell. */
+    private static final double BORDER_SHIFT = 0.02;
 
-    /** Remainders with less exposed outline than this many direct ranges join a neighbour. */
-    private static final double SHORT_OUTLINE = 5;
+    /** Error of a shape's area, relative, that is not worth another look. */
+    private static final double SAME_AREA = 5e-6;
 
-    /** Parts narrower than this many direct ranges are units of their own. */
-    private static final double NARROW = 3;
+    /** Cells that are cut again for the sake of the area, at most, and how many pieces make one worth it. */
+    private static final int MOST_AGAIN = 6;
 
-    // Pieces: y bottom, y top, x left bottom, x right bottom, x left top, x right top.
-    final double[][] coordinates = new double[6][64];
-    int pieces;
+    private static final int WORTH_CUTTING = 3;
 
-    /** Pieces by unit: unit u holds pieces order[unitFirst[u]] to order[unitFirst[u + 1] - 1]. */
-    int[] order = new int[64];
+    /** Pieces in the order of their units: see {@link Cut}. Unit u holds pieces unitFirst[u] to unitFirst[u + 1] - 1. */
+    Cut cut = new Cut();
 
     int[] unitFirst = new int[65];
     int units;
 
-    /** Exposed outline of the units, directed with the inside on the left. */
-    final EdgeBuffer edges = new EdgeBuffer();
-
     private final Trapezoids merged;
+    private final double gridPerDbu;
+    private final boolean exact;
     private final double maxPiece;
     private final double direct;
     private final double strip;
+    private final double smallest;
+    private final ShapeRings shape;
+    private final RegionCutter region;
+    private final RingSplitter splitter;
 
-    private long[] key = new long[64];
-    private int[] unitOf = new int[64];
     private double[] xCuts = new double[8];
     private double[] yCuts = new double[8];
-    private int xCells;
-    private int yCells;
+    private final List<Cell> cells = new ArrayList<>();
+    private double addedArea;
+    private double allowedArea;
 
-    // Seams along vertical cuts, between pieces seamA[k] and seamB[k].
-    private int[] seamA = new int[64];
-    private int[] seamB = new int[64];
-    private double[] seamLength = new double[64];
-    private int seams;
+    /** What of the shape lies in one cell. */
+    private record Cell(int row, int column, List<Ring> rings, Cut cut) {}
 
-    ShapeCutter(Trapezoids merged, double dbuUm, FractureOptions options) {
+    ShapeCutter(Trapezoids merged, boolean oneGroup, double dbuUm, double gridUm, FractureOptions options) {
         this.merged = merged;
-        this.maxPiece = options.maxPieceUm() / dbuUm;
-        this.direct = options.directRangeUm() / dbuUm;
-        this.strip = options.stripUm() / dbuUm;
+        PieceRules rules = options.rules();
+        this.exact = rules.isExact();
+        this.gridPerDbu = exact ? 1 : wholeRatio(dbuUm / gridUm);
+        this.maxPiece = options.maxPieceUm() / gridUm;
+        this.direct = options.directRangeUm() / gridUm;
+        this.strip = options.stripUm() / gridUm;
+        this.smallest = rules.smallestUm() / gridUm;
+        double tolerance = rules.outlineToleranceUm() / gridUm;
+        this.shape = new ShapeRings(merged, oneGroup, gridPerDbu, exact, tolerance);
+        this.region = new RegionCutter(exact, tolerance, smallest);
+        this.splitter = new RingSplitter(exact);
+    }
+
+    private static double wholeRatio(double ratio) {
+        double whole = Math.rint(ratio);
+        return Math.abs(ratio - whole) < 1e-9 * ratio ? whole : ratio;
+    }
+
+    EdgeBuffer edges() {
+        return cut.edges;
     }
 
     void cut(int s) {
-        int from = merged.first(s);
-        int to = merged.first(s + 1);
-        pieces = 0;
-        edges.clear();
-        seams = 0;
-        divideBox(from, to);
-        for (int i = from; i < to; i++) {
-            cutTrapezoid(i);
+        if (isOneUpright(s)) {
+            takeTrapezoids(s);
+            return;
         }
-        gatherUnits();
-    }
-
-    private void divideBox(int from, int to) {
+        shape.collect(s);
+        addedArea = shape.addedArea;
+        double area = 0;
+        cells.clear();
         double left = Double.MAX_VALUE;
         double right = -Double.MAX_VALUE;
         double bottom = Double.MAX_VALUE;
         double top = -Double.MAX_VALUE;
-        for (int i = from; i < to; i++) {
-            left = Math.min(left, Math.min(merged.xLeftBottom(i), merged.xLeftTop(i)));
-            right = Math.max(right, Math.max(merged.xRightBottom(i), merged.xRightTop(i)));
-            bottom = Math.min(bottom, merged.yBottom(i));
-            top = Math.max(top, merged.yTop(i));
+        for (Ring r : shape.rings) {
+            area += r.area();
+            for (int k = 0; k < r.size; k++) {
+                left = Math.min(left, r.x[k]);
+                right = Math.max(right, r.x[k]);
+                bottom = Math.min(bottom, r.y[k]);
+                top = Math.max(top, r.y[k]);
+            }
         }
-        int nx = cells(right - left);
-        if (xCuts.length < nx + 1) {
-            xCuts = new double[nx + 1];
-        }
-        xCells = nx;
-        divide(left, right, xCuts, nx);
-        int ny = cells(top - bottom);
-        if (yCuts.length < ny + 1) {
-            yCuts = new double[ny + 1];
-        }
-        yCells = ny;
-        divide(bottom, top, yCuts, ny);
+        allowedArea = SAME_AREA * area;
+        int columns = cells(right - left);
+        int rows = cells(top - bottom);
+        xCuts = divide(left, right, columns, xCuts);
+        yCuts = divide(bottom, top, rows, yCuts);
+        divideCells(List.copyOf(shape.rings), 0, columns, 0, rows);
+        evenOut();
+        gather();
     }
 
-    /** Whether an extent, dbu, needs no cut. */
-    boolean isOneCell(double extent) {
+    /** A shape of one cell without slanted sides or thin parts is cut as the merge has cut it. */
+    boolean isOneUpright(int s) {
+        double left = Double.MAX_VALUE;
+        double right = -Double.MAX_VALUE;
+        double bottom = Double.MAX_VALUE;
+        double top = -Double.MAX_VALUE;
+        for (int i = merged.first(s); i < merged.first(s + 1); i++) {
+            if (merged.xLeftBottom(i) != merged.xLeftTop(i) || merged.xRightBottom(i) != merged.xRightTop(i)) {
+                return false;
+            }
+            double l = toGrid(merged.xLeftBottom(i));
+            double r = toGrid(merged.xRightBottom(i));
+            double b = toGrid(merged.yBottom(i));
+            double t = toGrid(merged.yTop(i));
+            if (!(r > l && t > b) || (merged.first(s + 1) - merged.first(s) > 1 && isThin(r - l, t - b))) {
+                return false;
+            }
+            left = Math.min(left, l);
+            right = Math.max(right, r);
+            bottom = Math.min(bottom, b);
+            top = Math.max(top, t);
+        }
+        return isOneCell(right - left) && isOneCell(top - bottom);
+    }
+
+    /** A coordinate in grid units, rounded unless pieces are exact. */
+    double toGrid(double dbu) {
+        return exact ? dbu : Math.rint(dbu * gridPerDbu);
+    }
+
+    private void takeTrapezoids(int s) {
+        cut.clear();
+        units = 1;
+        unitFirst[0] = 0;
+        for (int i = merged.first(s); i < merged.first(s + 1); i++) {
+            double l = toGrid(merged.xLeftBottom(i));
+            double r = toGrid(merged.xRightBottom(i));
+            double b = toGrid(merged.yBottom(i));
+            double t = toGrid(merged.yTop(i));
+            cut.add(false, b, t, l, r, l, r);
+            if (merged.rightExposed(i)) {
+                cut.edges.add(r, b, r, t, 0);
+            }
+            if (merged.leftExposed(i)) {
+                cut.edges.add(l, t, l, b, 0);
+            }
+            for (int e = merged.exposedFirst(i); e < merged.exposedFirst(i + 1); e++) {
+                double from = toGrid(merged.exposedFrom(e));
+                double to = toGrid(merged.exposedTo(e));
+                if (merged.exposedOnTop(e)) {
+                    cut.edges.add(to, t, from, t, 0);
+                } else {
+                    cut.edges.add(from, b, to, b, 0);
+                }
+            }
+        }
+        unitFirst[1] = cut.pieces;
+    }
+
+    private boolean isThin(double width, double height) {
+        return width < smallest || height < smallest;
+    }
+
+    /** Whether an extent, grid units, needs no cut. */
+    private boolean isOneCell(double extent) {
         return cells(extent) == 1;
     }
 
@@ -112,358 +182,93 @@ final class ShapeCutter {
         return Math.max(1, (int) Math.ceil(extent / maxPiece - 1e-9));
     }
 
-    /** Even cells between whole dbu, with a strip at either end of a large extent if strips are asked for. */
-    private void divide(double from, double to, double[] cuts, int n) {
+    /** Borders of even cells on the grid, with a strip at either end of a large extent if strips are asked for. */
+    private double[] divide(double from, double to, int n, double[] room) {
+        double[] cuts = room.length > n ? room : new double[n + 1];
         double edge = hasStrips(to - from) ? strip : 0;
         int first = edge > 0 ? 1 : 0;
-        cuts[0] = from;
         int inner = n - 2 * first;
         for (int k = 0; k <= inner; k++) {
             cuts[first + k] = Math.rint(from + edge + (to - from - 2 * edge) * k / inner);
         }
         cuts[0] = from;
         cuts[n] = to;
+        return cuts;
     }
 
-    private void cutTrapezoid(int i) {
-        double yb = merged.yBottom(i);
-        double yt = merged.yTop(i);
-        double lb = merged.xLeftBottom(i);
-        double rb = merged.xRightBottom(i);
-        double lt = merged.xLeftTop(i);
-        double rt = merged.xRightTop(i);
-        int flags = (merged.leftExposed(i) ? LEFT : 0) | (merged.rightExposed(i) ? RIGHT : 0) | BOTTOM | TOP;
-        boolean narrow = isNarrow(i);
-        double y = yb;
-        double l = lb;
-        double r = rb;
-        for (int row = cellOf(yCuts, yCells, yb); row < yCells - 1; row++) {
-            double c = yCuts[row + 1];
-            double slack = slack(yCuts, row);
-            if (c - y <= slack) {
-                continue;
-            }
-            if (yt - c <= slack) {
-                break;
-            }
-            double f = (c - yb) / (yt - yb);
-            double cl = lb + f * (lt - lb);
-            double cr = rb + f * (rt - rb);
-            cutRow(i, y, c, l, r, cl, cr, flags & ~TOP & (y == yb ? ~0 : ~BOTTOM), narrow);
-            y = c;
-            l = cl;
-            r = cr;
+    /** Cuts what lies in columns {@code c0} to {@code c1 - 1} and rows {@code r0} to {@code r1 - 1}, halving it until it is one cell. */
+    private void divideCells(List<Ring> rings, int c0, int c1, int r0, int r1) {
+        if (rings.isEmpty()) {
+            return;
         }
-        cutRow(i, y, yt, l, r, lt, rt, flags & (y == yb ? ~0 : ~BOTTOM), narrow);
+        if (c1 - c0 == 1 && r1 - r0 == 1) {
+            Cut found = region.cut(rings, addedArea, allowedArea, false);
+            addedArea += found.addedArea;
+            if (found.pieces > 0) {
+                cells.add(new Cell(r0, c0, rings, found));
+            }
+            return;
+        }
+        boolean alongY = r1 - r0 > c1 - c0;
+        int k = alongY ? (r0 + r1) / 2 : (c0 + c1) / 2;
+        double[] cuts = alongY ? yCuts : xCuts;
+        splitter.split(rings, alongY, border(rings, alongY, cuts, k), slack(cuts, k));
+        addedArea += splitter.addedArea;
+        List<Ring> low = List.copyOf(splitter.low);
+        List<Ring> high = List.copyOf(splitter.high);
+        divideCells(low, c0, alongY ? c1 : k, r0, alongY ? k : r1);
+        divideCells(high, alongY ? c0 : k, c1, alongY ? k : r0, r1);
     }
 
-    /** How thin a part may be that a cut at the end of cell {@code k} leaves. */
+    /** Where border {@code k} lies: where it is wanted, or where it bends straight sides less. */
+    private double border(List<Ring> rings, boolean alongY, double[] cuts, int k) {
+        double cell = Math.min(cuts[k] - cuts[k - 1], cuts[k + 1] - cuts[k]);
+        return exact ? cuts[k] : RingSplitter.gentlest(rings, alongY, cuts[k], Math.floor(BORDER_SHIFT * cell));
+    }
+
+    /** How far a part of the shape may reach across border {@code k} without being cut off. */
     private double slack(double[] cuts, int k) {
-        double cell = Math.min(cuts[k + 1] - cuts[k], cuts[k + 2] - cuts[k + 1]);
+        double cell = Math.min(cuts[k] - cuts[k - 1], cuts[k + 1] - cuts[k]);
         return Math.min(0.3 * cell, Math.max(cell / 7, 5 * direct));
     }
 
-    /** A narrow vertical line, or a narrow horizontal one: thin in one direction with outline on both sides. */
-    private boolean isNarrow(int i) {
-        double limit = NARROW * direct;
-        double width =
-                Math.max(merged.xRightBottom(i) - merged.xLeftBottom(i), merged.xRightTop(i) - merged.xLeftTop(i));
-        if (merged.leftExposed(i) && merged.rightExposed(i) && width < limit) {
-            return true;
-        }
-        if (merged.yTop(i) - merged.yBottom(i) >= limit) {
-            return false;
-        }
-        double below = 0;
-        double above = 0;
-        for (int e = merged.exposedFirst(i); e < merged.exposedFirst(i + 1); e++) {
-            double length = merged.exposedTo(e) - merged.exposedFrom(e);
-            if (merged.exposedOnTop(e)) {
-                above += length;
-            } else {
-                below += length;
-            }
-        }
-        return Math.min(below, above) > 0.7 * width;
-    }
-
-    /** Cuts the part of trapezoid {@code i} that lies in one row of cells at the borders between columns. */
-    private void cutRow(
-            int i, double yb, double yt, double lb, double rb, double lt, double rt, int flags, boolean narrow) {
-        int column = cellOf(xCuts, xCells, Math.min(lb, lt));
-        for (; column < xCells - 1; column++) {
-            double c = xCuts[column + 1];
-            double slack = slack(xCuts, column);
-            if (c - Math.min(lb, lt) <= slack) {
-                continue;
-            }
-            if (Math.max(rb, rt) - c <= slack) {
-                break;
-            }
-            boolean leftCrosses = (lb - c) * (lt - c) < 0 && Math.max(lb, lt) - c > slack;
-            boolean rightCrosses = (rb - c) * (rt - c) < 0 && c - Math.min(rb, rt) > slack;
-            double at = Double.NaN;
-            if (leftCrosses && rightCrosses) {
-                // A slanted line is cut across where its middle passes the border.
-                at = (2 * c - lb - rb) / (lt + rt - lb - rb);
-            } else if (leftCrosses) {
-                at = (c - lb) / (lt - lb);
-            } else if (rightCrosses) {
-                at = (c - rb) / (rt - rb);
-            }
-            double y = Math.rint(yb + at * (yt - yb));
-            if (y > yb && y < yt) {
-                double f = (y - yb) / (yt - yb);
-                double l = lb + f * (lt - lb);
-                double r = rb + f * (rt - rb);
-                cutRow(i, yb, y, lb, rb, l, r, flags & ~TOP, narrow);
-                cutRow(i, y, yt, l, r, lt, rt, flags & ~BOTTOM, narrow);
+    /** Cuts some cells again, with more pieces perhaps, if the area of the shape has not come out. */
+    private void evenOut() {
+        int tries = 0;
+        for (int k = cells.size() - 1; k >= 0 && tries < MOST_AGAIN; k--) {
+            if (exact || Math.abs(addedArea) <= Math.max(allowedArea, 0.5)) {
                 return;
             }
-            // Where a side strays over the border a little, the cut follows it.
-            double cb = Math.min(Math.max(c, lb), rb);
-            double ct = Math.min(Math.max(c, lt), rt);
-            add(i, yb, yt, lb, cb, lt, ct, flags & ~RIGHT, narrow);
-            addSeam(pieces - 1, pieces, yt - yb);
-            lb = cb;
-            lt = ct;
-            flags &= ~LEFT;
-        }
-        add(i, yb, yt, lb, rb, lt, rt, flags, narrow);
-    }
-
-    /** The cell that holds {@code v}; one on a border belongs to the cell after it. */
-    private static int cellOf(double[] cuts, int n, double v) {
-        int k = Arrays.binarySearch(cuts, 0, n + 1, v);
-        k = k >= 0 ? k : -k - 2;
-        return Math.max(0, Math.min(n - 1, k));
-    }
-
-    private void add(
-            int i, double yb, double yt, double lb, double rb, double lt, double rt, int flags, boolean narrow) {
-        if (pieces == key.length) {
-            int length = 2 * pieces;
-            for (int c = 0; c < 6; c++) {
-                coordinates[c] = Arrays.copyOf(coordinates[c], length);
+            Cell cell = cells.get(k);
+            if (cell.cut.pieces < WORTH_CUTTING) {
+                continue;
             }
-            key = Arrays.copyOf(key, length);
-            order = Arrays.copyOf(order, length);
-            unitOf = Arrays.copyOf(unitOf, length);
-        }
-        coordinates[0][pieces] = yb;
-        coordinates[1][pieces] = yt;
-        coordinates[2][pieces] = lb;
-        coordinates[3][pieces] = rb;
-        coordinates[4][pieces] = lt;
-        coordinates[5][pieces] = rt;
-        int column = cellOf(xCuts, xCells, 0.25 * (lb + rb + lt + rt));
-        int row = cellOf(yCuts, yCells, 0.5 * (yb + yt));
-        key[pieces] = ((long) row * xCells + column) * 2 + (narrow ? 1 : 0);
-        addEdges(i, flags);
-        pieces++;
-    }
-
-    /** Outline of the piece that is being added; the piece stands in for its unit until units are known. */
-    private void addEdges(int i, int flags) {
-        double yb = coordinates[0][pieces];
-        double yt = coordinates[1][pieces];
-        double lb = coordinates[2][pieces];
-        double rb = coordinates[3][pieces];
-        double lt = coordinates[4][pieces];
-        double rt = coordinates[5][pieces];
-        if ((flags & RIGHT) != 0) {
-            edges.add(rb, yb, rt, yt, pieces);
-        }
-        if ((flags & LEFT) != 0) {
-            edges.add(lt, yt, lb, yb, pieces);
-        }
-        if ((flags & (BOTTOM | TOP)) != 0) {
-            for (int e = merged.exposedFirst(i); e < merged.exposedFirst(i + 1); e++) {
-                double from = merged.exposedFrom(e);
-                double to = merged.exposedTo(e);
-                if (merged.exposedOnTop(e)) {
-                    if ((flags & TOP) != 0 && Math.min(to, rt) > Math.max(from, lt)) {
-                        edges.add(Math.min(to, rt), yt, Math.max(from, lt), yt, pieces);
-                    }
-                } else if ((flags & BOTTOM) != 0 && Math.min(to, rb) > Math.max(from, lb)) {
-                    edges.add(Math.max(from, lb), yb, Math.min(to, rb), yb, pieces);
-                }
+            tries++;
+            double others = addedArea - cell.cut.addedArea;
+            Cut again = region.cut(cell.rings, others, allowedArea, true);
+            if (again.thin <= cell.cut.thin && Math.abs(others + again.addedArea) < Math.abs(addedArea)) {
+                cells.set(k, new Cell(cell.row, cell.column, cell.rings, again));
+                addedArea = others + again.addedArea;
             }
         }
     }
 
-    private void gatherUnits() {
-        if (pieces == 1) {
-            order[0] = 0;
-            unitFirst[0] = 0;
-            unitFirst[1] = 1;
-            units = 1;
-            return;
-        }
-        int found = numberByKey();
-        if (found > 1) {
-            found = joinRemainders(found);
-        }
-        units = found;
+    private void gather() {
+        cells.sort((a, b) -> a.row != b.row ? Integer.compare(a.row, b.row) : Integer.compare(a.column, b.column));
+        cut.clear();
+        units = cells.size();
         if (unitFirst.length < units + 1) {
             unitFirst = new int[Math.max(units + 1, 2 * unitFirst.length)];
         }
-        Arrays.fill(unitFirst, 0, units + 1, 0);
-        for (int i = 0; i < pieces; i++) {
-            unitFirst[unitOf[i] + 1]++;
-        }
         for (int u = 0; u < units; u++) {
-            unitFirst[u + 1] += unitFirst[u];
-        }
-        int[] at = Arrays.copyOf(unitFirst, units);
-        for (int i = 0; i < pieces; i++) {
-            order[at[unitOf[i]]++] = i;
-        }
-        for (int e = 0; e < edges.size(); e++) {
-            edges.setOwner(e, unitOf[edges.owner(e)]);
-        }
-    }
-
-    /** Numbers the distinct keys in rising order into {@link #unitOf}; returns how many there are. */
-    private int numberByKey() {
-        long[] sorted = Arrays.copyOf(key, pieces);
-        Arrays.sort(sorted);
-        int distinct = 0;
-        for (int i = 0; i < pieces; i++) {
-            if (i == 0 || sorted[i] != sorted[distinct - 1]) {
-                sorted[distinct++] = sorted[i];
+            unitFirst[u] = cut.pieces;
+            int firstEdge = cut.edges.size();
+            cut.addAll(cells.get(u).cut);
+            for (int e = firstEdge; e < cut.edges.size(); e++) {
+                cut.edges.setOwner(e, u);
             }
         }
-        for (int i = 0; i < pieces; i++) {
-            unitOf[i] = Arrays.binarySearch(sorted, 0, distinct, key[i]);
-        }
-        return distinct;
-    }
-
-    /** Joins units with little exposed outline to a neighbour; renumbers and returns how many units are left. */
-    private int joinRemainders(int found) {
-        double[] outline = new double[found];
-        for (int e = 0; e < edges.size(); e++) {
-            outline[unitOf[edges.owner(e)]] += edges.length(e);
-        }
-        double limit = SHORT_OUTLINE * direct;
-        boolean any = false;
-        for (double length : outline) {
-            any |= length > 0 && length < limit;
-        }
-        if (!any) {
-            return found;
-        }
-        addHorizontalSeams();
-        int[] head = new int[found];
-        Arrays.fill(head, -1);
-        int[] next = new int[2 * seams];
-        for (int k = 0; k < seams; k++) {
-            next[2 * k] = head[unitOf[seamA[k]]];
-            head[unitOf[seamA[k]]] = 2 * k;
-            next[2 * k + 1] = head[unitOf[seamB[k]]];
-            head[unitOf[seamB[k]]] = 2 * k + 1;
-        }
-        int[] root = new int[found];
-        for (int u = 0; u < found; u++) {
-            root[u] = u;
-        }
-        double[] shared = new double[found];
-        for (int u = 0; u < found; u++) {
-            if (outline[u] > 0 && outline[u] < limit) {
-                int best = longestSeam(u, head, next, root, shared);
-                if (best >= 0) {
-                    root[u] = best;
-                    outline[best] += outline[u];
-                }
-            }
-        }
-        int[] number = new int[found];
-        int left = 0;
-        for (int u = 0; u < found; u++) {
-            if (root[u] == u) {
-                number[u] = left++;
-            }
-        }
-        for (int i = 0; i < pieces; i++) {
-            unitOf[i] = number[find(root, unitOf[i])];
-        }
-        return left;
-    }
-
-    private int longestSeam(int u, int[] head, int[] next, int[] root, double[] shared) {
-        int best = -1;
-        for (int h = head[u]; h >= 0; h = next[h]) {
-            int other = find(root, unitOf[(h & 1) == 0 ? seamB[h >> 1] : seamA[h >> 1]]);
-            if (other != u) {
-                shared[other] += seamLength[h >> 1];
-                if (best < 0 || shared[other] > shared[best] || (shared[other] == shared[best] && other < best)) {
-                    best = other;
-                }
-            }
-        }
-        for (int h = head[u]; h >= 0; h = next[h]) {
-            shared[find(root, unitOf[(h & 1) == 0 ? seamB[h >> 1] : seamA[h >> 1]])] = 0;
-        }
-        return best;
-    }
-
-    private static int find(int[] root, int u) {
-        int r = u;
-        while (root[r] != r) {
-            r = root[r];
-        }
-        return r;
-    }
-
-    private void addSeam(int a, int b, double length) {
-        if (seams == seamA.length) {
-            seamA = Arrays.copyOf(seamA, 2 * seams);
-            seamB = Arrays.copyOf(seamB, 2 * seams);
-            seamLength = Arrays.copyOf(seamLength, 2 * seams);
-        }
-        seamA[seams] = a;
-        seamB[seams] = b;
-        seamLength[seams++] = length;
-    }
-
-    /** Adds the seams where the top of one piece meets the bottom of another. */
-    private void addHorizontalSeams() {
-        Integer[] tops = new Integer[pieces];
-        Integer[] bottoms = new Integer[pieces];
-        for (int i = 0; i < pieces; i++) {
-            tops[i] = i;
-            bottoms[i] = i;
-        }
-        double[][] c = coordinates;
-        Arrays.sort(
-                tops,
-                (a, b) -> c[1][a] != c[1][b] ? Double.compare(c[1][a], c[1][b]) : Double.compare(c[4][a], c[4][b]));
-        Arrays.sort(
-                bottoms,
-                (a, b) -> c[0][a] != c[0][b] ? Double.compare(c[0][a], c[0][b]) : Double.compare(c[2][a], c[2][b]));
-        int a = 0;
-        int b = 0;
-        while (a < pieces && b < pieces) {
-            int below = tops[a];
-            int above = bottoms[b];
-            if (c[1][below] != c[0][above]) {
-                if (c[1][below] < c[0][above]) {
-                    a++;
-                } else {
-                    b++;
-                }
-                continue;
-            }
-            double overlap = Math.min(c[5][below], c[3][above]) - Math.max(c[4][below], c[2][above]);
-            if (overlap > 0) {
-                addSeam(below, above, overlap);
-            }
-            if (c[5][below] < c[3][above]) {
-                a++;
-            } else {
-                b++;
-            }
-        }
+        unitFirst[units] = cut.pieces;
+        cells.clear();
     }
 }

@@ -99,7 +99,9 @@ class DoseTableReaderTest {
                 t.evaluators(),
                 t.levelCost(),
                 t.levelStudy(),
-                t.energyAtWideDose());
+                t.energyAtWideDose(),
+                new float[units],
+                t.counts());
     }
 
     private static void assertSamePieces(Pieces expected, Pieces found) {

@@ -208,7 +208,13 @@ public final class EvaluatorTimes {
         return Fracture.of(
                 Merge.of(polygons, 1, workers, Progress.NONE),
                 dbuUm,
-                new FractureOptions(31 / 4.0, 0.012, 31 / 2.0, 0, FractureOptions.Judging.EDGES),
+                new FractureOptions(
+                        31 / 4.0,
+                        0.012,
+                        31 / 2.0,
+                        0,
+                        FractureOptions.Judging.EDGES,
+                        evendose.pieces.PieceRules.exact()),
                 workers,
                 Progress.NONE);
     }

@@ -20,7 +20,7 @@ class FracturePropertyTest {
     private static final double DIRECT_UM = 0.02;
 
     private static FractureOptions options(double maxPieceUm, FractureOptions.Judging judging) {
-        return new FractureOptions(maxPieceUm, DIRECT_UM, 5, 0, judging);
+        return new FractureOptions(maxPieceUm, DIRECT_UM, 5, 0, judging, PieceRules.exact());
     }
 
     private static Trapezoids merged(Polygons polygons) {
@@ -158,7 +158,7 @@ class FracturePropertyTest {
         FractureOptions options = options(10, FractureOptions.Judging.EDGES);
         Polygons polygons = new Polygons();
         polygons.addRectangle(0, 100, 200, 7100, 200 + height);
-        ShapeCutter cutter = new ShapeCutter(merged(polygons), DBU_UM, options);
+        ShapeCutter cutter = new ShapeCutter(merged(polygons), true, DBU_UM, DBU_UM, options);
         cutter.cut(0);
         EdgeSampler general = new EdgeSampler(options);
         general.sample(cutter, DBU_UM);

@@ -1,0 +1,202 @@
+package evendose.pieces;
+
+import java.util.Arrays;
+import java.util.Comparator;
+import java.util.HashMap;
+import java.util.Map;
+import java.util.function.IntConsumer;
+import java.util.stream.IntStream;
+
+/**
+ * Joins pieces of one dose that make up a larger trapezoid: those that share a whole slanted or upright side, and those that share a
+ * whole parallel side while their other sides go on in a straight line.
+ */
+public final class PieceJoin {
+    /** Sides turn by less than this, as a share of their lengths, where they go on straight; rounding of um is smaller. */
+    private static final double STRAIGHT = 1e-9;
+
+    private PieceJoin() {}
+
+    /**
+     * Joins.
+     *
+     * @param pieces the pieces
+     * @param joinedUnit new number of each unit; new units hold units of one shape, and are numbered shape by shape
+     * @param units number of new units
+     */
+    public static Pieces of(Pieces pieces, int[] joinedUnit, int units) {
+        int[] first = new int[units + 1];
+        for (int u = 0; u < pieces.units(); u++) {
+            first[joinedUnit[u] + 1] += pieces.unitFirst(u + 1) - pieces.unitFirst(u);
+        }
+        for (int u = 0; u < units; u++) {
+            first[u + 1] += first[u];
+        }
+        double[][] columns = {
+            pieces.lowUm(),
+            pieces.highUm(),
+            pieces.fromLowUm(),
+            pieces.toLowUm(),
+            pieces.fromHighUm(),
+            pieces.toHighUm()
+        };
+        double[][] six = new double[6][pieces.size()];
+        boolean[] standing = new boolean[pieces.size()];
+        int[] at = Arrays.copyOf(first, units);
+        for (int u = 0; u < pieces.units(); u++) {
+            for (int i = pieces.unitFirst(u); i < pieces.unitFirst(u + 1); i++) {
+                int to = at[joinedUnit[u]]++;
+                for (int c = 0; c < 6; c++) {
+                    six[c][to] = columns[c][i];
+                }
+                standing[to] = pieces.standing(i);
+            }
+        }
+        int[] joinedFirst = new int[units + 1];
+        int kept = 0;
+        for (int u = 0; u < units; u++) {
+            Group group = new Group(six, standing, first[u], first[u + 1]);
+            if (first[u + 1] - first[u] > 1) {
+                group.join();
+            }
+            kept = group.moveTo(kept);
+            joinedFirst[u + 1] = kept;
+        }
+        int[] shapeFirst = new int[pieces.shapes() + 1];
+        int[] layerOfShape = new int[pieces.shapes()];
+        for (int s = 0; s < pieces.shapes(); s++) {
+            layerOfShape[s] = pieces.layerOfShape(s);
+            int last = -1;
+            for (int u = pieces.shapeFirst(s); u < pieces.shapeFirst(s + 1); u++) {
+                last = Math.max(last, joinedUnit[u]);
+            }
+            shapeFirst[s + 1] = Math.max(shapeFirst[s], last + 1);
+        }
+        for (int c = 0; c < 6; c++) {
+            six[c] = Arrays.copyOf(six[c], kept);
+        }
+        return new Pieces(six, Arrays.copyOf(standing, kept), joinedFirst, shapeFirst, layerOfShape);
+    }
+
+    /** Pieces {@code from} to {@code to - 1} of one dose. */
+    private static final class Group {
+        private static final int LOW = 0;
+        private static final int HIGH = 1;
+        private static final int FROM_LOW = 2;
+        private static final int TO_LOW = 3;
+        private static final int FROM_HIGH = 4;
+        private static final int TO_HIGH = 5;
+
+        private final double[][] six;
+        private final boolean[] standing;
+        private final int from;
+        private final boolean[] gone;
+
+        Group(double[][] six, boolean[] standing, int from, int to) {
+            this.six = six;
+            this.standing = standing;
+            this.from = from;
+            this.gone = new boolean[to - from];
+        }
+
+        /** A side, or what tells pieces that lie beside each other. */
+        private record Key(boolean standing, double a, double b, double c, double d) {}
+
+        private Key key(int i, int a, int b, int c, int d) {
+            return new Key(standing[i], six[a][i], six[b][i], six[c][i], six[d][i]);
+        }
+
+        void join() {
+            while (joinSideBySide() | joinStacked()) {
+                // Until nothing is left to join.
+            }
+        }
+
+        private boolean joinSideBySide() {
+            Map<Key, Integer> byBegin = new HashMap<>();
+            forEach(FROM_LOW, i -> byBegin.put(key(i, LOW, HIGH, FROM_LOW, FROM_HIGH), i));
+            boolean[] joined = new boolean[1];
+            forEach(FROM_LOW, i -> {
+                for (Integer next = byBegin.get(key(i, LOW, HIGH, TO_LOW, TO_HIGH));
+                        next != null && next != i;
+                        next = byBegin.get(key(i, LOW, HIGH, TO_LOW, TO_HIGH))) {
+                    six[TO_LOW][i] = six[TO_LOW][next];
+                    six[TO_HIGH][i] = six[TO_HIGH][next];
+                    gone[next - from] = true;
+                    joined[0] = true;
+                }
+            });
+            return joined[0];
+        }
+
+        private boolean joinStacked() {
+            Map<Key, Integer> byLow = new HashMap<>();
+            forEach(LOW, i -> byLow.put(key(i, LOW, FROM_LOW, TO_LOW, TO_LOW), i));
+            boolean[] joined = new boolean[1];
+            forEach(LOW, i -> {
+                for (Integer next = byLow.get(key(i, HIGH, FROM_HIGH, TO_HIGH, TO_HIGH));
+                        next != null && goesOn(i, next, FROM_LOW, FROM_HIGH) && goesOn(i, next, TO_LOW, TO_HIGH);
+                        next = byLow.get(key(i, HIGH, FROM_HIGH, TO_HIGH, TO_HIGH))) {
+                    six[HIGH][i] = six[HIGH][next];
+                    six[FROM_HIGH][i] = six[FROM_HIGH][next];
+                    six[TO_HIGH][i] = six[TO_HIGH][next];
+                    gone[next - from] = true;
+                    joined[0] = true;
+                }
+            });
+            return joined[0];
+        }
+
+        /** Whether a side goes on straight from one piece to the next. */
+        private boolean goesOn(int i, int next, int low, int high) {
+            double u0 = six[high][i] - six[low][i];
+            double v0 = six[HIGH][i] - six[LOW][i];
+            double u1 = six[high][next] - six[low][next];
+            double v1 = six[HIGH][next] - six[LOW][next];
+            return Math.abs(u0 * v1 - u1 * v0) <= STRAIGHT * Math.sqrt((u0 * u0 + v0 * v0) * (u1 * u1 + v1 * v1));
+        }
+
+        /** Shows what is left, sorted by one coordinate. */
+        private void forEach(int sortedBy, IntConsumer visitor) {
+            IntStream.range(from, from + gone.length)
+                    .filter(i -> !gone[i - from])
+                    .boxed()
+                    .sorted(Comparator.comparingDouble(i -> six[sortedBy][i]))
+                    .forEachOrdered(i -> {
+                        if (!gone[i - from]) {
+                            visitor.accept(i);
+                        }
+                    });
+        }
+
+        /** Rectangles are level, also those that standing pieces make up. */
+        private void layRectangle(int i) {
+            if (standing[i] && six[FROM_LOW][i] == six[FROM_HIGH][i] && six[TO_LOW][i] == six[TO_HIGH][i]) {
+                double left = six[LOW][i];
+                double right = six[HIGH][i];
+                six[LOW][i] = six[FROM_LOW][i];
+                six[HIGH][i] = six[TO_LOW][i];
+                six[FROM_LOW][i] = left;
+                six[FROM_HIGH][i] = left;
+                six[TO_LOW][i] = right;
+                six[TO_HIGH][i] = right;
+                standing[i] = false;
+            }
+        }
+
+        /** Moves what is left down to {@code to}; returns the place after it. */
+        int moveTo(int to) {
+            int kept = to;
+            for (int i = from; i < from + gone.length; i++) {
+                if (!gone[i - from]) {
+                    for (double[] c : six) {
+                        c[kept] = c[i];
+                    }
+                    standing[kept] = standing[i];
+                    layRectangle(kept++);
+                }
+            }
+            return kept;
+        }
+    }
+}

@@ -1,0 +1,36 @@
+package evendose.pieces;
+
+/**
+ * What a writer asks of pieces.
+ *
+ * @param outlineToleranceUm how far the outline of the pieces may lie from the drawn one, um; 0 keeps every drawn vertex and rounds
+ *     nothing
+ * @param gridUm corners lie on multiples of this, um; 0 for the layout's database unit. Means nothing where the tolerance is 0
+ * @param smallestUm extent in x or y below which a piece is thin, um: avoided where the drawn shape allows
+ */
+public record PieceRules(double outlineToleranceUm, double gridUm, double smallestUm) {
+    /** Half a nanometre, the database unit, ten nanometres. */
+    public static final PieceRules USUAL = new PieceRules(0.0005, 0, 0.01);
+
+    public PieceRules {
+        requireNotNegative("outline tolerance", outlineToleranceUm);
+        requireNotNegative("grid", gridUm);
+        requireNotNegative("smallest piece", smallestUm);
+    }
+
+    /** Cut at every drawn vertex, nothing rounded. */
+    public static PieceRules exact() {
+        return new PieceRules(0, 0, 0);
+    }
+
+    /** Whether pieces follow the drawn outline exactly. */
+    public boolean isExact() {
+        return outlineToleranceUm == 0;
+    }
+
+    private static void requireNotNegative(String what, double value) {
+        if (!(value >= 0) || Double.isInfinite(value)) {
+            throw new IllegalArgumentException(what + " must be at least 0, got " + value + " um");
+        }
+    }
+}

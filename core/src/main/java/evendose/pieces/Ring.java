@@ -1,0 +1,70 @@
+package evendose.pieces;
+
+import java.util.Arrays;
+
+/**
+ * A closed line of straight edges with the inside on its left, in grid units: the outline of a region, or of a hole in it. Edge
+ * {@code k} runs from vertex {@code k} to the next one.
+ */
+final class Ring {
+    /** The edge that begins here lies on the outline of all shapes. */
+    static final byte EXPOSED = 1;
+
+    /** A vertex that pieces must keep: a sharp corner, the end of a straight side, or where a cut meets the outline. */
+    static final byte CORNER = 2;
+
+    double[] x;
+    double[] y;
+    byte[] mark;
+    int size;
+
+    Ring(int room) {
+        x = new double[room];
+        y = new double[room];
+        mark = new byte[room];
+    }
+
+    /**
+     * Adds a vertex. One that repeats the vertex before is not added, but marks that one as a corner if it is a corner, and what
+     * begins there is then its edge.
+     */
+    void add(double px, double py, byte marks) {
+        if (size > 0 && x[size - 1] == px && y[size - 1] == py) {
+            mark[size - 1] = (byte) (mark[size - 1] & CORNER | marks);
+            return;
+        }
+        if (size == x.length) {
+            int length = Math.max(8, 2 * size);
+            x = Arrays.copyOf(x, length);
+            y = Arrays.copyOf(y, length);
+            mark = Arrays.copyOf(mark, length);
+        }
+        x[size] = px;
+        y[size] = py;
+        mark[size++] = marks;
+    }
+
+    /** To be called after the last vertex: drops what repeats the first one, and tells whether a ring of three vertices or more is left. */
+    boolean close() {
+        while (size > 1 && x[size - 1] == x[0] && y[size - 1] == y[0]) {
+            size--;
+            mark[0] |= (byte) (mark[size] & CORNER);
+        }
+        return size > 2;
+    }
+
+    /** Position of vertex {@code k} along x, or along y. */
+    double along(boolean y, int k) {
+        return y ? this.y[k] : x[k];
+    }
+
+    /** Area on the left, negative for a hole. */
+    double area() {
+        double twice = 0;
+        for (int k = 0; k < size; k++) {
+            int next = k + 1 == size ? 0 : k + 1;
+            twice += (x[k] - x[0]) * (y[next] - y[0]) - (x[next] - x[0]) * (y[k] - y[0]);
+        }
+        return 0.5 * twice;
+    }
+}

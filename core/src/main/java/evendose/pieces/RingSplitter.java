@@ -1,0 +1,330 @@
+package evendose.pieces;
+
+import java.util.ArrayList;
+import java.util.Arrays;
+import java.util.List;
+
+/**
+ * Cuts regions in two along a line x = c or y = c. Where the line crosses the outline, both sides get the same vertex, rounded to
+ * the grid; along the line they get an edge that is not exposed. A vertex on the line counts as beyond it.
+ */
+final class RingSplitter {
+    /** Regions of the part below the line, and of the part beyond. */
+    final List<Ring> low = new ArrayList<>();
+
+    final List<Ring> high = new ArrayList<>();
+
+    /** Area that rounding of the new vertices has added to the region. */
+    double addedArea;
+
+    private final boolean exact;
+    private boolean alongY;
+    private double line;
+
+    // Crossings: position along the line (turned so that the part below has its exits first), ring, edge, and the other
+    // end of the
+    // stretch of outline that begins there.
+    private double[] at = new double[16];
+    private int[] ring = new int[16];
+    private int[] edge = new int[16];
+    private boolean[] exit = new boolean[16];
+    private int[] onward = new int[16];
+    private int[] back = new int[16];
+    private int crossings;
+    private int[] order = new int[16];
+    private int[] partner = new int[16];
+    private List<Ring> crossed = new ArrayList<>();
+
+    /** Whether new vertices keep their exact place. */
+    RingSplitter(boolean exact) {
+        this.exact = exact;
+    }
+
+    /**
+     * Splits.
+     *
+     * @param alongY whether the line is y = c
+     * @param slack a bulge that reaches no further across the line stays with the part that it grows from
+     */
+    void split(List<Ring> rings, boolean alongY, double c, double slack) {
+        this.alongY = alongY;
+        line = c;
+        low.clear();
+        high.clear();
+        crossed = new ArrayList<>();
+        crossings = 0;
+        addedArea = 0;
+        for (Ring r : rings) {
+            boolean below = false;
+            boolean beyond = false;
+            for (int k = 0; k < r.size; k++) {
+                if (r.along(alongY, k) < c) {
+                    below = true;
+                } else {
+                    beyond = true;
+                }
+            }
+            if (!below) {
+                high.add(r);
+            } else if (!beyond) {
+                low.add(r);
+            } else {
+                collect(r);
+            }
+        }
+        if (crossings > 0) {
+            dropBulges(slack);
+            pair();
+            trace(true, low);
+            trace(false, high);
+        }
+    }
+
+    /**
+     * The line near {@code c} at which rounding bends long sides least, on the grid.
+     *
+     * @param window how far it may lie from {@code c}, whole grid units
+     */
+    static double gentlest(List<Ring> rings, boolean alongY, double c, double window) {
+        double best = c;
+        double least = Double.MAX_VALUE;
+        double[] bent = new double[2 * (int) window + 1];
+        for (Ring r : rings) {
+            for (int k = 0; k < r.size; k++) {
+                int next = k + 1 == r.size ? 0 : k + 1;
+                double p0 = r.along(alongY, k);
+                double rise = r.along(alongY, next) - p0;
+                double q0 = r.along(!alongY, k);
+                double run = r.along(!alongY, next) - q0;
+                // Sides that end near the line are too short to matter.
+                if (run != 0
+                        && Math.min(p0, p0 + rise) <= c - window
+                        && Math.max(p0, p0 + rise) >= c + window
+                        && rise != 0) {
+                    for (int j = 0; j < bent.length; j++) {
+                        double place = q0 + (c - window + j - p0) / rise * run;
+                        bent[j] += Math.abs(place - Math.rint(place)) * Math.abs(rise);
+                    }
+                }
+            }
+        }
+        for (int j = 0; j < bent.length; j++) {
+            double at = c - window + j;
+            boolean nearer = Math.abs(at - c) < Math.abs(best - c);
+            if (bent[j] < least || (bent[j] == least && nearer)) {
+                least = bent[j];
+                best = at;
+            }
+        }
+        return best;
+    }
+
+    private void collect(Ring r) {
+        int number = crossed.size();
+        crossed.add(r);
+        int first = crossings;
+        boolean before = r.along(alongY, r.size - 1) < line;
+        for (int k = 0; k < r.size; k++) {
+            boolean now = r.along(alongY, k) < line;
+            if (now != before) {
+                cross(number, k == 0 ? r.size - 1 : k - 1, before);
+            }
+            before = now;
+        }
+        for (int i = first; i < crossings; i++) {
+            onward[i] = i + 1 == crossings ? first : i + 1;
+            back[onward[i]] = i;
+        }
+    }
+
+    private void cross(int number, int k, boolean leaves) {
+        if (crossings == at.length) {
+            int length = 2 * crossings;
+            at = Arrays.copyOf(at, length);
+            ring = Arrays.copyOf(ring, length);
+            edge = Arrays.copyOf(edge, length);
+            exit = Arrays.copyOf(exit, length);
+            onward = Arrays.copyOf(onward, length);
+            back = Arrays.copyOf(back, length);
+            order = new int[length];
+            partner = new int[length];
+        }
+        Ring r = crossed.get(number);
+        int next = k + 1 == r.size ? 0 : k + 1;
+        double p0 = r.along(alongY, k);
+        double p1 = r.along(alongY, next);
+        double q0 = r.along(!alongY, k);
+        double q1 = r.along(!alongY, next);
+        // From the end that both directions of travel call the same, so that the place does not depend on the
+        // direction.
+        double place = p0 < p1 ? q0 + (line - p0) / (p1 - p0) * (q1 - q0) : q1 + (line - p1) / (p0 - p1) * (q0 - q1);
+        double rounded = p0 == line ? q0 : p1 == line ? q1 : exact ? place : Math.rint(place);
+        // The new vertex bends its edge: twice the area between is base times height.
+        double bent = 0.5 * (rounded - place) * (p1 - p0);
+        addedArea += alongY ? bent : -bent;
+        at[crossings] = alongY ? -rounded : rounded;
+        ring[crossings] = number;
+        edge[crossings] = k;
+        exit[crossings++] = leaves;
+    }
+
+    /** Forgets crossings between which a bulge of the inside reaches across the line by no more than {@code slack}. */
+    private void dropBulges(double slack) {
+        for (int i = 0; i < crossings; i++) {
+            int j = onward[i];
+            if (j == i || ring[i] < 0 || ring[j] < 0) {
+                continue;
+            }
+            // Beyond the line the inside lies between an exit and an entry further on; below it, the other way round.
+            boolean bulge = exit[i] ? at[j] > at[i] : at[j] < at[i];
+            if (bulge && isShallow(i, j, slack) && !othersBetween(i, j)) {
+                int before = back[i];
+                int after = onward[j];
+                onward[before] = after;
+                back[after] = before;
+                ring[i] = -1;
+                ring[j] = -1;
+            }
+        }
+    }
+
+    private boolean isShallow(int i, int j, double slack) {
+        Ring r = crossed.get(ring[i]);
+        int end = edge[j];
+        for (int k = edge[i] + 1 == r.size ? 0 : edge[i] + 1; ; k = k + 1 == r.size ? 0 : k + 1) {
+            if (Math.abs(r.along(alongY, k) - line) > slack) {
+                return false;
+            }
+            if (k == end) {
+                return true;
+            }
+        }
+    }
+
+    private boolean othersBetween(int i, int j) {
+        double from = Math.min(at[i], at[j]);
+        double to = Math.max(at[i], at[j]);
+        for (int k = 0; k < crossings; k++) {
+            if (k != i && k != j && ring[k] >= 0 && at[k] > from && at[k] < to) {
+                return true;
+            }
+        }
+        return false;
+    }
+
+    /** Pairs the ends of each edge along the line: going up, the inside begins at an exit and ends at an entry. */
+    private void pair() {
+        int n = 0;
+        for (int i = 0; i < crossings; i++) {
+            if (ring[i] >= 0) {
+                order[n++] = i;
+            }
+        }
+        sort(n);
+        for (int k = 0; k < n; k++) {
+            boolean wanted = k % 2 == 0;
+            if (exit[order[k]] != wanted) {
+                for (int m = k + 1; m < n && at[order[m]] == at[order[k]]; m++) {
+                    if (exit[order[m]] == wanted) {
+                        int swapped = order[k];
+                        order[k] = order[m];
+                        order[m] = swapped;
+                        break;
+                    }
+                }
+            }
+        }
+        for (int k = 0; k + 1 < n; k += 2) {
+            partner[order[k]] = order[k + 1];
+            partner[order[k + 1]] = order[k];
+        }
+    }
+
+    private void sort(int n) {
+        if (n > 32) {
+            Integer[] boxed = new Integer[n];
+            Arrays.setAll(boxed, k -> order[k]);
+            Arrays.sort(boxed, (a, b) -> Double.compare(at[a], at[b]));
+            Arrays.setAll(order, k -> k < n ? boxed[k] : order[k]);
+            return;
+        }
+        for (int k = 1; k < n; k++) {
+            int moved = order[k];
+            int m = k - 1;
+            while (m >= 0 && at[order[m]] > at[moved]) {
+                order[m + 1] = order[m];
+                m--;
+            }
+            order[m + 1] = moved;
+        }
+    }
+
+    /** Puts rings together from the stretches on one side of the line and the edges along it. */
+    private void trace(boolean below, List<Ring> to) {
+        boolean[] done = new boolean[crossings];
+        for (int i = 0; i < crossings; i++) {
+            // A stretch of the part below begins where the outline enters it.
+            if (ring[i] < 0 || exit[i] == below || done[i]) {
+                continue;
+            }
+            Ring r = new Ring(16);
+            int j = i;
+            do {
+                done[j] = true;
+                int end = onward[j];
+                stretch(j, end, r);
+                r.add(placeX(end), placeY(end), Ring.CORNER);
+                j = partner[end];
+            } while (!done[j]);
+            if (r.close()) {
+                to.add(r);
+            }
+        }
+        for (int c = 0; c < crossed.size(); c++) {
+            if (!hasCrossing(c)) {
+                wholeRing(crossed.get(c), below, to);
+            }
+        }
+    }
+
+    private boolean hasCrossing(int c) {
+        for (int i = 0; i < crossings; i++) {
+            if (ring[i] == c) {
+                return true;
+            }
+        }
+        return false;
+    }
+
+    /** A ring whose crossings were all dropped belongs where most of it lies. */
+    private void wholeRing(Ring r, boolean below, List<Ring> to) {
+        double sum = 0;
+        for (int k = 0; k < r.size; k++) {
+            sum += r.along(alongY, k) - line;
+        }
+        if (sum < 0 == below) {
+            to.add(r);
+        }
+    }
+
+    private double placeX(int i) {
+        return alongY ? -at[i] : line;
+    }
+
+    private double placeY(int i) {
+        return alongY ? line : at[i];
+    }
+
+    /** The outline from crossing {@code i} to crossing {@code j}, without the latter. */
+    private void stretch(int i, int j, Ring to) {
+        Ring r = crossed.get(ring[i]);
+        to.add(placeX(i), placeY(i), (byte) (r.mark[edge[i]] & Ring.EXPOSED | Ring.CORNER));
+        int k = edge[i];
+        // An edge crosses the line once, so the two crossings lie on different ones.
+        int steps = edge[j] > k ? edge[j] - k : edge[j] - k + r.size;
+        for (int s = 0; s < steps; s++) {
+            k = k + 1 == r.size ? 0 : k + 1;
+            to.add(r.x[k], r.y[k], r.mark[k]);
+        }
+    }
+}
