@@ -3,6 +3,7 @@ package evendose.cli;
 import static evendose.cli.CommandLineTool.ifGiven;
 import static evendose.cli.CommandLineTool.row;
 
+import evendose.files.NumberText;
 import evendose.files.OutputFolder;
 import evendose.report.Picture;
 import evendose.report.PlanPage;
@@ -238,10 +239,10 @@ final class PlanCommand implements Callable<Integer> {
         row(
                 out,
                 "filling",
-                "%,d points a copy; whole steps put the dose off by %.3g %% rms, by over 5 %% on %.2g %% of the area",
+                "%,d points a copy; whole steps put the dose off by %s %% rms, by over 5 %% on %s %% of the area",
                 filling.points(),
-                100 * filling.rmsError(),
-                100 * filling.areaOver5Percent());
+                NumberText.plain(100 * filling.rmsError(), 3),
+                NumberText.plain(100 * filling.areaOver5Percent(), 2));
         SmallestFeature f = plan.feature();
         row(
                 out,

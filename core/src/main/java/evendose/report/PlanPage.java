@@ -134,8 +134,8 @@ public final class PlanPage {
                         "points a copy",
                         "charge off, %",
                         "dose off, rms %",
-                        "area off over 1 %, %",
-                        "area off over 5 %, %",
+                        "% of area off by over 1 %",
+                        "% of area off by over 5 %",
                         "pieces thinner than a step"),
                 rows,
                 plan.fillings().indexOf(plan.filling()));

@@ -1,5 +1,6 @@
 package evendose.writing;
 
+import evendose.files.NumberText;
 import evendose.pieces.Pieces;
 import evendose.units.Range;
 import java.util.ArrayList;
@@ -232,8 +233,8 @@ public final class WritePlanner {
         }
         if (filling.areaOver5Percent() > MOST_AREA_OFF) {
             cautions.add(text(
-                    "whole steps put the dose off by more than 5 %% on %.3g %% of the area",
-                    100 * filling.areaOver5Percent()));
+                    "whole steps put the dose off by over 5 %% on %s %% of the area",
+                    NumberText.plain(100 * filling.areaOver5Percent(), 2)));
         }
         return new PlanChoice(
                 currentNa,

@@ -140,7 +140,7 @@ class StepFillingTest {
         assertEquals(
                 "30,0,0.052500,0.025000,105,50,2,8,37.1429",
                 WritePlanFiles.piecesCsv(plan).split("\n")[3]);
-        assertTrue(plan.choices().get(2).cautions().get(0).contains("by more than 5 % on 100 % of the area"));
+        assertTrue(plan.choices().get(2).cautions().get(0).contains("by over 5 % on 100 % of the area"));
         assertTrue(plan.choices().get(0).cautions().isEmpty());
     }
 }
