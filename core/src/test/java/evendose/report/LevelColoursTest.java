@@ -23,7 +23,7 @@ import org.w3c.dom.Document;
 import org.w3c.dom.Element;
 import org.w3c.dom.NodeList;
 
-/** The element names are those of KLayout's layer properties files, from memory. */
+/** The element names are those of KLayout's layer properties files, from memory; KLayout 0.28 loads the file and finds all layers. */
 class LevelColoursTest {
     private static DoseTable table(OptionalDouble baseDose) {
         Polygons polygons = new Polygons();
