@@ -20,6 +20,7 @@ import evendose.parallel.StageClock;
 import evendose.parallel.Workers;
 import evendose.psf.PsfFile;
 import evendose.report.CalibrationPictures;
+import evendose.report.LevelColours;
 import evendose.report.LevelPictures;
 import evendose.report.ReportPage;
 import java.io.PrintWriter;
@@ -45,8 +46,8 @@ import picocli.CommandLine.Spec;
             "Example:",
             "  evendose correct chip.gds --layer 1/0 --psf si-100kv --base-dose-uc-per-cm2 750 --out chip-doses",
             "",
-            "Writes doses.csv (a row a piece), corrected.gds or .oas (dose level as datatype) with levels.csv, summary.json,",
-            "and report.html, a page that shows what was done and what will develop.",
+            "Writes doses.csv (a row a piece), corrected.gds or .oas (dose level as datatype) with levels.csv and colours for a",
+            "layout viewer, summary.json, and report.html, a page that shows what was done and what will develop.",
             "Computed doses never replace a dose test on your own tool and process."
         })
 final class CorrectCommand implements Callable<Integer> {
@@ -109,6 +110,7 @@ final class CorrectCommand implements Callable<Integer> {
             DoseTableCsv.write(table, names.doses, workers, clock);
             long lost = CorrectedLayout.write(table, layout.unit(), names.corrected, format, clock);
             DoseTableCsv.writeLevels(table, names.levels);
+            output.write("corrected-levels.lyp", LevelColours.xml(table));
             List<LayerDepth> depths =
                     contrast.map(curve -> LayerDepth.predict(table, curve)).orElse(List.of());
             if (contrast.isPresent()) {

@@ -110,7 +110,7 @@ final class CorrectionText {
                 .mapToDouble(Double::doubleValue)
                 .sum();
         row(out, "time", "%.1f s", total);
-        row(out, "output", "%s (doses.csv, the corrected layout, levels.csv, summary.json)", folder);
+        row(out, "output", "%s (doses.csv, the corrected layout with levels and colours, summary.json)", folder);
         out.println();
         if (!c.converged()) {
             out.println("Not converged: some pieces miss the tolerance; their status in doses.csv is 'unconverged'.");

@@ -3,6 +3,7 @@ package evendose.cli;
 import static evendose.cli.CommandLineTool.ifGiven;
 import static evendose.cli.CommandLineTool.row;
 
+import evendose.files.NumberText;
 import evendose.files.OutputFolder;
 import evendose.report.Picture;
 import evendose.report.PlanPage;
@@ -11,6 +12,7 @@ import evendose.writing.BeamTable;
 import evendose.writing.DosedPieces;
 import evendose.writing.PlanChoice;
 import evendose.writing.SmallestFeature;
+import evendose.writing.StepFilling;
 import evendose.writing.WritePlan;
 import evendose.writing.WritePlanFiles;
 import evendose.writing.WritePlanner;
@@ -43,6 +45,7 @@ import picocli.CommandLine.Spec;
             "",
             "Writes plan.html to read, plan.json and plan-*.csv for scripts, and the pictures.",
             "Exits with 4 if nothing of what was offered keeps to the limits.",
+            "Pieces are taken to be filled with rows of points, rounded to whole steps; your writer may fill in another way.",
             "Times do not count what was not given; compare one job of your own tool with them first."
         })
 final class PlanCommand implements Callable<Integer> {
@@ -167,6 +170,8 @@ final class PlanCommand implements Callable<Integer> {
             output.write("plan.json", WritePlanFiles.json(plan, table.toString(), version));
             output.write("plan-levels.csv", WritePlanFiles.levelsCsv(plan));
             output.write("plan-choices.csv", WritePlanFiles.choicesCsv(plan));
+            output.write("plan-filling.csv", WritePlanFiles.fillingCsv(plan));
+            output.write("plan-pieces.csv", WritePlanFiles.piecesCsv(plan));
             output.write("plan-cuts.csv", WritePlanFiles.cutsCsv(plan));
             pictures.forEach(picture -> picture.write(output));
             output.write("plan.html", PlanPage.html(plan, pictures, table.toString(), version));
@@ -230,6 +235,14 @@ final class PlanCommand implements Callable<Integer> {
                                 " (clock %.4g MHz; highest current %.4g nA)",
                                 plan.settings().clockMhz().orElseThrow(),
                                 choice.highestCurrentNa()));
+        StepFilling filling = plan.filling();
+        row(
+                out,
+                "filling",
+                "%,d points a copy; whole steps put the dose off by %s %% rms, by over 5 %% on %s %% of the area",
+                filling.points(),
+                NumberText.plain(100 * filling.rmsError(), 3),
+                NumberText.plain(100 * filling.areaOver5Percent(), 2));
         SmallestFeature f = plan.feature();
         row(
                 out,
@@ -249,11 +262,13 @@ final class PlanCommand implements Callable<Integer> {
         row(
                 out,
                 "time",
-                "%s: beam on %s, loading %s, settling and moves %s",
+                "%s: beam on %s, loading %s, settling at %,d pieces %s, fields and moves %s",
                 PlanPage.duration(choice.totalS()),
                 PlanPage.duration(choice.beamOnS()),
                 PlanPage.duration(plan.settings().loadingS()),
-                PlanPage.duration(plan.pieceSettlingS() + plan.fieldSettlingS() + plan.stageMovesS()));
+                plan.partsWritten(),
+                PlanPage.duration(plan.pieceSettlingS()),
+                PlanPage.duration(plan.fieldSettlingS() + plan.stageMovesS()));
         plan.slotLeftS()
                 .ifPresent(left -> row(
                         out,

@@ -305,6 +305,14 @@ class CorrectCommandTest {
         Files.writeString(out.resolve("notes.txt"), "mine");
         Tool again = correct(LAYOUT, "--out", out, "--force", "--no-report", "--format", "oasis");
         assertEquals(0, again.code(), again.err());
-        assertEquals(List.of("corrected.oas", "doses.csv", "levels.csv", "notes.txt", "summary.json"), Tool.names(out));
+        assertEquals(
+                List.of(
+                        "corrected-levels.lyp",
+                        "corrected.oas",
+                        "doses.csv",
+                        "levels.csv",
+                        "notes.txt",
+                        "summary.json"),
+                Tool.names(out));
     }
 }

@@ -32,7 +32,9 @@ import org.junit.jupiter.api.io.TempDir;
 @Tag("slow")
 class KilledRunTest {
     private static final int KILLS = Integer.getInteger("evendose.kills", 4);
-    private static final String[] FILES = {"corrected.gds", "doses.csv", "levels.csv", "report.html", "summary.json"};
+    private static final String[] FILES = {
+        "corrected-levels.lyp", "corrected.gds", "doses.csv", "levels.csv", "report.html", "summary.json"
+    };
 
     @TempDir
     Path parent;

@@ -6,7 +6,7 @@ import java.awt.image.BufferedImage;
 
 /**
  * The dose factors of a whole layout as a picture: each pixel has the mean factor of what is exposed in it, weighted by area;
- * pixels without any are white. High factors are dark: they belong to thin, lone shapes, which must stand out from the paper.
+ * pixels without any are white.
  */
 public final class DoseMap {
     private static final int WHITE = 0xffffff;
@@ -52,23 +52,18 @@ public final class DoseMap {
                 raster.add(p, i, factor, x0, y0, scale);
             }
         }
-        if (high - low < 1e-3 * high) {
-            low *= 0.99;
-            high *= 1.01;
-        }
+        DoseColours colours = DoseColours.over(low, high);
         BufferedImage image = new BufferedImage(width, height, BufferedImage.TYPE_INT_RGB);
         for (int r = 0; r < height; r++) {
             for (int c = 0; c < width; c++) {
                 int k = r * width + c;
-                int rgb = raster.area[k] > 0
-                        ? ColourScale.rgb((high - raster.dose[k] / raster.area[k]) / (high - low))
-                        : WHITE;
+                int rgb = raster.area[k] > 0 ? colours.rgb(raster.dose[k] / raster.area[k]) : WHITE;
                 image.setRGB(c, height - 1 - r, rgb);
             }
         }
         MapFrame frame = new MapFrame(x0, y0, x1, y1, width, height, PAGE_WIDTH);
         frame.map(image);
-        byte[] png = frame.finish("Dose factor", "dose factor", high, low, Double.NaN);
+        byte[] png = frame.finish("Dose factor", "dose factor", colours.high(), colours.low(), Double.NaN);
         return new Picture(
                 "dose-map",
                 "Dose factors of the whole layout; each pixel shows the mean over what is exposed in it.",

@@ -5,6 +5,7 @@ import evendose.writing.FieldCut;
 import evendose.writing.PlanChoice;
 import evendose.writing.PlannedLevel;
 import evendose.writing.SmallestFeature;
+import evendose.writing.StepFilling;
 import evendose.writing.WritePlan;
 import evendose.writing.WriterSettings;
 import evendose.writing.WritingFields;
@@ -17,6 +18,10 @@ import java.util.Locale;
 public final class PlanPage {
     private static final int MOST_LEVELS = 64;
     private static final int MOST_CUTS = 20;
+    private static final int MOST_PIECES = 10;
+
+    /** Smaller errors than this show as none. */
+    private static final double LEAST_ERROR = 5e-4;
 
     private PlanPage() {}
 
@@ -69,6 +74,7 @@ public final class PlanPage {
                 plan.chosen());
         page.picture(pictures, "plan-rates");
         page.picture(pictures, "plan-beam");
+        filling(page, plan);
         fields(page, plan, pictures);
         page.heading("Shot noise");
         page.text(noise(plan));
@@ -102,6 +108,59 @@ public final class PlanPage {
         return page.finish(
                 "evendose " + version
                         + ". A plan counts what it was told; compare one job of your own tool with it before you rely on the times.");
+    }
+
+    private static void filling(HtmlPage page, WritePlan plan) {
+        page.heading("Filling with whole steps");
+        page.text(
+                "A piece is filled with rows of points along its parallel sides: as many rows as steps go into its height, and as many"
+                        + " points in a row as steps go into its length there, both rounded, at least one. Each point dwells as the dose of the piece"
+                        + " asks for, so a piece that is no whole number of steps gets too much or too little. This is a model: your writer may fill"
+                        + " in another way.");
+        List<List<String>> rows = new ArrayList<>();
+        for (StepFilling f : plan.fillings()) {
+            rows.add(List.of(
+                    number(f.stepNm()),
+                    text("%,d", f.points()),
+                    text("%+.3f", 100 * f.chargeError()),
+                    text("%.3f", 100 * f.rmsError()),
+                    text("%.2f", 100 * f.areaOver1Percent()),
+                    text("%.2f", 100 * f.areaOver5Percent()),
+                    text("%,d", f.thinPieces())));
+        }
+        page.table(
+                List.of(
+                        "step, nm",
+                        "points a copy",
+                        "charge off, %",
+                        "dose off, rms %",
+                        "% of area off by over 1 %",
+                        "% of area off by over 5 %",
+                        "pieces thinner than a step"),
+                rows,
+                plan.fillings().indexOf(plan.filling()));
+        List<List<String>> worst = new ArrayList<>();
+        for (StepFilling.FilledPiece p : plan.filling().worst()) {
+            if (worst.size() < MOST_PIECES && Math.abs(p.error()) > LEAST_ERROR) {
+                worst.add(List.of(
+                        Integer.toString(p.shape()),
+                        text("%.3f", p.xUm()),
+                        text("%.3f", p.yUm()),
+                        text("%.1f x %.1f", 1e3 * p.widthUm(), 1e3 * p.heightUm()),
+                        text("%,d", p.rows()),
+                        text("%,d", p.points()),
+                        text("%+.1f", 100 * p.error())));
+            }
+        }
+        if (!worst.isEmpty()) {
+            page.text(text(
+                    "The pieces that a step of %s nm puts off most; plan-pieces.csv lists more, for every step.",
+                    number(plan.choice().stepNm())));
+            page.table(
+                    List.of("shape", "x, \u00b5m", "y, \u00b5m", "size, nm", "rows", "points", "dose off, %"),
+                    worst,
+                    -1);
+        }
     }
 
     private static void fields(HtmlPage page, WritePlan plan, List<Picture> pictures) {

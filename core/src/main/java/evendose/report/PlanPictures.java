@@ -12,6 +12,7 @@ import java.awt.Color;
 import java.awt.Font;
 import java.awt.Graphics2D;
 import java.awt.RenderingHints;
+import java.awt.geom.AffineTransform;
 import java.awt.geom.Ellipse2D;
 import java.awt.geom.Line2D;
 import java.awt.geom.Path2D;
@@ -215,19 +216,12 @@ public final class PlanPictures {
         g.setRenderingHint(RenderingHints.KEY_ANTIALIASING, RenderingHints.VALUE_ANTIALIAS_OFF);
         double x0 = 150;
         double y0 = 80 + spanY * scale;
+        AffineTransform toPixels =
+                new AffineTransform(scale, 0, 0, -scale, x0 - fields.leftUm() * scale, y0 + fields.bottomUm() * scale);
         g.setColor(new Color(0xa9b8c6));
         for (int i = 0; i < pieces.size(); i++) {
-            Path2D path = new Path2D.Double();
-            for (int k = 0; k < 4; k++) {
-                double x = x0 + (pieces.cornerXUm(i, k) - fields.leftUm()) * scale;
-                double y = y0 - (pieces.cornerYUm(i, k) - fields.bottomUm()) * scale;
-                if (k == 0) {
-                    path.moveTo(x, y);
-                } else {
-                    path.lineTo(x, y);
-                }
-            }
-            path.closePath();
+            Path2D path = PieceShape.of(pieces, i);
+            path.transform(toPixels);
             Rectangle2D box = path.getBounds2D();
             if (box.getWidth() < 2 || box.getHeight() < 2) {
                 // Nothing may fall between pixels.
@@ -303,7 +297,7 @@ public final class PlanPictures {
         }
         g.drawString(
                 "x, \u00b5m", (float) (x0 + fields.columns() * fields.fieldUm() * scale / 2 - 30), (float) (y0 + 84));
-        java.awt.geom.AffineTransform upright = g.getTransform();
+        AffineTransform upright = g.getTransform();
         g.rotate(-Math.PI / 2, 34, y0 - fields.rows() * fields.fieldUm() * scale / 2 + 30);
         g.drawString("y, \u00b5m", 34f, (float) (y0 - fields.rows() * fields.fieldUm() * scale / 2 + 30));
         g.setTransform(upright);

@@ -81,6 +81,7 @@ final class RunSections {
         }
         page.endRows();
         page.picture(DoseMap.of(exposure, DOSE_MAP_PIXELS));
+        CutPicture.of(exposure).ifPresent(page::picture);
         page.picture(Charts.histogram(exposure));
     }
 

@@ -18,6 +18,7 @@ import java.util.OptionalLong;
  * @param choices every current with every step, currents rising, steps rising within
  * @param chosen index of the choice that the rest describes: the best one, or the one with the least against it if nothing is
  *     feasible
+ * @param fillings what filling with whole steps does at each step, steps rising
  * @param levels how each level is written with it
  * @param feature the smallest feature with it
  */
@@ -31,16 +32,24 @@ public record WritePlan(
         Optional<WritingFields> fields,
         List<PlanChoice> choices,
         int chosen,
+        List<StepFilling> fillings,
         List<PlannedLevel> levels,
         SmallestFeature feature) {
     public WritePlan {
         choices = List.copyOf(choices);
+        fillings = List.copyOf(fillings);
         levels = List.copyOf(levels);
     }
 
     /** The choice that the plan describes. */
     public PlanChoice choice() {
         return choices.get(chosen);
+    }
+
+    /** What filling does at the step of {@link #choice}. */
+    public StepFilling filling() {
+        double step = choice().stepNm();
+        return fillings.stream().filter(f -> f.stepNm() == step).findFirst().orElseThrow();
     }
 
     /** Number of fields written, all copies. */

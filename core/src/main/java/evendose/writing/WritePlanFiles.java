@@ -4,6 +4,7 @@ import com.fasterxml.jackson.core.JsonProcessingException;
 import com.fasterxml.jackson.databind.json.JsonMapper;
 import com.fasterxml.jackson.databind.node.ArrayNode;
 import com.fasterxml.jackson.databind.node.ObjectNode;
+import evendose.files.NumberText;
 import java.util.List;
 import java.util.Locale;
 import java.util.OptionalDouble;
@@ -30,6 +31,7 @@ public final class WritePlanFiles {
         root.put("step_nm", choice.stepNm());
         root.put("copies", settings.copies());
         root.put("pieces", plan.pieces());
+        root.put("pieces_written", plan.partsWritten());
         root.put("shapes", plan.shapes());
         root.put("exposed_area_um2", plan.exposedAreaUm2());
         root.put("charge_uc", plan.chargeUc());
@@ -60,6 +62,16 @@ public final class WritePlanFiles {
         smallest.put("dose_spread_1_sigma_percent", 100 * feature.relativeSpread());
         smallest.put("points_per_side", feature.pointsPerSide());
         fields(root, plan);
+        ArrayNode fillings = root.putArray("filling");
+        for (StepFilling f : plan.fillings()) {
+            ObjectNode node = fillings.addObject();
+            node.put("step_nm", f.stepNm()).put("points", f.points());
+            node.put("charge_error_percent", 100 * f.chargeError());
+            node.put("rms_dose_error_percent", 100 * f.rmsError());
+            node.put("area_share_off_by_over_1_percent", f.areaOver1Percent());
+            node.put("area_share_off_by_over_5_percent", f.areaOver5Percent());
+            node.put("pieces_thinner_than_a_step", f.thinPieces());
+        }
         ArrayNode levels = root.putArray("levels");
         for (PlannedLevel level : plan.levels()) {
             ObjectNode node = levels.addObject();
@@ -215,6 +227,51 @@ public final class WritePlanFiles {
             }
         });
         return text.toString();
+    }
+
+    /** The text of {@code plan-filling.csv}: what filling with whole steps does, a row a step. */
+    public static String fillingCsv(WritePlan plan) {
+        StringBuilder text = new StringBuilder("step_nm,points,charge_error_percent,rms_dose_error_percent,"
+                + "area_share_off_by_over_1_percent,area_share_off_by_over_5_percent,pieces_thinner_than_a_step\n");
+        for (StepFilling f : plan.fillings()) {
+            text.append(row(
+                    "%s,%d,%s,%s,%s,%s,%d%n",
+                    number(f.stepNm()),
+                    f.points(),
+                    number(100 * f.chargeError()),
+                    number(100 * f.rmsError()),
+                    number(f.areaOver1Percent()),
+                    number(f.areaOver5Percent()),
+                    f.thinPieces()));
+        }
+        return text.toString();
+    }
+
+    /** The text of {@code plan-pieces.csv}: for each step the pieces whose dose filling puts off most, worst first. */
+    public static String piecesCsv(WritePlan plan) {
+        StringBuilder text =
+                new StringBuilder("step_nm,shape,x_um,y_um,width_nm,height_nm,rows,points,dose_error_percent\n");
+        for (StepFilling f : plan.fillings()) {
+            for (StepFilling.FilledPiece p : f.worst()) {
+                text.append(row(
+                        "%s,%d,%.6f,%.6f,%s,%s,%d,%d,%s%n",
+                        number(f.stepNm()),
+                        p.shape(),
+                        p.xUm(),
+                        p.yUm(),
+                        number(1e3 * p.widthUm()),
+                        number(1e3 * p.heightUm()),
+                        p.rows(),
+                        p.points(),
+                        number(100 * p.error())));
+            }
+        }
+        return text.toString();
+    }
+
+    /** Six digits at most, no zeros at the end. */
+    private static String number(double value) {
+        return NumberText.plain(value, 6);
     }
 
     private static String row(String format, Object... values) {

@@ -1,5 +1,6 @@
 package evendose.writing;
 
+import evendose.files.NumberText;
 import evendose.pieces.Pieces;
 import evendose.units.Range;
 import java.util.ArrayList;
@@ -21,13 +22,17 @@ import java.util.TreeMap;
  * with Q the charge of one copy, pieces counted in each field they reach into. A choice of current and step is forbidden where a
  * dose asks for more points per second than the clock gives, where the beam is wider than allowed or the step wider than half the
  * beam (common practice: a quarter to a half of its diameter), or where the total exceeds the slot. Of the others the quickest is
- * best, and of equally quick ones the finest step.
+ * best, of equally quick ones one without cautions, and of those the finest step. A step that does not divide the field, or that puts the
+ * dose off by more than 5 % on more than 1 % of the area (see {@link StepFilling}), is a caution.
  */
 public final class WritePlanner {
     /** Slack for numbers that meet a limit exactly up to rounding. */
     private static final double ROUNDING = 1e-9;
 
     private static final double LARGEST_STEP_PER_BEAM = 0.5;
+
+    /** Share of the area that filling with whole steps may put off by more than 5 % without a caution. */
+    private static final double MOST_AREA_OFF = 0.01;
 
     private final DosedPieces pieces;
     private final WriterSettings settings;
@@ -99,10 +104,13 @@ public final class WritePlanner {
     }
 
     private WritePlan plan(double[] currentsNa, double[] stepsNm) {
+        List<StepFilling> fillings = Arrays.stream(stepsNm)
+                .mapToObj(step -> FillingKernel.fill(pieces, step))
+                .toList();
         List<PlanChoice> choices = new ArrayList<>();
         for (double current : currentsNa) {
-            for (double step : stepsNm) {
-                choices.add(choice(current, step));
+            for (StepFilling filling : fillings) {
+                choices.add(choice(current, filling));
             }
         }
         int chosen = 0;
@@ -126,6 +134,7 @@ public final class WritePlanner {
                 fields,
                 choices,
                 chosen,
+                fillings,
                 planned,
                 feature(best.stepNm()));
     }
@@ -172,7 +181,8 @@ public final class WritePlanner {
                 : Double.NaN;
     }
 
-    private PlanChoice choice(double currentNa, double stepNm) {
+    private PlanChoice choice(double currentNa, StepFilling filling) {
+        double stepNm = filling.stepNm();
         double frequency = ExposureArithmetic.frequencyMhz(dose(smallestFactor), stepNm, currentNa);
         int broken = 0;
         for (LevelSum sum : levels) {
@@ -220,6 +230,11 @@ public final class WritePlanner {
             if (Math.abs(steps - Math.rint(steps)) > 1e-6) {
                 cautions.add("the step does not divide the field");
             }
+        }
+        if (filling.areaOver5Percent() > MOST_AREA_OFF) {
+            cautions.add(text(
+                    "whole steps put the dose off by over 5 %% on %s %% of the area",
+                    NumberText.plain(100 * filling.areaOver5Percent(), 2)));
         }
         return new PlanChoice(
                 currentNa,

@@ -32,7 +32,7 @@ import org.junit.jupiter.api.io.TempDir;
 
 class ReportPageTest {
     private static final String HOSTILE = "a<script>alert(1)</script>&\"'\u0007.gds";
-    private static final int PICTURES = 8;
+    private static final int PICTURES = 9;
 
     @TempDir
     private static Path folder;
@@ -47,6 +47,7 @@ class ReportPageTest {
             polygons.addRectangle(0, 14_000 + 400 * k, 0, 14_200 + 400 * k, 12_000);
         }
         polygons.addRectangle(0, 40_000, 0, 40_100, 12_000);
+        polygons.addPolygon(0, new long[] {42_000, 0, 44_000, 0, 43_000, 3_000, 42_500, 2_000}, 4);
         page = page(polygons, 2);
         Files.writeString(folder.resolve("report.html"), page);
         assertEquals(page, page(polygons, 1), "the page must not depend on the number of threads");
@@ -92,6 +93,7 @@ class ReportPageTest {
             assertTrue(page.contains("<section id=\"" + id + "\">"), id);
         }
         assertTrue(page.contains("never replace a dose test"));
+        assertTrue(page.contains("How the layout is cut"));
     }
 
     /** In headless Chromium: no console message, every picture has a size, and a screenshot that is not blank. */
