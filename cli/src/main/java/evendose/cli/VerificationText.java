@@ -25,8 +25,9 @@ final class VerificationText {
         row(
                 out,
                 "area",
-                "layout %.6g um^2, missing %.4g, in excess %.4g, exposed twice %.4g um^2: %s",
+                "layout %.6g um^2; further than %.2g nm from its outline missing %.4g, in excess %.4g, exposed twice %.4g um^2: %s",
                 v.areas().layoutUm2(),
+                1e3 * v.areas().toleranceUm(),
                 v.areas().missingUm2(),
                 v.areas().excessUm2(),
                 v.areas().overlapUm2(),

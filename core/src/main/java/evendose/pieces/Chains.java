@@ -27,6 +27,9 @@ final class Chains {
     /** {@link Ring#CORNER} of the vertex and {@link Ring#EXPOSED} of the edge that rises from it. */
     byte[] mark = new byte[64];
 
+    /** Of the edge that rises from each vertex, the drawn edge that it is part of. */
+    int[] drawn = new int[64];
+
     /** Integral of u over v from the chain's beginning. */
     double[] integral = new double[64];
 
@@ -95,6 +98,7 @@ final class Chains {
             v = Arrays.copyOf(v, room);
             mark = Arrays.copyOf(mark, room);
             integral = Arrays.copyOf(integral, room);
+            drawn = Arrays.copyOf(drawn, room);
         }
         int n = r.size;
         first[count] = vertices;
@@ -109,6 +113,7 @@ final class Chains {
             int edge = wrapped(way > 0 ? k + i : k + length - i - 1 + n, n);
             u[vertices] = along[at];
             v[vertices] = rise[at];
+            drawn[vertices] = r.drawn[wrapped(edge, n)];
             mark[vertices] = (byte) (r.mark[at] & CORNER | r.mark[wrapped(edge, n)] & EXPOSED);
             if (i > 0) {
                 sum += 0.5 * (u[vertices] + u[vertices - 1]) * (v[vertices] - v[vertices - 1]);

@@ -12,6 +12,8 @@ public record PieceRules(double outlineToleranceUm, double gridUm, double smalle
     /** Half a nanometre, the database unit, ten nanometres. */
     public static final PieceRules USUAL = new PieceRules(0.0005, 0, 0.01);
 
+    private static final double HALF_DIAGONAL = Math.sqrt(0.5);
+
     public PieceRules {
         requireNotNegative("outline tolerance", outlineToleranceUm);
         requireNotNegative("grid", gridUm);
@@ -26,6 +28,19 @@ public record PieceRules(double outlineToleranceUm, double gridUm, double smalle
     /** Whether pieces follow the drawn outline exactly. */
     public boolean isExact() {
         return outlineToleranceUm == 0;
+    }
+
+    /**
+     * How far pieces may lie from the drawn outline after all, um: the tolerance, or half the diagonal of the grid where that is more; of
+     * exact ones a thousandth of a database unit, for what computing cuts of slanted sides rounds.
+     *
+     * @param dbuUm database unit of the layout, um
+     * @param rounded whether exact corners were rounded to the database unit
+     */
+    public double reachUm(double dbuUm, boolean rounded) {
+        double grid = isExact() || gridUm == 0 ? dbuUm : Math.max(gridUm, rounded ? dbuUm : 0);
+        double diagonal = HALF_DIAGONAL * grid;
+        return isExact() && !rounded ? 1e-3 * dbuUm : Math.max(outlineToleranceUm, diagonal) * (1 + 1e-6);
     }
 
     private static void requireNotNegative(String what, double value) {

@@ -1,5 +1,6 @@
 package evendose.pieces;
 
+import evendose.geometry.EdgeBuffer;
 import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.List;
@@ -32,11 +33,11 @@ final class RegionCutter {
     private boolean last;
     private final RingSplitter splitter;
 
-    RegionCutter(boolean exact, double tolerance, double smallest) {
+    RegionCutter(boolean exact, double tolerance, double smallest, RingSplitter splitter, EdgeBuffer drawn) {
         this.exact = exact;
         this.smallest = smallest;
-        this.sweep = new RegionSweep(exact, tolerance, smallest);
-        this.splitter = new RingSplitter(exact);
+        this.sweep = new RegionSweep(drawn, exact, tolerance, smallest);
+        this.splitter = splitter;
     }
 
     /**

@@ -1,5 +1,6 @@
 package evendose.pieces;
 
+import evendose.geometry.EdgeBuffer;
 import java.util.Arrays;
 import java.util.List;
 
@@ -17,8 +18,8 @@ final class RegionSweep {
     private double[] openedAt = new double[16];
     private int[] wanted = new int[16];
 
-    RegionSweep(boolean exact, double tolerance, double smallest) {
-        cutter = new RunCutter(chains, exact, tolerance, smallest);
+    RegionSweep(EdgeBuffer drawn, boolean exact, double tolerance, double smallest) {
+        cutter = new RunCutter(chains, drawn, exact, tolerance, smallest);
     }
 
     /**

@@ -13,24 +13,32 @@ final class Ring {
     /** A vertex that pieces must keep: a sharp corner, the end of a straight side, or where a cut meets the outline. */
     static final byte CORNER = 2;
 
+    static final int NONE = -1;
+
     double[] x;
     double[] y;
     byte[] mark;
+
+    /** The drawn edge of the shape that each edge is part of, {@link #NONE} for one along a cut. */
+    int[] drawn;
+
     int size;
 
     Ring(int room) {
         x = new double[room];
         y = new double[room];
         mark = new byte[room];
+        drawn = new int[room];
     }
 
     /**
      * Adds a vertex. One that repeats the vertex before is not added, but marks that one as a corner if it is a corner, and what
      * begins there is then its edge.
      */
-    void add(double px, double py, byte marks) {
+    void add(double px, double py, byte marks, int drawnEdge) {
         if (size > 0 && x[size - 1] == px && y[size - 1] == py) {
             mark[size - 1] = (byte) (mark[size - 1] & CORNER | marks);
+            drawn[size - 1] = drawnEdge;
             return;
         }
         if (size == x.length) {
@@ -38,9 +46,11 @@ final class Ring {
             x = Arrays.copyOf(x, length);
             y = Arrays.copyOf(y, length);
             mark = Arrays.copyOf(mark, length);
+            drawn = Arrays.copyOf(drawn, length);
         }
         x[size] = px;
         y[size] = py;
+        drawn[size] = drawnEdge;
         mark[size++] = marks;
     }
 

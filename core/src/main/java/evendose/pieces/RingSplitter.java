@@ -1,5 +1,6 @@
 package evendose.pieces;
 
+import evendose.geometry.EdgeBuffer;
 import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.List;
@@ -18,6 +19,7 @@ final class RingSplitter {
     double addedArea;
 
     private final boolean exact;
+    private final EdgeBuffer drawn;
     private boolean alongY;
     private double line;
 
@@ -35,9 +37,15 @@ final class RingSplitter {
     private int[] partner = new int[16];
     private List<Ring> crossed = new ArrayList<>();
 
-    /** Whether new vertices keep their exact place. */
-    RingSplitter(boolean exact) {
+    /**
+     * For one shape after the other.
+     *
+     * @param exact whether new vertices keep their exact place
+     * @param drawn the drawn edges that the rings' numbers mean
+     */
+    RingSplitter(boolean exact, EdgeBuffer drawn) {
         this.exact = exact;
+        this.drawn = drawn;
     }
 
     /**
@@ -155,17 +163,32 @@ final class RingSplitter {
         double p1 = r.along(alongY, next);
         double q0 = r.along(!alongY, k);
         double q1 = r.along(!alongY, next);
-        // From the end that both directions of travel call the same, so that the place does not depend on the
-        // direction.
-        double place = p0 < p1 ? q0 + (line - p0) / (p1 - p0) * (q1 - q0) : q1 + (line - p1) / (p0 - p1) * (q0 - q1);
+        double place = place(r.drawn[k], p0, q0, p1, q1);
         double rounded = p0 == line ? q0 : p1 == line ? q1 : exact ? place : Math.rint(place);
-        // The new vertex bends its edge: twice the area between is base times height.
-        double bent = 0.5 * (rounded - place) * (p1 - p0);
+        // The new vertex bends the edge: twice the area between is base times height.
+        double bent = 0.5 * (rounded - q0 - (line - p0) / (p1 - p0) * (q1 - q0)) * (p1 - p0);
         addedArea += alongY ? bent : -bent;
         at[crossings] = alongY ? -rounded : rounded;
         ring[crossings] = number;
         edge[crossings] = k;
         exit[crossings++] = leaves;
+    }
+
+    /** Where the line crosses the drawn edge that this one is part of; earlier cuts may have bent this one. */
+    private double place(int edge, double p0, double q0, double p1, double q1) {
+        double a = p0;
+        double b = p1;
+        double qa = q0;
+        double qb = q1;
+        if (edge != Ring.NONE) {
+            a = alongY ? drawn.y0(edge) : drawn.x0(edge);
+            b = alongY ? drawn.y1(edge) : drawn.x1(edge);
+            qa = alongY ? drawn.x0(edge) : drawn.y0(edge);
+            qb = alongY ? drawn.x1(edge) : drawn.y1(edge);
+        }
+        // From the end that both directions of travel call the same, so that the place does not depend on the
+        // direction.
+        return a < b ? qa + (line - a) / (b - a) * (qb - qa) : qb + (line - b) / (a - b) * (qa - qb);
     }
 
     /** Forgets crossings between which a bulge of the inside reaches across the line by no more than {@code slack}. */
@@ -273,7 +296,7 @@ final class RingSplitter {
                 done[j] = true;
                 int end = onward[j];
                 stretch(j, end, r);
-                r.add(placeX(end), placeY(end), Ring.CORNER);
+                r.add(placeX(end), placeY(end), Ring.CORNER, Ring.NONE);
                 j = partner[end];
             } while (!done[j]);
             if (r.close()) {
@@ -318,13 +341,13 @@ final class RingSplitter {
     /** The outline from crossing {@code i} to crossing {@code j}, without the latter. */
     private void stretch(int i, int j, Ring to) {
         Ring r = crossed.get(ring[i]);
-        to.add(placeX(i), placeY(i), (byte) (r.mark[edge[i]] & Ring.EXPOSED | Ring.CORNER));
+        to.add(placeX(i), placeY(i), (byte) (r.mark[edge[i]] & Ring.EXPOSED | Ring.CORNER), r.drawn[edge[i]]);
         int k = edge[i];
         // An edge crosses the line once, so the two crossings lie on different ones.
         int steps = edge[j] > k ? edge[j] - k : edge[j] - k + r.size;
         for (int s = 0; s < steps; s++) {
             k = k + 1 == r.size ? 0 : k + 1;
-            to.add(r.x[k], r.y[k], r.mark[k]);
+            to.add(r.x[k], r.y[k], r.mark[k], r.drawn[k]);
         }
     }
 }

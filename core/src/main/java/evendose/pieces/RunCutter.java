@@ -1,5 +1,6 @@
 package evendose.pieces;
 
+import evendose.geometry.EdgeBuffer;
 import java.util.Arrays;
 
 /**
@@ -35,6 +36,7 @@ final class RunCutter {
     private final double loose;
     private final double smallest;
     private final Chains chains;
+    private final EdgeBuffer drawn;
 
     /** How far a side may stray at the moment. */
     private double tolerance;
@@ -56,8 +58,9 @@ final class RunCutter {
     private double allowed;
     private double areaPrice;
 
-    RunCutter(Chains chains, boolean exact, double tolerance, double smallest) {
+    RunCutter(Chains chains, EdgeBuffer drawn, boolean exact, double tolerance, double smallest) {
         this.chains = chains;
+        this.drawn = drawn;
         this.exact = exact;
         this.usual = tolerance;
         this.loose = Math.max(tolerance, HALF_DIAGONAL);
@@ -563,14 +566,25 @@ final class RunCutter {
             double square = tolerance * tolerance;
             for (int e = edgeA + 1; e < chains.last[chain] && chains.v[e] < to; e++) {
                 double dv = chains.v[e] - a;
-                double du = chains.u[e] - ua;
-                double clear = dv * dv - square;
-                if (!(clear > 0)) {
+                if (!(dv > 0)) {
                     continue;
                 }
-                double give = tolerance * Math.sqrt(du * du + clear);
-                low = Math.max(low, (du * dv - give) / clear);
-                high = Math.min(high, (du * dv + give) / clear);
+                double du = chains.u[e] - ua;
+                double clear = dv * dv - square;
+                double away = du * du + clear;
+                if (!(away > 0)) {
+                    // The side begins within the circle.
+                    continue;
+                }
+                double give = tolerance * Math.sqrt(away);
+                if (clear > 0) {
+                    low = Math.max(low, (du * dv - give) / clear);
+                    high = Math.min(high, (du * dv + give) / clear);
+                } else if (du > 0) {
+                    low = Math.max(low, (du * du - square) / (du * dv + give));
+                } else {
+                    high = Math.min(high, (du * du - square) / (du * dv - give));
+                }
                 if (low > high) {
                     return chains.v[e];
                 }
@@ -604,6 +618,14 @@ final class RunCutter {
             int w = wedgeTo(b);
             int e = chains.edgeAt(chain, b, edgeA);
             double place = chains.on(e, b);
+            if ((chains.mark[e] & Ring.EXPOSED) == 0) {
+                // A seam is shared with a neighbour, which goes straight along it.
+                place = Math.rint(place);
+                end[0] = place;
+                left[0] = out[s] + added(s, edgeA, a, ua, e, b, place);
+                ends = 1;
+                return place >= ua + lowest[w] * (b - a) && place <= ua + highest[w] * (b - a);
+            }
             double slope = (place - ua) / (b - a);
             double give = tolerance * Math.sqrt(1 + slope * slope);
             double from = Math.ceil(Math.max(ua + lowest[w] * (b - a), place - give));
@@ -623,12 +645,16 @@ final class RunCutter {
             int from = Math.max(chains.first[chain], e - 1);
             int to = Math.min(chains.last[chain] - 1, e + 1);
             for (int k = from; k <= to; k++) {
-                double du = chains.u[k + 1] - chains.u[k];
-                double dv = chains.v[k + 1] - chains.v[k];
-                double t = ((u - chains.u[k]) * du + (v - chains.v[k]) * dv) / (du * du + dv * dv);
+                // The drawn edge, not what cuts have bent it to.
+                int edge = chains.drawn[k];
+                double u0 = edge < 0 ? chains.u[k] : standing ? drawn.y0(edge) : drawn.x0(edge);
+                double v0 = edge < 0 ? chains.v[k] : standing ? drawn.x0(edge) : drawn.y0(edge);
+                double du = (edge < 0 ? chains.u[k + 1] : standing ? drawn.y1(edge) : drawn.x1(edge)) - u0;
+                double dv = (edge < 0 ? chains.v[k + 1] : standing ? drawn.x1(edge) : drawn.y1(edge)) - v0;
+                double t = ((u - u0) * du + (v - v0) * dv) / (du * du + dv * dv);
                 t = Math.max(0, Math.min(1, t));
-                double au = u - chains.u[k] - t * du;
-                double av = v - chains.v[k] - t * dv;
+                double au = u - u0 - t * du;
+                double av = v - v0 - t * dv;
                 if (au * au + av * av <= tolerance * tolerance) {
                     return true;
                 }

@@ -11,7 +11,7 @@ import java.util.List;
  */
 final class ShapeCutter {
     /** How far a border between cells may be shifted, as a share of a cell. */
-    private static final double BORDER_SHIFT = 0.02;
+    private static final double BORDER_SHIFT = 0.03;
 
     /** Error of a shape's area, relative, that is not worth another look. */
     private static final double SAME_AREA = 5e-6;
@@ -58,8 +58,8 @@ final class ShapeCutter {
         this.smallest = rules.smallestUm() / gridUm;
         double tolerance = rules.outlineToleranceUm() / gridUm;
         this.shape = new ShapeRings(merged, oneGroup, gridPerDbu, exact, tolerance);
-        this.region = new RegionCutter(exact, tolerance, smallest);
-        this.splitter = new RingSplitter(exact);
+        this.splitter = new RingSplitter(exact, shape.drawn);
+        this.region = new RegionCutter(exact, tolerance, smallest, splitter, shape.drawn);
     }
 
     private static double wholeRatio(double ratio) {

@@ -13,8 +13,11 @@ import java.util.List;
  * line cut is joined, drawn vertices are left and rounded to the grid. One instance serves one thread.
  */
 final class ShapeRings {
-    /** Vertices that deviate from one line by less than this, dbu, come from cuts. */
+    /** Vertices that deviate from one line by less than this, dbu, come from cuts; crossings moved to the merge's height grid count. */
     private static final double STRAIGHT = 0.02;
+
+    /** The same where every drawn vertex is to stay. */
+    private static final double EXACTLY_STRAIGHT = 1e-5;
 
     /** Level sides no longer than this, dbu, come from rounding; ends this close are linked as one point. */
     private static final double SHORTEST = 0.009;
@@ -30,6 +33,9 @@ final class ShapeRings {
 
     /** The shape's rings. */
     final List<Ring> rings = new ArrayList<>();
+
+    /** Edges of the rings, by their numbers there: what cuts are placed on, however often an edge has been cut before. */
+    final EdgeBuffer drawn = new EdgeBuffer();
 
     /** Area that rounding of drawn vertices has added, square grid units. */
     double addedArea;
@@ -79,6 +85,7 @@ final class ShapeRings {
     /** Collects the rings of shape {@code s}. */
     void collect(int s) {
         rings.clear();
+        drawn.clear();
         sides.clear();
         double area = 0;
         for (int i = merged.first(s); i < merged.first(s + 1); i++) {
@@ -120,6 +127,7 @@ final class ShapeRings {
                 Ring ring = ring(points);
                 if (ring.close()) {
                     markCorners(ring);
+                    number(ring);
                     kept += ring.area();
                     rings.add(ring);
                 }
@@ -246,7 +254,7 @@ final class ShapeRings {
         for (int step = 0; step < points; step++) {
             int k = (start + step) % points;
             if (step == 0 || !isCut(kept, k, (k + 1) % points)) {
-                ring.add(toGrid(px[k]), toGrid(py[k]), exposed[k]);
+                ring.add(toGrid(px[k]), toGrid(py[k]), exposed[k], k);
                 kept = k;
             }
         }
@@ -265,10 +273,25 @@ final class ShapeRings {
         double square = ux * ux + uy * uy;
         double along = ux * vx + uy * vy;
         double aside = ux * vy - uy * vx;
-        return exposed[before] == exposed[at]
-                && along >= 0
-                && along <= square
-                && aside * aside <= STRAIGHT * STRAIGHT * square;
+        double bend = exact ? EXACTLY_STRAIGHT : STRAIGHT;
+        return exposed[before] == exposed[at] && along >= 0 && along <= square && aside * aside <= bend * bend * square;
+    }
+
+    /** Gives the ring's edges their numbers, drawn from where their ends were before they were rounded. */
+    private void number(Ring r) {
+        for (int k = 0; k < r.size; k++) {
+            int next = r.drawn[k + 1 == r.size ? 0 : k + 1];
+            int point = r.drawn[k];
+            drawn.add(
+                    px[point] * gridPerDbu,
+                    py[point] * gridPerDbu,
+                    px[next] * gridPerDbu,
+                    py[next] * gridPerDbu,
+                    0);
+        }
+        for (int k = 0; k < r.size; k++) {
+            r.drawn[k] = drawn.size() - r.size + k;
+        }
     }
 
     private void markCorners(Ring r) {

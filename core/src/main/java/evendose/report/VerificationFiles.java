@@ -84,7 +84,8 @@ public final class VerificationFiles {
         root.put("missing_um2", v.areas().missingUm2());
         root.put("excess_um2", v.areas().excessUm2());
         root.put("overlap_um2", v.areas().overlapUm2());
-        root.put("area_tolerance_um2", v.areas().toleranceUm2());
+        root.put("outline_tolerance_nm", 1e3 * v.areas().toleranceUm());
+        root.put("area_within_tolerance_um2", v.areas().strayedUm2());
         root.put("missing_shapes", v.areas().missingShapes());
         root.put("doses_judged", v.doses().judged());
         root.put("doses_wrong", v.doses().wrong());

@@ -1,6 +1,7 @@
 package evendose.verification;
 
 import evendose.geometry.Merge;
+import evendose.geometry.Outline;
 import evendose.geometry.Polygons;
 import evendose.geometry.Trapezoids;
 import evendose.parallel.Progress;
@@ -15,13 +16,18 @@ import java.util.List;
  * twice. Layout and pieces are merged on a grid far finer than the database unit, so corners of cut slanted sides keep their
  * place.
  *
+ * <p>Pieces may follow the drawn outline within a tolerance. What lies within it of the outline is left out; all else is judged by its
+ * place, however small it is beside the whole, and a shape without a piece is missing however thin it is. Two pieces may share a
+ * strip no wider than the tolerance.
+ *
  * @param layoutUm2 area of the merged layout, um^2
  * @param tableUm2 sum of the areas of all pieces, um^2
- * @param missingUm2 area of the layout without a piece, um^2
- * @param excessUm2 area under pieces where the layout has nothing, um^2
- * @param overlapUm2 area covered by two pieces, summed over all pairs, um^2
+ * @param missingUm2 area of the layout without a piece, further from the outline than the tolerance, um^2
+ * @param excessUm2 area under pieces where the layout has nothing, further from the outline than the tolerance, um^2
+ * @param overlapUm2 area covered by two pieces, summed over all pairs that share more than a strip, um^2
  * @param missingShapes shapes of the layout without any piece
- * @param toleranceUm2 areas below this come from rounding, um^2
+ * @param toleranceUm how far pieces may stray from the outline, um
+ * @param strayedUm2 area missing or in excess within the tolerance, um^2
  * @param spots where, gravest first, at most some of each kind
  */
 public record AreaCheck(
@@ -31,9 +37,13 @@ public record AreaCheck(
         double excessUm2,
         double overlapUm2,
         int missingShapes,
-        double toleranceUm2,
+        double toleranceUm,
+        double strayedUm2,
         List<TroubleSpot> spots) {
     private static final int SPOTS_OF_A_KIND = 20;
+
+    /** Areas below this share of the squared tolerance come from rounding here. */
+    private static final double SPECK = 4e-4;
 
     /** Area in error: missing and in excess. */
     public double errorUm2() {
@@ -42,7 +52,7 @@ public record AreaCheck(
 
     /** Whether all area is accounted for, once. */
     public boolean holds() {
-        return errorUm2() <= toleranceUm2 && overlapUm2 <= toleranceUm2;
+        return missingUm2 == 0 && excessUm2 == 0 && overlapUm2 == 0 && missingShapes == 0;
     }
 
     /**
@@ -51,32 +61,77 @@ public record AreaCheck(
      * @param layout the merged layout, dbu
      * @param dbuUm size of a database unit, um
      * @param pieces the pieces
-     * @param rounded whether the pieces' corners were rounded to whole dbu
+     * @param toleranceUm how far pieces may stray from the outline, um, positive
      */
-    public static AreaCheck of(
-            Trapezoids layout, double dbuUm, Pieces pieces, boolean rounded, Workers workers, Progress progress) {
+    static AreaCheck of(
+            Trapezoids layout, double dbuUm, Pieces pieces, double toleranceUm, Workers workers, Progress progress) {
         progress.begin("accounting for area", 0);
         double layoutUm2 = layout.area() * dbuUm * dbuUm;
         double tableUm2 = 0;
-        double slanted = 0;
         for (int i = 0; i < pieces.size(); i++) {
             tableUm2 += pieces.areaUm2(i);
-            double across = pieces.highUm()[i] - pieces.lowUm()[i];
-            double fromRun = pieces.fromHighUm()[i] - pieces.fromLowUm()[i];
-            double toRun = pieces.toHighUm()[i] - pieces.toLowUm()[i];
-            slanted += fromRun == 0 ? 0 : Math.hypot(across, fromRun);
-            slanted += toRun == 0 ? 0 : Math.hypot(across, toRun);
         }
-        double tolerance = 1e-9 * layoutUm2 + slanted * dbuUm * (rounded ? 1 : 1e-3);
-        List<TroubleSpot> spots = new ArrayList<>();
-        double[] overlap = new double[1];
         PieceLookup lookup = new PieceLookup(pieces);
-        double pairTolerance = rounded ? 4 * dbuUm * dbuUm : 1e-6 * dbuUm * dbuUm;
-        List<TroubleSpot> overlaps = new ArrayList<>();
+        List<TroubleSpot> spots = new ArrayList<>();
+        double overlap = findOverlaps(pieces, lookup, toleranceUm, spots);
+        int missingShapes = missingShapes(layout, dbuUm, lookup, spots);
+
+        double scale = scale(layout, pieces, dbuUm);
+        double unit = dbuUm / scale;
+        Polygons covered = new Polygons();
+        add(covered, 0, pieces, scale / dbuUm);
+        add(covered, 1, layout, scale);
+        double uncovered = areaOfSecond(Merge.of(covered, 2, workers, progress)) * unit * unit;
+        Polygons drawn = new Polygons();
+        add(drawn, 0, layout, scale);
+        add(drawn, 1, pieces, scale / dbuUm);
+        double beyond = areaOfSecond(Merge.of(drawn, 2, workers, progress)) * unit * unit;
+        double speck = SPECK * toleranceUm * toleranceUm;
+        double missing = 0;
+        double excess = 0;
+        if (uncovered > speck) {
+            addBand(covered, layout, scale, toleranceUm / dbuUm);
+            missing = findLeft(
+                    Merge.of(covered, 2, workers, progress),
+                    unit,
+                    speck,
+                    TroubleSpot.Kind.MISSING_AREA,
+                    "the layout has area here that no piece covers",
+                    spots);
+        }
+        if (beyond > speck) {
+            addBand(drawn, layout, scale, toleranceUm / dbuUm);
+            excess = findLeft(
+                    Merge.of(drawn, 2, workers, progress),
+                    unit,
+                    speck,
+                    TroubleSpot.Kind.EXCESS_AREA,
+                    "a piece lies here, but the layout has nothing",
+                    spots);
+        }
+        spots.sort(TroubleSpot::compare);
+        return new AreaCheck(
+                layoutUm2,
+                tableUm2,
+                missing,
+                excess,
+                overlap,
+                missingShapes,
+                toleranceUm,
+                Math.max(0, uncovered - missing) + Math.max(0, beyond - excess),
+                List.copyOf(spots));
+    }
+
+    /** Sums what pairs of pieces share beyond a strip of the tolerance's width, and names the places. */
+    private static double findOverlaps(Pieces pieces, PieceLookup lookup, double toleranceUm, List<TroubleSpot> spots) {
+        List<TroubleSpot> found = new ArrayList<>();
         lookup.forOverlaps((i, j, area) -> {
-            overlap[0] += area;
-            if (area > pairTolerance) {
-                overlaps.add(new TroubleSpot(
+            double width =
+                    Math.min(pieces.rightUm(i), pieces.rightUm(j)) - Math.max(pieces.leftUm(i), pieces.leftUm(j));
+            double height =
+                    Math.min(pieces.topUm(i), pieces.topUm(j)) - Math.max(pieces.bottomUm(i), pieces.bottomUm(j));
+            if (area > toleranceUm * Math.hypot(width, height)) {
+                found.add(new TroubleSpot(
                         TroubleSpot.Kind.OVERLAP,
                         pieces.middleXUm(j),
                         pieces.middleYUm(j),
@@ -84,86 +139,88 @@ public record AreaCheck(
                         "two pieces overlap and expose a place twice"));
             }
         });
-        if (overlap[0] > tolerance) {
-            keepLargest(overlaps, spots);
-        }
+        double sum = found.stream().mapToDouble(TroubleSpot::size).sum();
+        keepLargest(found, spots);
+        return sum;
+    }
 
-        // Pieces own what they cover; what is left to the layout's own group is missing.
-        double scale = scale(layout, pieces, dbuUm);
-        Polygons both = new Polygons();
-        add(both, 0, pieces, scale / dbuUm);
-        add(both, 1, layout, scale);
-        Trapezoids merged = Merge.of(both, 2, workers, progress);
-        double unit = dbuUm / scale;
-        double covered = 0;
-        double missing = 0;
-        List<TroubleSpot> gaps = new ArrayList<>();
+    private static double areaOfSecond(Trapezoids merged) {
+        double sum = 0;
+        for (int i = 0; i < merged.size(); i++) {
+            sum += merged.group(i) == 1 ? merged.area(i) : 0;
+        }
+        return sum;
+    }
+
+    /** Sums what is left to the second group and names the places. */
+    private static double findLeft(
+            Trapezoids merged, double unit, double speck, TroubleSpot.Kind kind, String what, List<TroubleSpot> spots) {
+        List<TroubleSpot> found = new ArrayList<>();
+        double sum = 0;
         for (int s = 0; s < merged.shapes(); s++) {
             int first = merged.first(s);
             double area = 0;
             int largest = first;
             for (int i = first; i < merged.first(s + 1); i++) {
-                area += merged.area(i);
+                area += merged.area(i) * unit * unit;
                 largest = merged.area(i) > merged.area(largest) ? i : largest;
             }
-            area *= unit * unit;
-            if (merged.group(first) == 0) {
-                covered += area;
-            } else {
-                missing += area;
-                if (area > 0.5 * tolerance) {
-                    gaps.add(new TroubleSpot(
-                            TroubleSpot.Kind.MISSING_AREA,
-                            unit * middleX(merged, largest),
-                            unit * 0.5 * (merged.yBottom(largest) + merged.yTop(largest)),
-                            area,
-                            "the layout has area here that no piece covers"));
-                }
+            if (merged.group(first) == 1 && area > speck) {
+                sum += area;
+                found.add(new TroubleSpot(
+                        kind,
+                        unit * middleX(merged, largest),
+                        unit * 0.5 * (merged.yBottom(largest) + merged.yTop(largest)),
+                        area,
+                        what));
             }
         }
-        double excess = Math.max(0, covered - (layoutUm2 - missing));
-        int missingShapes = missing > tolerance ? missingShapes(layout, dbuUm, lookup, spots) : 0;
-        keepLargest(gaps, spots);
-        if (excess > tolerance) {
-            findExcess(layout, pieces, dbuUm, scale, tolerance, workers, progress, spots);
+        keepLargest(found, spots);
+        return sum;
+    }
+
+    /** Adds to the first group all that lies within the tolerance of the layout's outline and of seams between its groups. */
+    private static void addBand(Polygons sink, Trapezoids layout, double scale, double tolerance) {
+        Outline outline = Outline.of(layout);
+        for (int e = 0; e < outline.size(); e++) {
+            addBand(sink, outline.x0(e), outline.y0(e), outline.x1(e), outline.y1(e), scale, tolerance);
         }
-        spots.sort(TroubleSpot::compare);
-        return new AreaCheck(
-                layoutUm2, tableUm2, missing, excess, overlap[0], missingShapes, tolerance, List.copyOf(spots));
+        for (int i = 0; i < layout.size(); i++) {
+            if (!layout.leftExposed(i)) {
+                addBand(
+                        sink,
+                        layout.xLeftBottom(i),
+                        layout.yBottom(i),
+                        layout.xLeftTop(i),
+                        layout.yTop(i),
+                        scale,
+                        tolerance);
+            }
+        }
+    }
+
+    private static void addBand(
+            Polygons sink, double x0, double y0, double x1, double y1, double scale, double tolerance) {
+        double length = Math.hypot(x1 - x0, y1 - y0);
+        if (!(length > 0)) {
+            return;
+        }
+        double ux = (x1 - x0) / length * tolerance;
+        double uy = (y1 - y0) / length * tolerance;
+        sink.addPolygon(
+                0,
+                new long[] {
+                    Math.round((x0 - ux + uy) * scale), Math.round((y0 - uy - ux) * scale),
+                    Math.round((x1 + ux + uy) * scale), Math.round((y1 + uy - ux) * scale),
+                    Math.round((x1 + ux - uy) * scale), Math.round((y1 + uy + ux) * scale),
+                    Math.round((x0 - ux - uy) * scale), Math.round((y0 - uy + ux) * scale)
+                },
+                4);
     }
 
     private static void keepLargest(List<TroubleSpot> found, List<TroubleSpot> spots) {
         found.sort(Comparator.comparingDouble(TroubleSpot::size).reversed());
         spots.addAll(found.subList(0, Math.min(SPOTS_OF_A_KIND, found.size())));
-    }
-
-    private static void findExcess(
-            Trapezoids layout,
-            Pieces pieces,
-            double dbuUm,
-            double scale,
-            double tolerance,
-            Workers workers,
-            Progress progress,
-            List<TroubleSpot> spots) {
-        Polygons both = new Polygons();
-        add(both, 0, layout, scale);
-        add(both, 1, pieces, scale / dbuUm);
-        Trapezoids merged = Merge.of(both, 2, workers, progress);
-        double unit = dbuUm / scale;
-        List<TroubleSpot> found = new ArrayList<>();
-        for (int i = 0; i < merged.size(); i++) {
-            double area = merged.area(i) * unit * unit;
-            if (merged.group(i) == 1 && area > 0.1 * tolerance) {
-                found.add(new TroubleSpot(
-                        TroubleSpot.Kind.EXCESS_AREA,
-                        unit * middleX(merged, i),
-                        unit * 0.5 * (merged.yBottom(i) + merged.yTop(i)),
-                        area,
-                        "a piece lies here, but the layout has nothing"));
-            }
-        }
-        keepLargest(found, spots);
     }
 
     private static int missingShapes(Trapezoids layout, double dbuUm, PieceLookup lookup, List<TroubleSpot> spots) {

@@ -57,11 +57,12 @@ public final class Verifier {
             double sensitivityPercent,
             Workers workers,
             Progress progress) {
-        AreaCheck areas = AreaCheck.of(layout, dbuUm, exposure.pieces(), stored.rounded(), workers, progress);
+        double tolerance = exposure.options().rules().reachUm(dbuUm, stored.rounded());
+        AreaCheck areas = AreaCheck.of(layout, dbuUm, exposure.pieces(), tolerance, workers, progress);
         OutlineEdges edges = OutlineEdges.of(layout, dbuUm);
         progress.begin("energies", 0);
         PointEnergy fieldAfter = exposure.fields(workers, progress).of(true);
-        double slack = stored.rounded() ? 2 * dbuUm : 1e-5;
+        double slack = 2 * tolerance;
         DoseCheck doses = DoseCheck.of(
                 exposure, layout, dbuUm, fieldAfter, levelRatio(exposure, stored), slack, workers, progress);
 

@@ -15,6 +15,7 @@ import evendose.layout.Layout;
 import evendose.layout.formats.LayoutFiles;
 import evendose.parallel.Progress;
 import evendose.parallel.Workers;
+import evendose.pieces.PieceRules;
 import evendose.psf.PointSpreadFunction;
 import java.util.Arrays;
 import java.util.List;
@@ -43,7 +44,7 @@ class RealLayoutTest {
                     polygons,
                     dbuUm,
                     List.of(LayerRole.corrected(layer)),
-                    CorrectionOptions.of(PSF),
+                    CorrectionOptions.builder(PSF).rules(PieceRules.exact()).build(),
                     workers,
                     Progress.NONE);
             assertTrue(table.convergence().converged());

@@ -52,7 +52,9 @@ class FracturePropertyTest {
             Pieces pieces = cut(merged, options(maxPieceUm, FractureOptions.Judging.EDGES), 1)
                     .pieces();
             double expected = merged.area() * DBU_UM * DBU_UM;
-            assertEquals(expected, area(pieces), 1e-10 * expected);
+            // The merge moves crossings to its height grid; what then juts out by less than 1/64 dbu is left out of
+            // outlines.
+            assertEquals(expected, area(pieces), 1e-7 * expected);
             // Disjoint, too: merging the pieces again loses nothing beyond rounding of slanted cuts to the grid.
             Polygons again = new Polygons();
             for (int i = 0; i < pieces.size(); i++) {
