@@ -141,8 +141,21 @@ final class RunCutter {
     /** Where a border ends at a height that is given: its vertex there, or the nearest place on the grid. */
     private double rounded(int c, double at) {
         int e = chains.findEdge(c, at);
-        double place = chains.on(e, at);
-        return exact ? place : Math.rint(place);
+        return exact ? chains.on(e, at) : Math.rint(drawnAt(e, at));
+    }
+
+    /** Position of a border at a height: that of its vertex there, or on the drawn edge, which cuts may have bent in the chain. */
+    private double drawnAt(int e, double at) {
+        int edge = chains.drawn[e];
+        if (edge < 0 || at == chains.v[e] || at == chains.v[e + 1]) {
+            return chains.on(e, at);
+        }
+        double u0 = standing ? drawn.y0(edge) : drawn.x0(edge);
+        double v0 = standing ? drawn.x0(edge) : drawn.y0(edge);
+        double u1 = standing ? drawn.y1(edge) : drawn.x1(edge);
+        double v1 = standing ? drawn.x1(edge) : drawn.y1(edge);
+        // From the lower end, so that borders of neighbours that share the edge find the same place.
+        return v0 < v1 ? u0 + (at - v0) / (v1 - v0) * (u1 - u0) : u1 + (at - v1) / (v0 - v1) * (u0 - u1);
     }
 
     private void piece(double a, double la, double ra, double b, double lb, double rb) {
@@ -617,7 +630,7 @@ final class RunCutter {
         boolean end(int s, double b) {
             int w = wedgeTo(b);
             int e = chains.edgeAt(chain, b, edgeA);
-            double place = chains.on(e, b);
+            double place = drawnAt(e, b);
             if ((chains.mark[e] & Ring.EXPOSED) == 0) {
                 // A seam is shared with a neighbour, which goes straight along it.
                 place = Math.rint(place);

@@ -282,12 +282,7 @@ final class ShapeRings {
         for (int k = 0; k < r.size; k++) {
             int next = r.drawn[k + 1 == r.size ? 0 : k + 1];
             int point = r.drawn[k];
-            drawn.add(
-                    px[point] * gridPerDbu,
-                    py[point] * gridPerDbu,
-                    px[next] * gridPerDbu,
-                    py[next] * gridPerDbu,
-                    0);
+            drawn.add(px[point] * gridPerDbu, py[point] * gridPerDbu, px[next] * gridPerDbu, py[next] * gridPerDbu, 0);
         }
         for (int k = 0; k < r.size; k++) {
             r.drawn[k] = drawn.size() - r.size + k;
