@@ -68,7 +68,7 @@ class ScatteringReferenceTest {
                     .backscatteredFraction();
             Estimate high = run(
                             bulk(name),
-                            ScatteringSettings.of(40).withElectrons(electrons).withFastSecondaries(false))
+                            ScatteringSettings.of(40).withElectrons(electrons))
                     .backscatteredFraction();
             double fall = 1 - high.value() / low.value();
             double error = Math.hypot(low.standardError() / low.value(), high.standardError() / high.value())
@@ -133,19 +133,20 @@ class ScatteringReferenceTest {
     @Test
     void backscatterRangeInSilicon() {
         LayerStack stack = LayerStack.of(Materials.of("PMMA"), 300, Materials.of("Si"));
-        List<ScatteringFits> fits = java.util.stream.DoubleStream.of(20, 30, 50, 100)
-                .mapToObj(e ->
-                        ScatteringFits.of(run(stack, ScatteringSettings.of(e).withElectrons(20_000))))
+        List<ScatteringStudy.Run> runs = java.util.stream.DoubleStream.of(20, 30, 50, 100)
+                .mapToObj(e -> new ScatteringStudy.Run(
+                        "Si", ScatteringFits.of(run(stack, ScatteringSettings.of(e).withElectrons(20_000)))))
                 .toList();
-        EnergySweep sweep = new EnergySweep(fits);
-        Estimate exponent = sweep.exponent();
+        Estimate exponent = ScatteringStudy.exponent(runs).orElseThrow();
         assertEquals(1.72, exponent.value(), 0.12, "exponent");
         assertTrue(exponent.standardError() < 0.04, "exponent is known to " + exponent.standardError());
-        for (int i = 0; i < 4; i++) {
-            double share = sweep.betaUm(i).value() / StoppingPower.rangeUm(Materials.of("Si"), sweep.energyKev(i));
-            assertTrue(share > 0.33 && share < 0.42, "beta over range at " + sweep.energyKev(i) + ": " + share);
+        for (ScatteringStudy.Run r : runs) {
+            double share = ScatteringStudy.Quantity.BETA.of(r.fits()).value()
+                    / StoppingPower.rangeUm(Materials.of("Si"), r.energyKev());
+            assertTrue(share > 0.33 && share < 0.42, "beta over range at " + r.energyKev() + ": " + share);
         }
-        assertTrue(sweep.betaUm(3).value() > 0.8 * 26 && sweep.betaUm(3).value() < 1.2 * 33);
+        double beta = ScatteringStudy.Quantity.BETA.of(runs.get(3).fits()).value();
+        assertTrue(beta > 0.8 * 26 && beta < 1.2 * 33, "beta at 100 keV " + beta);
     }
 
     /** Energy balance to 1e-9, with secondaries, escape above and below, and every layer in play. */
