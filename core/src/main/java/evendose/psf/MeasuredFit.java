@@ -12,7 +12,7 @@ import java.util.List;
  * @param background level under the whole profile, in the unit of the measured density; 0 if none is seen
  * @param chiSquarePerFreedom mean square of the misfit over the errors of the points, for each point beyond the fitted numbers;
  *     where no errors were stated, errors of 5 % and of what values below 0 scatter by are taken
- * @param rmsMisfit root mean square of (measured - fitted)/fitted where a point exceeds three of its errors
+ * @param rmsMisfit root mean square of measured less fitted over the larger of both, where a point exceeds three of its errors
  * @param notes what the profile leaves open
  */
 public record MeasuredFit(

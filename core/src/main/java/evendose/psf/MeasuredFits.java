@@ -5,10 +5,12 @@ import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.List;
 import java.util.Locale;
+import java.util.Random;
 import java.util.stream.IntStream;
 import org.apache.commons.math3.fitting.leastsquares.LeastSquaresOptimizer.Optimum;
 import org.apache.commons.math3.linear.RealMatrix;
 import org.apache.commons.math3.linear.SingularMatrixException;
+import org.apache.commons.math3.stat.descriptive.moment.StandardDeviation;
 import org.ejml.data.DMatrixRMaj;
 import org.ejml.dense.row.CommonOps_DDRM;
 
@@ -22,6 +24,9 @@ import org.ejml.dense.row.CommonOps_DDRM;
  * the best sets of ranges on a grid and are then free. A level that lies under the whole profile is a number of its own wherever
  * it takes off more than noise would, so that it is not taken for a term of any range.
  *
+ * <p>A form of few terms that does not describe the points (chi^2 a degree of freedom above {@value #DESCRIBES}, and above so many times that of a free sum) would follow its nearest
+ * points only; it gets the energy of the free sum of Gaussians instead, by the rules of {@link ProfileFits}, and says so.
+ *
  * <p>What the points cannot determine is refused: a direct term that they do not reach into, a term wider than the profile, numbers
  * known to less than {@value #DETERMINED} of themselves.
  */
@@ -31,7 +36,17 @@ public final class MeasuredFits {
     static final double DETERMINED = 0.3;
 
     private static final double LEAST_ERROR = 1e-12;
+    private static final int LADDER_PER_DECADE = 12;
     private static final int GRID_PER_DECADE = 8;
+    /** Above this chi^2 a form does not describe the points, and least squares of densities would see the nearest only. */
+    private static final double DESCRIBES = 4;
+
+    /** Errors by which a density must exceed 0 to count as seen. */
+    private static final double SIGNIFICANT = 3;
+
+    private static final int REPEATS = 20;
+    private static final int RINGS_PER_DECADE = 20;
+    private static final int MOST_RINGS = 400;
     private static final int ROUNDS = 4;
     private static final int STARTS = 3;
     /** A level must lower chi^2 by this many standard deviations, squared, to be believed. */
@@ -47,6 +62,9 @@ public final class MeasuredFits {
     private final double first;
     private final double last;
     private final double noise;
+    /** The last radius at which the profile stands out from its noise: what reaches farther is not in it. */
+    private final double reach;
+
 
     private MeasuredFits(MeasuredProfile profile) {
         this.profile = profile;
@@ -61,6 +79,12 @@ public final class MeasuredFits {
             }
         }
         noise = count == 0 ? 0 : Math.sqrt(squares / count);
+        double[] error = errors(roughly());
+        int i = profile.size() - 1;
+        while (i > 0 && !(profile.density(i) > SIGNIFICANT * error[i])) {
+            i--;
+        }
+        reach = profile.radiusUm(i);
         refuseSteepBeginning();
     }
 
@@ -219,14 +243,14 @@ public final class MeasuredFits {
     }
 
     /** Ranges that a profile of these radii can tell from a peak within it and from a level under it. */
-    private double[] ladderRanges(boolean withLevel) {
-        return grid(GaussianLadder.PER_DECADE, 0.7 * first, last / (withLevel ? 2.5 : 1.2));
+    private double[] ladderRanges(int perDecade, boolean withLevel) {
+        return grid(perDecade, 0.7 * first, reach / (withLevel ? 2.5 : 1.2));
     }
 
     /** Whether a level lies under the profile, seen by the form that can follow anything else. */
     private boolean hasLevel() {
-        Weights without = weights(ladderRanges(false), false);
-        Weights with = weights(ladderRanges(true), true);
+        Weights without = weights(ladderRanges(GaussianLadder.PER_DECADE, false), false);
+        Weights with = weights(ladderRanges(GaussianLadder.PER_DECADE, true), true);
         double scale = profile.hasErrors()
                 ? 1
                 : Math.max(with.misfit() / profile.size(), Math.pow(LEAST_RELATIVE_ERROR / RELATIVE_ERROR, 2));
@@ -235,7 +259,7 @@ public final class MeasuredFits {
 
     private MeasuredFit ladder() {
         boolean level = hasLevel();
-        double[] ranges = ladderRanges(level);
+        double[] ranges = ladderRanges(LADDER_PER_DECADE, level);
         Weights w = weights(ranges, level);
         int[] used = IntStream.range(0, w.x().length).filter(k -> w.x()[k] > 0).toArray();
         double total = IntStream.range(0, ranges.length).mapToDouble(k -> w.x()[k]).sum();
@@ -302,6 +326,12 @@ public final class MeasuredFits {
             best = ScaledFit.exps(optimum.getPoint().toArray());
         }
         double chiSquare = optimum.getCost() * optimum.getCost() / (profile.size() - numbers);
+        if (chiSquare > DESCRIBES) {
+            MeasuredFit free = ladder();
+            if (chiSquare > DESCRIBES * free.chiSquarePerFreedom()) {
+                return byEnergy(form, count, free, chiSquare);
+            }
+        }
         double[] p = best;
         List<String> names = new ArrayList<>(List.of("alpha_um", "beta_um", "eta"));
         if (count == 3) {
@@ -315,6 +345,71 @@ public final class MeasuredFits {
         refuseUndetermined(form, parameters);
         PointSpreadFunction psf = psf(p, count);
         return done(form, psf, parameters, p[0], level ? p[numbers - 1] : 0, chiSquare, error);
+    }
+
+    /**
+     * A form that does not describe the points, with the energy of the free sum of Gaussians that does: its rings are fitted as those
+     * of a simulated profile are. Errors are the scatter of repeats with noise of the points' errors.
+     */
+    private MeasuredFit byEnergy(String form, int count, MeasuredFit free, double chiSquare) {
+        ProfileFit fit = asRings(free.psf(), count);
+        double[] error = errors(IntStream.range(0, profile.size())
+                .mapToDouble(i -> free.expected(profile.radiusUm(i)))
+                .toArray());
+        double scale = errorScale(free.chiSquarePerFreedom());
+        double[][] logs = new double[fit.parameters().size()][REPEATS];
+        Random random = new Random(1);
+        for (int k = 0; k < REPEATS; k++) {
+            double[] radius = new double[profile.size()];
+            double[] moved = new double[profile.size()];
+            for (int i = 0; i < moved.length; i++) {
+                radius[i] = profile.radiusUm(i);
+                moved[i] = free.expected(radius[i]) + scale * error[i] * random.nextGaussian();
+            }
+            MeasuredProfile repeat = MeasuredProfile.of(radius, moved, error);
+            ProfileFit again = asRings(ladder(repeat).psf(), count);
+            for (int j = 0; j < logs.length; j++) {
+                logs[j][k] = Math.log(again.parameters().get(j).value());
+            }
+        }
+        List<ProfileFit.Parameter> parameters = new ArrayList<>();
+        for (int j = 0; j < logs.length; j++) {
+            ProfileFit.Parameter p = fit.parameters().get(j);
+            double spread = new StandardDeviation().evaluate(logs[j]);
+            parameters.add(new ProfileFit.Parameter(p.name(), p.value(), p.value() * spread));
+        }
+        refuseUndetermined(form, parameters);
+        List<String> notes = new ArrayList<>(free.notes());
+        notes.add(String.format(
+                Locale.ROOT,
+                "a %s does not describe the points (chi^2 per degree of freedom %.3g; the free sum of Gaussians %.3g): its numbers"
+                        + " hold the energy, as those of simulated profiles do, not the density between its ranges",
+                form,
+                chiSquare,
+                free.chiSquarePerFreedom()));
+        return new MeasuredFit(
+                form,
+                fit.psf().orElseThrow(),
+                parameters,
+                free.scale(),
+                free.background(),
+                chiSquare,
+                misfit(fit.psf().orElseThrow(), free.scale(), free.background(), error),
+                notes);
+    }
+
+    private ProfileFit asRings(PointSpreadFunction psf, int count) {
+        double from = psf.terms().get(0).rangeUm() / 30;
+        double to = 6 * psf.terms().get(psf.terms().size() - 1).rangeUm();
+        int n = Math.min(MOST_RINGS, (int) Math.ceil(RINGS_PER_DECADE * Math.log10(to / from)));
+        double[] edges = new double[n + 1];
+        double[] energy = new double[n];
+        for (int i = 1; i <= n; i++) {
+            edges[i] = from * Math.pow(to / from, (i - 1.0) / (n - 1));
+            energy[i - 1] = psf.shareBeyond(edges[i - 1]) - psf.shareBeyond(edges[i]);
+        }
+        RadialProfile rings = RadialProfile.of(edges, energy, new double[n], new double[0][]);
+        return count == 2 ? ProfileFits.doubleGaussian(rings) : ProfileFits.tripleGaussian(rings);
     }
 
     private static double[] relativeErrors(Optimum optimum, double scale) {
@@ -390,7 +485,7 @@ public final class MeasuredFits {
     /** The best sets of ranges on a grid, as numbers to start from. */
     private List<double[]> starts(int count, boolean level) {
         double[] grid = grid(GRID_PER_DECADE, 0.5 * first, last);
-        double[] error = errors(weights(ladderRanges(level), level).expected());
+        double[] error = errors(weights(ladderRanges(GaussianLadder.PER_DECADE, level), level).expected());
         double[] b = scaled(error);
         List<double[]> found = new ArrayList<>();
         List<Double> misfits = new ArrayList<>();
@@ -455,16 +550,6 @@ public final class MeasuredFits {
             double background,
             double chiSquare,
             double[] error) {
-        double squares = 0;
-        int count = 0;
-        for (int i = 0; i < profile.size(); i++) {
-            double expected = scale * psf.density(profile.radiusUm(i)) + background;
-            if (profile.density(i) > 3 * error[i]) {
-                double d = profile.density(i) / expected - 1;
-                squares += d * d;
-                count++;
-            }
-        }
         return new MeasuredFit(
                 form,
                 psf,
@@ -472,8 +557,23 @@ public final class MeasuredFits {
                 scale,
                 background,
                 chiSquare,
-                count == 0 ? Double.NaN : Math.sqrt(squares / count),
+                misfit(psf, scale, background, error),
                 notes(psf, scale, background));
+    }
+
+    /** Root mean square of the misfit over the larger of density and fit, where a density exceeds three errors. */
+    private double misfit(PointSpreadFunction psf, double scale, double background, double[] error) {
+        double squares = 0;
+        int count = 0;
+        for (int i = 0; i < profile.size(); i++) {
+            double expected = scale * psf.density(profile.radiusUm(i)) + background;
+            if (profile.density(i) > SIGNIFICANT * error[i]) {
+                double d = (profile.density(i) - expected) / Math.max(profile.density(i), expected);
+                squares += d * d;
+                count++;
+            }
+        }
+        return count == 0 ? Double.NaN : Math.sqrt(squares / count);
     }
 
     private List<String> notes(PointSpreadFunction psf, double scale, double background) {

@@ -84,8 +84,7 @@ class MeasuredFitsTest {
     @Test
     void ladderFollowsTheProfileAndHoldsItsWeights() {
         MeasuredFit fit = MeasuredFits.ladder(exact(TRUTH::density, 0.002, 30));
-        // Six ranges a decade follow a Gaussian between two of them to a tenth far down in its tail, and the energy much better.
-        assertTrue(fit.rmsMisfit() < 0.15, "misfit " + fit.rmsMisfit());
+        assertTrue(fit.rmsMisfit() < 0.08, "misfit " + fit.rmsMisfit());
         assertEquals(0.7 / 1.7, fit.psf().shareBeyond(0.3), 0.01);
         assertTrue(fit.parameters().stream()
                 .filter(p -> p.name().startsWith("weight"))
@@ -163,6 +162,25 @@ class MeasuredFitsTest {
             assertEquals(0.7 / 1.7, ladder.psf().shareBeyond(0.3), 0.1);
             assertTrue(ladder.psf().terms().stream().allMatch(t -> t.rangeUm() < 24));
         }
+    }
+
+    /**
+     * A power law between two humps, which no double Gaussian describes: the numbers hold the energy, here to 10 % what they hold of the
+     * exact profile, and the fit says that the form does not describe the points.
+     */
+    @Test
+    void aFormThatDoesNotDescribeThePointsHoldsTheEnergy() {
+        PointSpreadFunction psf = PointSpreadFunction.from(java.util.List.of(
+                new GaussianTerm(0.55, 0.01),
+                new GaussianTerm(0.05, 0.03),
+                new GaussianTerm(0.04, 0.1),
+                new GaussianTerm(0.03, 0.3),
+                new GaussianTerm(0.33, 9.5)));
+        MeasuredFit fit = MeasuredFits.doubleGaussian(noisy(psf::density, 0.05, psf.density(20), 9, true));
+        assertEquals(9.5, value(fit, "beta_um"), 0.1 * 9.5, fit.parameters().toString());
+        assertEquals(0.33 / 0.67, value(fit, "eta"), 0.1, fit.parameters().toString());
+        assertTrue(parameter(fit, "eta").standardError() > 0.005);
+        assertTrue(fit.notes().stream().anyMatch(n -> n.contains("does not describe the points")));
     }
 
     @Test

@@ -51,9 +51,10 @@ public final class ScatterCharts {
 
     private static final int WIDTH = 1200;
     private static final int HEIGHT = 800;
+    private static final String PLAIN = "0.####";
     private static final int PANEL_WIDTH = 900;
     private static final int POINTS = 400;
-    private static final int MOST_SLICES = 10;
+    private static final int MOST_SLICES = 5;
     private static final float[] DASHED = {12, 6};
     private static final float[] DOTTED = {3, 5};
     private static final float[] DASH_DOT = {12, 5, 3, 5};
@@ -127,8 +128,10 @@ public final class ScatterCharts {
         ScatteringResult result = fits.result();
         XYChart chart = chart(title(result), "radius (um)", "energy density in the slice (1/um^2)", WIDTH);
         int slices = result.sliceProfiles().size();
-        int step = Math.max(1, (int) Math.ceil(slices / (double) MOST_SLICES));
-        for (int d = 0; d < slices; d += step) {
+        int shown = Math.min(slices, MOST_SLICES);
+        for (int k = 0; k < shown; k++) {
+            // Even steps from the first slice to the last.
+            int d = shown == 1 ? 0 : Math.round((float) k * (slices - 1) / (shown - 1));
             RadialProfile slice = result.sliceProfiles().get(d);
             double total = slice.total();
             int[] rings = IntStream.range(0, slice.size())
@@ -169,12 +172,12 @@ public final class ScatterCharts {
         int energies = leaving.primariesByEnergy().size();
         double width = leaving.energyKev(1);
         XYChart spectrum =
-                chart(title(fits.result()), "energy (keV)", "electrons per beam electron and keV", WIDTH / 2 + 100);
+                chart("electrons out through the surface, by energy", "energy (keV)", "per beam electron and keV", PANEL_WIDTH);
         bins(spectrum, leaving.primariesByEnergy(), leaving.secondariesByEnergy(), i -> leaving.energyKev(i) + width / 2,
                 i -> width);
         int angles = leaving.primariesByAngle().size();
         XYChart directions =
-                chart("by angle from the normal", "angle (degrees)", "electrons per beam electron and sr", WIDTH / 2 + 100);
+                chart(title(fits.result()), "angle from the normal (degrees)", "per beam electron and sr", PANEL_WIDTH);
         bins(directions, leaving.primariesByAngle(), leaving.secondariesByAngle(),
                 i -> (leaving.angleDeg(i) + leaving.angleDeg(i + 1)) / 2, leaving::solidAngleSr);
         linear(spectrum, leaving.energyKev(energies));
@@ -186,6 +189,7 @@ public final class ScatterCharts {
     private static void linear(XYChart chart, double xMax) {
         chart.getStyler().setXAxisLogarithmic(false);
         chart.getStyler().setYAxisLogarithmic(false);
+        chart.getStyler().setYAxisDecimalPattern(PLAIN);
         chart.getStyler().setXAxisMin(0.0);
         chart.getStyler().setXAxisMax(xMax);
         chart.getStyler().setYAxisMin(0.0);
@@ -328,6 +332,8 @@ public final class ScatterCharts {
         return panels((chart, quantity) -> {
             chart.setXAxisTitle(xTitle);
             chart.getStyler().setXAxisLogarithmic(true);
+            chart.getStyler().setXAxisLogarithmicDecadeOnly(false);
+            chart.getStyler().setYAxisLogarithmicDecadeOnly(false);
             int k = 0;
             double least = Double.POSITIVE_INFINITY;
             double most = 0;
@@ -355,20 +361,21 @@ public final class ScatterCharts {
                 .distinct()
                 .toList();
         return panels((chart, quantity) -> {
-            chart.setXAxisTitle("stack");
+            chart.setXAxisTitle(String.join("   |   ", names));
             chart.getStyler().setXAxisLogarithmic(false);
+            chart.getStyler().setXAxisTicksVisible(false);
             chart.getStyler().setXAxisMin(0.5);
             chart.getStyler().setXAxisMax(names.size() + 0.5);
-            chart.setCustomXAxisTickLabelsFormatter(v -> v == Math.rint(v) && v >= 1 && v <= names.size()
-                    ? names.get((int) Math.round(v) - 1)
-                    : "");
+            chart.getStyler().setYAxisLogarithmicDecadeOnly(false);
             int k = 0;
-            for (Map.Entry<String, List<ScatteringStudy.Run>> group :
-                    study.byStack().entrySet()) {
+            Map<String, List<ScatteringStudy.Run>> groups = study.byStack();
+            for (Map.Entry<String, List<ScatteringStudy.Run>> group : groups.entrySet()) {
+                // Side by side, so that marks and bars of one stack do not hide each other.
+                double aside = 0.5 * ((k + 0.5) / groups.size() - 0.5);
                 List<ScatteringStudy.Run> runs = sound(group.getValue(), quantity);
                 if (!runs.isEmpty()) {
                     double[] x = runs.stream()
-                            .mapToDouble(r -> names.indexOf(r.name()) + 1)
+                            .mapToDouble(r -> names.indexOf(r.name()) + 1 + aside)
                             .toArray();
                     errorBars(chart, group.getKey(), x, estimates(runs, quantity), k)
                             .setXYSeriesRenderStyle(XYSeries.XYSeriesRenderStyle.Scatter);
@@ -390,6 +397,7 @@ public final class ScatterCharts {
             chart.getStyler().setLegendPosition(Styler.LegendPosition.OutsideS);
             if (!quantity.logarithmic()) {
                 chart.getStyler().setYAxisMin(0.0);
+                chart.getStyler().setYAxisDecimalPattern(PLAIN);
             }
             panel.fill(chart, quantity);
             charts.add(chart);
@@ -446,6 +454,7 @@ public final class ScatterCharts {
         style.setChartTitleFont(new Font(Font.SANS_SERIF, Font.BOLD, 20));
         style.setAxisTitleFont(new Font(Font.SANS_SERIF, Font.PLAIN, 20));
         style.setAxisTickLabelsFont(new Font(Font.SANS_SERIF, Font.PLAIN, 17));
+        style.setErrorBarsColorSeriesColor(true);
         style.setLocale(Locale.ROOT);
         return chart;
     }
