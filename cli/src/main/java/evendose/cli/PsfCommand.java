@@ -73,8 +73,9 @@ final class PsfCommand implements Callable<Integer> {
     @Option(
             names = "--from-profile",
             paramLabel = "CSV",
-            description = "Fit a measured radial profile: columns radius_um, density_per_um2 (any scale, negative where too much"
-                    + " background was taken off) and, if known, standard_error_per_um2.")
+            description =
+                    "Fit a measured radial profile: columns radius_um, density_per_um2 (any scale, negative where too much"
+                            + " background was taken off) and, if known, standard_error_per_um2.")
     private Path profileFile;
 
     @Option(
@@ -193,7 +194,8 @@ final class PsfCommand implements Callable<Integer> {
         }
     }
 
-    private static void showFit(PrintWriter print, MeasuredProfile profile, MeasuredFit fit, Optional<MeasuredFit> two) {
+    private static void showFit(
+            PrintWriter print, MeasuredProfile profile, MeasuredFit fit, Optional<MeasuredFit> two) {
         if (two.isPresent()) {
             print.printf("%-24s %12s %12s%n", two.get().form(), "value", "+-");
             for (ProfileFit.Parameter p : two.get().parameters()) {

@@ -74,14 +74,14 @@ final class ScatterCommand implements Callable<Integer> {
 
     @Option(
             names = "--energy-kev",
-            paramLabel = "E,E...",
+            paramLabel = "E",
             split = ",",
             description = "Beam energy, keV, 5 to 200; several for a study, for instance 20,50,100.")
     private List<Double> energyKev;
 
     @Option(
             names = "--resist-nm",
-            paramLabel = "T,T...",
+            paramLabel = "T",
             split = ",",
             description = "Thickness of the resist instead of the stack file's, nm; several for a study, for instance"
                     + " 100,300,500.")
@@ -93,8 +93,9 @@ final class ScatterCommand implements Callable<Integer> {
     @Option(
             names = "--relative-error",
             paramLabel = "E",
-            description = "Stop early once the returning energy is known to this relative standard error, for instance 0.02;"
-                    + " told if the electrons do not reach it.")
+            description =
+                    "Stop early once the returning energy is known to this relative standard error, for instance 0.02;"
+                            + " told if the electrons do not reach it.")
     private Double relativeError;
 
     @Option(
@@ -106,8 +107,9 @@ final class ScatterCommand implements Callable<Integer> {
     @Option(
             names = "--beam-tilt-deg",
             paramLabel = "A",
-            description = "Angle of the beam from the normal of the surface, degrees, 0 to 85, for instance 30 (default: 0);"
-                    + " radii are taken around the point of entry and averaged over all directions.")
+            description =
+                    "Angle of the beam from the normal of the surface, degrees, 0 to 85, for instance 30 (default: 0);"
+                            + " radii are taken around the point of entry and averaged over all directions.")
     private Double tiltDeg;
 
     @Option(
@@ -115,8 +117,9 @@ final class ScatterCommand implements Callable<Integer> {
             negatable = true,
             defaultValue = "true",
             fallbackValue = "true",
-            description = "Follow fast secondary electrons (default), or not: --no-fast-secondaries saves time, and moves"
-                    + " alpha and the ratio.")
+            description =
+                    "Follow fast secondary electrons (default), or not: --no-fast-secondaries saves time, and moves"
+                            + " alpha and the ratio.")
     private boolean fastSecondaries;
 
     @Option(
@@ -292,14 +295,24 @@ final class ScatterCommand implements Callable<Integer> {
         ColumnTable table = study.table();
         output.write("study.csv", table.toCsv());
         output.write("study.json", table.toJson());
-        picture(output, "study-energy.png", several(study, ScatteringStudy.Run::energyKev), study, ScatterCharts::againstEnergy);
+        picture(
+                output,
+                "study-energy.png",
+                several(study, ScatteringStudy.Run::energyKev),
+                study,
+                ScatterCharts::againstEnergy);
         picture(
                 output,
                 "study-thickness.png",
                 several(study, ScatteringStudy.Run::resistNm),
                 study,
                 ScatterCharts::againstThickness);
-        picture(output, "study-stack.png", several(study, ScatteringStudy.Run::name), study, ScatterCharts::againstStack);
+        picture(
+                output,
+                "study-stack.png",
+                several(study, ScatteringStudy.Run::name),
+                study,
+                ScatterCharts::againstStack);
         boolean all = true;
         for (int i = 0; i < jobs.size(); i++) {
             ScatteringFits fits = study.runs().get(i).fits();
@@ -348,17 +361,20 @@ final class ScatterCommand implements Callable<Integer> {
         for (Material m : Materials.all()) {
             listed(out, m);
         }
-        out.printf("%nElements by their symbols (I: ICRU 37; * read again where NIST publishes it, others from memory)%n");
+        out.printf(
+                "%nElements by their symbols (I: ICRU 37; * read again where NIST publishes it, others from memory)%n");
         for (Element e : Element.all()) {
             if (Materials.all().stream().noneMatch(m -> m.name().equals(e.symbol()))) {
                 listed(out, Materials.of(e.symbol()));
             }
         }
-        out.printf("%nA density of your own: {\"formula\": \"Al2O3\", \"density_g_per_cm3\": 3.1} in place of the name.%n");
+        out.printf(
+                "%nA density of your own: {\"formula\": \"Al2O3\", \"density_g_per_cm3\": 3.1} in place of the name.%n");
     }
 
     private static void listed(PrintWriter out, Material m) {
-        boolean published = m.components().size() == 1 && m.components().get(0).element().published();
+        boolean published =
+                m.components().size() == 1 && m.components().get(0).element().published();
         out.printf(
                 Locale.ROOT,
                 "%-29s %-14s %14.5g %7.1f%s  %s%n",
@@ -421,7 +437,10 @@ final class ScatterCommand implements Callable<Integer> {
     private static void printBalance(PrintWriter out, ScatteringResult result) {
         out.println("Energy balance, keV for each electron of the beam");
         for (int i = 0; i < result.layerKev().size(); i++) {
-            row(out, "left in " + result.stack().layers().get(i).material().name(), result.layerKev().get(i));
+            row(
+                    out,
+                    "left in " + result.stack().layers().get(i).material().name(),
+                    result.layerKev().get(i));
         }
         row(out, "out above, beam electrons", result.upPrimaryKev());
         row(out, "out above, fast secondaries", result.upSecondaryKev());
@@ -473,7 +492,12 @@ final class ScatterCommand implements Callable<Integer> {
                 s.fastSecondaries() ? "with fast secondaries" : "without fast secondaries");
         out.printf(
                 "%-34s %6s %17s %18s %18s %18s %19s%n",
-                "stack", "keV", "beta, um", "eta", "returning", "beyond " + CommandLineTool.plain(s.farRadiusUm()) + " um",
+                "stack",
+                "keV",
+                "beta, um",
+                "eta",
+                "returning",
+                "beyond " + CommandLineTool.plain(s.farRadiusUm()) + " um",
                 "backscattered");
         for (ScatteringStudy.Run r : study.runs()) {
             out.printf(

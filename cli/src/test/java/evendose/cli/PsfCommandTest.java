@@ -67,9 +67,8 @@ class PsfCommandTest {
         assertEquals(9.5, file.psf().main().rangeUm(), 0.1);
         assertEquals(0.7, file.psf().eta(), 0.02);
         assertEquals(50, file.energyKev().orElseThrow());
-        JsonNode fit = new ObjectMapper()
-                .readTree(folder.resolve("psf.json").toFile())
-                .get("fit");
+        JsonNode fit =
+                new ObjectMapper().readTree(folder.resolve("psf.json").toFile()).get("fit");
         assertEquals(9.5, fit.get("double_gaussian").get("beta_um").asDouble(), 0.01);
         assertTrue(fit.get("double_gaussian").get("eta_standard_error").asDouble() > 0);
         assertTrue(fit.get("chi_square_per_freedom").asDouble() < 0.01, fit.toString());

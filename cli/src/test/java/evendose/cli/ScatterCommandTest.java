@@ -9,7 +9,6 @@ import com.fasterxml.jackson.databind.JsonNode;
 import com.fasterxml.jackson.databind.ObjectMapper;
 import evendose.psf.MeasuredProfile;
 import evendose.psf.PsfFile;
-
 import java.io.IOException;
 import java.nio.file.Files;
 import java.nio.file.Path;
@@ -145,8 +144,9 @@ class ScatterCommandTest {
                         "pmma-on-silicon-100nm-20kev-summary.json")),
                 names.toString());
         assertEquals(9, Files.readAllLines(folder.resolve("study.csv")).size());
-        JsonNode rows =
-                new ObjectMapper().readTree(folder.resolve("study.json").toFile()).get("rows");
+        JsonNode rows = new ObjectMapper()
+                .readTree(folder.resolve("study.json").toFile())
+                .get("rows");
         assertEquals(8, rows.size());
         JsonNode second = rows.get(1);
         assertEquals("pmma-on-silicon", second.get("name").asText());
@@ -157,7 +157,9 @@ class ScatterCommandTest {
         // K. Kanaya, S. Okayama (1972): 4.743 um in Si at 20 keV.
         assertEquals(4.743, second.get("kanaya_okayama_range_um").asDouble(), 0.003);
         // 1.7: L. D. Jackel et al., Appl. Phys. Lett. 45, 698 (1984), from memory; at low energies the resist counts.
-        double power = Math.log(second.get("beta_um").asDouble() / rows.get(0).get("beta_um").asDouble()) / Math.log(2);
+        double power = Math.log(second.get("beta_um").asDouble()
+                        / rows.get(0).get("beta_um").asDouble())
+                / Math.log(2);
         assertEquals(1.7, power, 0.4);
         assertTrue(tool.out().contains("beta grows as energy to the power"), tool.out());
         assertTrue(ImageIO.read(folder.resolve("study-energy.png").toFile()).getWidth() >= 1000);
@@ -183,7 +185,9 @@ class ScatterCommandTest {
     @Test
     void listsMaterialsAndElements() {
         Tool tool = Tool.run("scatter", "--materials").ends(0);
-        assertTrue(tool.out().contains("PMMA") && tool.out().contains("C5H8O2") && tool.out().contains("1.19"));
+        assertTrue(tool.out().contains("PMMA")
+                && tool.out().contains("C5H8O2")
+                && tool.out().contains("1.19"));
         assertTrue(tool.out().lines().anyMatch(l -> l.startsWith("U ") && l.contains("890.0")), tool.out());
     }
 

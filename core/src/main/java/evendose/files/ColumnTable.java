@@ -103,7 +103,8 @@ public final class ColumnTable {
                 Object value = row.get(i);
                 node.set(
                         names.get(i),
-                        MAPPER.valueToTree(value instanceof Double number ? (Object) Double.valueOf(short7(number)) : value));
+                        MAPPER.valueToTree(
+                                value instanceof Double number ? (Object) Double.valueOf(short7(number)) : value));
             }
         }
         try {

@@ -65,7 +65,6 @@ public final class MeasuredFits {
     /** The last radius at which the profile stands out from its noise: what reaches farther is not in it. */
     private final double reach;
 
-
     private MeasuredFits(MeasuredProfile profile) {
         this.profile = profile;
         first = profile.radiusUm(0);
@@ -262,7 +261,8 @@ public final class MeasuredFits {
         double[] ranges = ladderRanges(LADDER_PER_DECADE, level);
         Weights w = weights(ranges, level);
         int[] used = IntStream.range(0, w.x().length).filter(k -> w.x()[k] > 0).toArray();
-        double total = IntStream.range(0, ranges.length).mapToDouble(k -> w.x()[k]).sum();
+        double total =
+                IntStream.range(0, ranges.length).mapToDouble(k -> w.x()[k]).sum();
         if (!(total > 0)) {
             throw new IllegalArgumentException("it is level: no term is determined");
         }
@@ -421,8 +421,7 @@ public final class MeasuredFits {
             }
             return errors;
         } catch (SingularMatrixException e) {
-            throw new IllegalArgumentException(
-                    "it does not determine the numbers of this form; fit fewer terms", e);
+            throw new IllegalArgumentException("it does not determine the numbers of this form; fit fewer terms", e);
         }
     }
 
@@ -454,8 +453,8 @@ public final class MeasuredFits {
     private static PointSpreadFunction psf(double[] p, int count) {
         double nearer = 1 / (1 + p[3]);
         double direct = count == 3 ? nearer / (1 + p[5]) : nearer;
-        List<GaussianTerm> terms = new ArrayList<>(
-                List.of(new GaussianTerm(direct, p[1]), new GaussianTerm(1 - nearer, p[2])));
+        List<GaussianTerm> terms =
+                new ArrayList<>(List.of(new GaussianTerm(direct, p[1]), new GaussianTerm(1 - nearer, p[2])));
         if (count == 3) {
             terms.add(new GaussianTerm(nearer - direct, p[4]));
         }
@@ -485,7 +484,8 @@ public final class MeasuredFits {
     /** The best sets of ranges on a grid, as numbers to start from. */
     private List<double[]> starts(int count, boolean level) {
         double[] grid = grid(GRID_PER_DECADE, 0.5 * first, last);
-        double[] error = errors(weights(ladderRanges(GaussianLadder.PER_DECADE, level), level).expected());
+        double[] error = errors(
+                weights(ladderRanges(GaussianLadder.PER_DECADE, level), level).expected());
         double[] b = scaled(error);
         List<double[]> found = new ArrayList<>();
         List<Double> misfits = new ArrayList<>();
@@ -585,12 +585,16 @@ public final class MeasuredFits {
         double within = 1 - psf.shareBeyond(first);
         if (within > 0.2) {
             notes.add(String.format(
-                    Locale.ROOT, "%.0f %% of the energy lie within the first radius, where nothing was measured", 100 * within));
+                    Locale.ROOT,
+                    "%.0f %% of the energy lie within the first radius, where nothing was measured",
+                    100 * within));
         }
         double beyond = psf.shareBeyond(last);
         if (beyond > 0.02) {
             notes.add(String.format(
-                    Locale.ROOT, "%.0f %% of the energy lie beyond the last radius, where nothing was measured", 100 * beyond));
+                    Locale.ROOT,
+                    "%.0f %% of the energy lie beyond the last radius, where nothing was measured",
+                    100 * beyond));
         }
         if (background > 0) {
             notes.add(String.format(

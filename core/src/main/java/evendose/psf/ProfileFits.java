@@ -128,8 +128,7 @@ public final class ProfileFits {
             without[0][g] = Math.log(values[0]);
             without[1][g] = Math.log(values[1]);
         }
-        return List.of(
-                parameter("beta_rings_um", whole[0], without[0]), parameter("eta_rings", whole[1], without[1]));
+        return List.of(parameter("beta_rings_um", whole[0], without[0]), parameter("eta_rings", whole[1], without[1]));
     }
 
     private static double[] ringsOf(RadialProfile profile) {

@@ -20,7 +20,8 @@ import java.util.Set;
  * @param densityGPerCm3 density of the element by itself, g/cm^3
  * @param meanExcitationEv I of the element by itself, eV
  */
-public record Element(int atomicNumber, String symbol, double atomicWeight, double densityGPerCm3, double meanExcitationEv) {
+public record Element(
+        int atomicNumber, String symbol, double atomicWeight, double densityGPerCm3, double meanExcitationEv) {
     private static final String TABLE = """
             H   1.008   8.375e-5 19.2
             He  4.0026  1.663e-4 41.8
@@ -130,7 +131,12 @@ public record Element(int atomicNumber, String symbol, double atomicWeight, doub
         List<Element> all = new ArrayList<>();
         for (String line : TABLE.lines().toList()) {
             String[] f = line.trim().split(" +");
-            all.add(new Element(all.size() + 1, f[0], Double.parseDouble(f[1]), Double.parseDouble(f[2]), Double.parseDouble(f[3])));
+            all.add(new Element(
+                    all.size() + 1,
+                    f[0],
+                    Double.parseDouble(f[1]),
+                    Double.parseDouble(f[2]),
+                    Double.parseDouble(f[3])));
         }
         return List.copyOf(all);
     }

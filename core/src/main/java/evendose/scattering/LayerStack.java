@@ -115,8 +115,7 @@ public record LayerStack(List<Layer> layers) {
     private static Material material(JsonInput input) {
         if (input.isText()) {
             String name = input.text();
-            return Materials.find(name)
-                    .orElseThrow(() -> input.error(unknown(name)));
+            return Materials.find(name).orElseThrow(() -> input.error(unknown(name)));
         }
         input.onlyKeys(MATERIAL_KEYS);
         JsonInput formula = input.get("formula");

@@ -17,7 +17,12 @@ import java.util.Map;
  * @param source where density and mean excitation energy come from
  */
 public record Material(
-        String name, String formula, List<Component> components, double densityGPerCm3, double meanExcitationEv, String source) {
+        String name,
+        String formula,
+        List<Component> components,
+        double densityGPerCm3,
+        double meanExcitationEv,
+        String source) {
     /**
      * One element of a material.
      *

@@ -128,12 +128,15 @@ public final class Materials {
         record Near(String name, int edits) {}
         String wanted = name.toLowerCase(Locale.ROOT);
         return Stream.concat(
-                        ALL.stream().map(Material::name),
-                        Element.all().stream().map(Element::symbol))
+                        ALL.stream().map(Material::name), Element.all().stream().map(Element::symbol))
                 .distinct()
                 .map(n -> new Near(n, edits(wanted, n.toLowerCase(Locale.ROOT))))
-                .filter(n -> n.edits() <= Math.max(1, Math.min(wanted.length(), n.name().length()) / 3)
-                        || ALL.stream().anyMatch(m -> m.name().equals(n.name()) && m.formula().equals(name)))
+                .filter(n -> n.edits()
+                                <= Math.max(
+                                        1, Math.min(wanted.length(), n.name().length()) / 3)
+                        || ALL.stream()
+                                .anyMatch(m ->
+                                        m.name().equals(n.name()) && m.formula().equals(name)))
                 .sorted(Comparator.comparingInt(Near::edits))
                 .limit(3)
                 .map(Near::name)

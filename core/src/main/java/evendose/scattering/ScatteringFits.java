@@ -59,9 +59,7 @@ public record ScatteringFits(
                 FormFit.of(
                         "Gaussian ladder",
                         result,
-                        r -> beamUm > 0
-                                ? ProfileFits.ladder(r.profile(), beamUm)
-                                : ProfileFits.ladder(r.profile())),
+                        r -> beamUm > 0 ? ProfileFits.ladder(r.profile(), beamUm) : ProfileFits.ladder(r.profile())),
                 two.sound().isPresent() ? rings(result) : List.of());
     }
 
@@ -118,8 +116,9 @@ public record ScatteringFits(
                     100 * ENOUGH));
         }
         if (result.settings().tiltDeg() > 0) {
-            notes.add("tilted beam: radii are taken around the point of entry and averaged over all directions, and a point"
-                    + " spread function of radius alone leaves out which way the beam leans");
+            notes.add(
+                    "tilted beam: radii are taken around the point of entry and averaged over all directions, and a point"
+                            + " spread function of radius alone leaves out which way the beam leans");
         }
         return notes;
     }

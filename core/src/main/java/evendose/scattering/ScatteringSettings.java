@@ -70,34 +70,122 @@ public record ScatteringSettings(
     }
 
     public ScatteringSettings withElectrons(int count) {
-        return new ScatteringSettings(energyKev, count, beamFwhmNm, seed, tiltDeg, fastSecondaries, hardCutoffKev, cutoffKev, relativeError, depthSlices, farRadiusUm);
+        return new ScatteringSettings(
+                energyKev,
+                count,
+                beamFwhmNm,
+                seed,
+                tiltDeg,
+                fastSecondaries,
+                hardCutoffKev,
+                cutoffKev,
+                relativeError,
+                depthSlices,
+                farRadiusUm);
     }
 
     public ScatteringSettings withBeamFwhmNm(double diameterNm) {
-        return new ScatteringSettings(energyKev, electrons, diameterNm, seed, tiltDeg, fastSecondaries, hardCutoffKev, cutoffKev, relativeError, depthSlices, farRadiusUm);
+        return new ScatteringSettings(
+                energyKev,
+                electrons,
+                diameterNm,
+                seed,
+                tiltDeg,
+                fastSecondaries,
+                hardCutoffKev,
+                cutoffKev,
+                relativeError,
+                depthSlices,
+                farRadiusUm);
     }
 
     public ScatteringSettings withSeed(long newSeed) {
-        return new ScatteringSettings(energyKev, electrons, beamFwhmNm, newSeed, tiltDeg, fastSecondaries, hardCutoffKev, cutoffKev, relativeError, depthSlices, farRadiusUm);
+        return new ScatteringSettings(
+                energyKev,
+                electrons,
+                beamFwhmNm,
+                newSeed,
+                tiltDeg,
+                fastSecondaries,
+                hardCutoffKev,
+                cutoffKev,
+                relativeError,
+                depthSlices,
+                farRadiusUm);
     }
 
     public ScatteringSettings withTiltDeg(double angleDeg) {
-        return new ScatteringSettings(energyKev, electrons, beamFwhmNm, seed, angleDeg, fastSecondaries, hardCutoffKev, cutoffKev, relativeError, depthSlices, farRadiusUm);
+        return new ScatteringSettings(
+                energyKev,
+                electrons,
+                beamFwhmNm,
+                seed,
+                angleDeg,
+                fastSecondaries,
+                hardCutoffKev,
+                cutoffKev,
+                relativeError,
+                depthSlices,
+                farRadiusUm);
     }
 
     public ScatteringSettings withFastSecondaries(boolean follow) {
-        return new ScatteringSettings(energyKev, electrons, beamFwhmNm, seed, tiltDeg, follow, hardCutoffKev, cutoffKev, relativeError, depthSlices, farRadiusUm);
+        return new ScatteringSettings(
+                energyKev,
+                electrons,
+                beamFwhmNm,
+                seed,
+                tiltDeg,
+                follow,
+                hardCutoffKev,
+                cutoffKev,
+                relativeError,
+                depthSlices,
+                farRadiusUm);
     }
 
     public ScatteringSettings withRelativeError(double error) {
-        return new ScatteringSettings(energyKev, electrons, beamFwhmNm, seed, tiltDeg, fastSecondaries, hardCutoffKev, cutoffKev, error, depthSlices, farRadiusUm);
+        return new ScatteringSettings(
+                energyKev,
+                electrons,
+                beamFwhmNm,
+                seed,
+                tiltDeg,
+                fastSecondaries,
+                hardCutoffKev,
+                cutoffKev,
+                error,
+                depthSlices,
+                farRadiusUm);
     }
 
     public ScatteringSettings withDepthSlices(int slices) {
-        return new ScatteringSettings(energyKev, electrons, beamFwhmNm, seed, tiltDeg, fastSecondaries, hardCutoffKev, cutoffKev, relativeError, slices, farRadiusUm);
+        return new ScatteringSettings(
+                energyKev,
+                electrons,
+                beamFwhmNm,
+                seed,
+                tiltDeg,
+                fastSecondaries,
+                hardCutoffKev,
+                cutoffKev,
+                relativeError,
+                slices,
+                farRadiusUm);
     }
 
     public ScatteringSettings withFarRadiusUm(double radiusUm) {
-        return new ScatteringSettings(energyKev, electrons, beamFwhmNm, seed, tiltDeg, fastSecondaries, hardCutoffKev, cutoffKev, relativeError, depthSlices, radiusUm);
+        return new ScatteringSettings(
+                energyKev,
+                electrons,
+                beamFwhmNm,
+                seed,
+                tiltDeg,
+                fastSecondaries,
+                hardCutoffKev,
+                cutoffKev,
+                relativeError,
+                depthSlices,
+                radiusUm);
     }
 }

@@ -98,8 +98,7 @@ public final class ScatteringSimulation {
         for (int i = 0; i < ROUND; i++) {
             tallies[i] = tally();
         }
-        BatchSums sums =
-                new BatchSums(edgesUm, settings.farRadiusUm(), settings.depthSlices(), top.length, ROUND);
+        BatchSums sums = new BatchSums(edgesUm, settings.farRadiusUm(), settings.depthSlices(), top.length, ROUND);
         UniformRandomProvider[] streams = new UniformRandomProvider[ROUND];
         for (int first = 0; first < batches; first += ROUND) {
             int round = first;

@@ -47,7 +47,8 @@ public record ScatteringStudy(List<Run> runs) {
         /** Far over nearer energy of the double Gaussian. */
         ETA("eta", false, f -> f.doubleGaussian().estimate("eta")),
         /** Energy beyond the far radius over the forward one. */
-        FAR_RATIO("energy beyond the far radius / forward", false, f -> f.result().farRatio()),
+        FAR_RATIO(
+                "energy beyond the far radius / forward", false, f -> f.result().farRatio()),
         /** Electrons of the beam that leave through the surface. */
         BACKSCATTERED("backscattered fraction", false, f -> f.result().backscatteredFraction());
 
@@ -93,7 +94,10 @@ public record ScatteringStudy(List<Run> runs) {
         List<Run> sound = runs.stream()
                 .filter(r -> Double.isFinite(Quantity.BETA.of(r.fits()).value()))
                 .toList();
-        double mean = sound.stream().mapToDouble(r -> Math.log(r.energyKev())).average().orElse(0);
+        double mean = sound.stream()
+                .mapToDouble(r -> Math.log(r.energyKev()))
+                .average()
+                .orElse(0);
         double squares = 0;
         double slope = 0;
         double variance = 0;
@@ -105,7 +109,9 @@ public record ScatteringStudy(List<Run> runs) {
             double relative = beta.standardError() / beta.value();
             variance += d * d * relative * relative;
         }
-        return squares > 0 ? Optional.of(new Estimate(slope / squares, Math.sqrt(variance) / squares)) : Optional.empty();
+        return squares > 0
+                ? Optional.of(new Estimate(slope / squares, Math.sqrt(variance) / squares))
+                : Optional.empty();
     }
 
     /** The runs that differ in nothing but their energies, by what they share. */
@@ -165,7 +171,9 @@ public record ScatteringStudy(List<Run> runs) {
             put(table, "transmitted_fraction", result.transmittedFraction());
             put(table, "mean_backscattered_kev", result.meanBackscatteredKev());
             table.put("range_material", run.substrate().name())
-                    .put("kanaya_okayama_range_um", StoppingPower.kanayaOkayamaRangeUm(run.substrate(), run.energyKev()))
+                    .put(
+                            "kanaya_okayama_range_um",
+                            StoppingPower.kanayaOkayamaRangeUm(run.substrate(), run.energyKev()))
                     .put("csda_range_um", StoppingPower.rangeUm(run.substrate(), run.energyKev()))
                     .put("notes", String.join("; ", fits.notes()));
         }

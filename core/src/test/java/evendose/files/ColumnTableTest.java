@@ -22,8 +22,7 @@ class ColumnTableTest {
 
     @Test
     void bothFormsSayTheSame() {
-        assertEquals(
-                "name,range_um,count,ok\n\"'=a, \"\"b\"\"\",1.234568,3,true\n\"c\",,4,false\n", table().toCsv());
+        assertEquals("name,range_um,count,ok\n\"'=a, \"\"b\"\"\",1.234568,3,true\n\"c\",,4,false\n", table().toCsv());
         assertEquals(
                 "{\"rows\":[{\"name\":\"=a, \\\"b\\\"\",\"range_um\":1.234568,\"count\":3,\"ok\":true},\n"
                         + "{\"name\":\"c\",\"range_um\":null,\"count\":4,\"ok\":false}]}\n",
@@ -33,6 +32,8 @@ class ColumnTableTest {
     @Test
     void rowsThatDoNotFitAreRefused() {
         assertThrows(IllegalStateException.class, () -> table().row().put("range_um", 1.0));
-        assertThrows(IllegalStateException.class, () -> table().row().put("name", "d").toCsv());
+        assertThrows(
+                IllegalStateException.class,
+                () -> table().row().put("name", "d").toCsv());
     }
 }

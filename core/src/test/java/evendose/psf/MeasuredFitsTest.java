@@ -71,8 +71,8 @@ class MeasuredFitsTest {
 
     @Test
     void findsTheTripleGaussian() {
-        PointSpreadFunction psf = PointSpreadFunction.from(java.util.List.of(
-                new GaussianTerm(1, 0.01), new GaussianTerm(0.3, 0.4), new GaussianTerm(0.6, 25)));
+        PointSpreadFunction psf = PointSpreadFunction.from(
+                java.util.List.of(new GaussianTerm(1, 0.01), new GaussianTerm(0.3, 0.4), new GaussianTerm(0.6, 25)));
         MeasuredFit fit = MeasuredFits.tripleGaussian(exact(psf::density, 0.002, 80));
         assertEquals(0.01, value(fit, "alpha_um"), 1e-6);
         assertEquals(25, value(fit, "beta_um"), 1e-2);
@@ -115,8 +115,8 @@ class MeasuredFitsTest {
                 error += parameter(fit, name).standardError() / repeats;
             }
             double mean = Arrays.stream(found).average().orElseThrow();
-            double scatter =
-                    Math.sqrt(Arrays.stream(found).map(v -> (v - mean) * (v - mean)).sum() / (repeats - 1));
+            double scatter = Math.sqrt(
+                    Arrays.stream(found).map(v -> (v - mean) * (v - mean)).sum() / (repeats - 1));
             assertEquals(truth, mean, 4 * scatter / Math.sqrt(repeats), name);
             assertEquals(1, error / scatter, 0.45, name);
         }
@@ -143,7 +143,9 @@ class MeasuredFitsTest {
                 .getMessage();
         assertTrue(told.contains("determine") || told.contains("fewer terms"), told);
         MeasuredFit ladder = MeasuredFits.ladder(profile);
-        assertTrue(ladder.notes().get(0).startsWith("the profile begins at 0.2 um"), ladder.notes().toString());
+        assertTrue(
+                ladder.notes().get(0).startsWith("the profile begins at 0.2 um"),
+                ladder.notes().toString());
     }
 
     /** A level under the profile is told, and moves neither range nor ratio; it does not become a term of a hundred micrometres. */
@@ -154,11 +156,15 @@ class MeasuredFitsTest {
             MeasuredProfile profile = noisy(r -> TRUTH.density(r) + level, 0.02, 0.05 * level, 3, stated);
             MeasuredFit fit = MeasuredFits.doubleGaussian(profile);
             assertEquals(level, fit.background(), 0.1 * level);
-            assertEquals(9.5, value(fit, "beta_um"), 4 * parameter(fit, "beta_um").standardError());
+            assertEquals(
+                    9.5, value(fit, "beta_um"), 4 * parameter(fit, "beta_um").standardError());
             assertEquals(0.7, value(fit, "eta"), 4 * parameter(fit, "eta").standardError());
-            assertTrue(fit.notes().stream().anyMatch(n -> n.startsWith("a level of ")), fit.notes().toString());
+            assertTrue(
+                    fit.notes().stream().anyMatch(n -> n.startsWith("a level of ")),
+                    fit.notes().toString());
             MeasuredFit ladder = MeasuredFits.ladder(profile);
-            // A free sum of Gaussians tells its widest terms from a level to about a tenth of the energy with this noise.
+            // A free sum of Gaussians tells its widest terms from a level to about a tenth of the energy with this
+            // noise.
             assertEquals(0.7 / 1.7, ladder.psf().shareBeyond(0.3), 0.1);
             assertTrue(ladder.psf().terms().stream().allMatch(t -> t.rangeUm() < 24));
         }

@@ -82,14 +82,14 @@ class ProfileFitsTest {
         RadialProfile one = exact(PointSpreadFunction.doubleGaussian(0.1, 1, 0));
         assertThrows(IllegalArgumentException.class, () -> ProfileFits.doubleGaussian(one));
         ProfileFit close = ProfileFits.doubleGaussian(exact(PointSpreadFunction.doubleGaussian(0.1, 0.4, 0.3)));
-        assertTrue(close.parameter("beta_um").value() < 30 * close.parameter("alpha_um").value());
+        assertTrue(close.parameter("beta_um").value()
+                < 30 * close.parameter("alpha_um").value());
     }
 
     /** Range and ratio as rings show them are those of the Gaussian where the far part is one. */
     @Test
     void ringsFindTheGaussian() {
-        List<ProfileFit.Parameter> rings =
-                ProfileFits.rings(exact(PointSpreadFunction.doubleGaussian(0.01, 25, 0.6)));
+        List<ProfileFit.Parameter> rings = ProfileFits.rings(exact(PointSpreadFunction.doubleGaussian(0.01, 25, 0.6)));
         assertEquals(25, rings.get(0).value(), 1e-6 * 25);
         assertEquals(0.6, rings.get(1).value(), 1e-6);
     }
@@ -139,10 +139,13 @@ class ProfileFitsTest {
         ProfileFit exact = ProfileFits.doubleGaussian(exact(truth));
         double beta = exact.parameter("beta_um").value();
         double eta = exact.parameter("eta").value();
-        assertEquals(eta, ProfileFits.tripleGaussian(exact(truth)).parameter("eta").value());
+        assertEquals(
+                eta, ProfileFits.tripleGaussian(exact(truth)).parameter("eta").value());
         assertEquals(
                 beta,
-                ProfileFits.doubleGaussianPlusExponential(exact(truth)).parameter("beta_um").value());
+                ProfileFits.doubleGaussianPlusExponential(exact(truth))
+                        .parameter("beta_um")
+                        .value());
         for (int deposits : new int[] {300, 3_000, 100_000}) {
             int repeats = 30;
             double[][] found = new double[2][repeats];
@@ -153,8 +156,8 @@ class ProfileFitsTest {
             }
             for (double[] off : found) {
                 double mean = Arrays.stream(off).average().orElseThrow();
-                double scatter =
-                        Math.sqrt(Arrays.stream(off).map(v -> (v - mean) * (v - mean)).sum() / (repeats - 1));
+                double scatter = Math.sqrt(
+                        Arrays.stream(off).map(v -> (v - mean) * (v - mean)).sum() / (repeats - 1));
                 assertEquals(0, mean, 4 * scatter / Math.sqrt(repeats) + 0.002, deposits + " deposits");
                 assertTrue(Math.abs(mean) < 0.05, deposits + " deposits: off by " + mean);
             }

@@ -109,8 +109,7 @@ class MaterialTest {
                         .collect(Collectors.joining(" ")));
         assertEquals(10, Element.all().stream().filter(Element::published).count());
         for (Material m : Materials.all()) {
-            if (m.formula().equals(m.name())
-                    && Element.find(m.name()).isPresent()) {
+            if (m.formula().equals(m.name()) && Element.find(m.name()).isPresent()) {
                 assertEquals(
                         Element.of(m.name()).densityGPerCm3(),
                         m.densityGPerCm3(),

@@ -66,9 +66,7 @@ class ScatteringReferenceTest {
             int electrons = name.equals("Au") ? 6_000 : 20_000;
             Estimate low = run(bulk(name), ScatteringSettings.of(10).withElectrons(electrons))
                     .backscatteredFraction();
-            Estimate high = run(
-                            bulk(name),
-                            ScatteringSettings.of(40).withElectrons(electrons))
+            Estimate high = run(bulk(name), ScatteringSettings.of(40).withElectrons(electrons))
                     .backscatteredFraction();
             double fall = 1 - high.value() / low.value();
             double error = Math.hypot(low.standardError() / low.value(), high.standardError() / high.value())
@@ -191,7 +189,9 @@ class ScatteringReferenceTest {
     void tiltedBeamBackscattersMore(String name, double tiltDeg) {
         int z = Materials.of(name).components().get(0).element().atomicNumber();
         double published = Math.pow(1 + Math.cos(Math.toRadians(tiltDeg)), -9 / Math.sqrt(z));
-        Estimate found = run(bulk(name), ScatteringSettings.of(20).withElectrons(4_000).withTiltDeg(tiltDeg))
+        Estimate found = run(
+                        bulk(name),
+                        ScatteringSettings.of(20).withElectrons(4_000).withTiltDeg(tiltDeg))
                 .backscatteredFraction();
         assertEquals(published, found.value(), 0.05 + 4 * found.standardError());
     }
@@ -224,7 +224,8 @@ class ScatteringReferenceTest {
         LayerStack stack = LayerStack.of(Materials.of("PMMA"), 300, Materials.of("Si"));
         List<ScatteringStudy.Run> runs = java.util.stream.DoubleStream.of(20, 30, 50, 100)
                 .mapToObj(e -> new ScatteringStudy.Run(
-                        "Si", ScatteringFits.of(run(stack, ScatteringSettings.of(e).withElectrons(20_000)))))
+                        "Si",
+                        ScatteringFits.of(run(stack, ScatteringSettings.of(e).withElectrons(20_000)))))
                 .toList();
         Estimate exponent = ScatteringStudy.exponent(runs).orElseThrow();
         assertEquals(1.72, exponent.value(), 0.12, "exponent");

@@ -182,7 +182,8 @@ class ScatteringSimulationTest {
         assertEquals(beyond / r.forward().total(), r.farRatio().value(), 1e-9);
         assertTrue(r.farRatio().standardError() > 0);
         double half = Math.sqrt((1 + Math.pow(p.edgeUm(ring + 1), 2)) / 2);
-        ScatteringResult within = run(ScatteringSettings.of(20).withElectrons(1_000).withFarRadiusUm(half));
+        ScatteringResult within =
+                run(ScatteringSettings.of(20).withElectrons(1_000).withFarRadiusUm(half));
         assertEquals((beyond - p.energy(ring) / 2) / all, within.farShare().value(), 1e-9);
     }
 
@@ -197,10 +198,14 @@ class ScatteringSimulationTest {
         assertEquals(r.fastSecondaryFraction().value(), sum(leaving.secondariesByAngle()), 1e-12);
         double energy = 0;
         for (int i = 0; i < leaving.primariesByEnergy().size(); i++) {
-            energy += leaving.primariesByEnergy().get(i).value() * (leaving.energyKev(i) + leaving.energyKev(i + 1)) / 2;
+            energy +=
+                    leaving.primariesByEnergy().get(i).value() * (leaving.energyKev(i) + leaving.energyKev(i + 1)) / 2;
         }
         double width = leaving.energyKev(1);
-        assertEquals(r.upPrimaryKev().value(), energy, width / 2 * r.backscatteredFraction().value());
+        assertEquals(
+                r.upPrimaryKev().value(),
+                energy,
+                width / 2 * r.backscatteredFraction().value());
         assertEquals(
                 2 * Math.PI,
                 java.util.stream.IntStream.range(0, leaving.primariesByAngle().size())
@@ -217,8 +222,10 @@ class ScatteringSimulationTest {
     @Test
     void tiltedBeamGoesTheLongerWay() {
         LayerStack film = new LayerStack(java.util.List.of(new LayerStack.Layer(Materials.of("PMMA"), 100, true)));
-        ScatteringSettings settings =
-                ScatteringSettings.of(200).withElectrons(2_000).withBeamFwhmNm(0).withTiltDeg(60);
+        ScatteringSettings settings = ScatteringSettings.of(200)
+                .withElectrons(2_000)
+                .withBeamFwhmNm(0)
+                .withTiltDeg(60);
         ScatteringResult r = run(film, settings.withFastSecondaries(false), 2, Progress.NONE);
         double loss = StoppingPower.kevPerUm(Materials.of("PMMA"), 200) * 0.2;
         assertEquals(loss, r.layerKev().get(0).value(), 0.03 * loss);
@@ -232,7 +239,8 @@ class ScatteringSimulationTest {
         assertTrue(
                 ScatteringFits.of(few).notes().stream().anyMatch(n -> n.startsWith("few electrons: ")),
                 ScatteringFits.of(few).notes().toString());
-        ScatteringResult missed = run(ScatteringSettings.of(20).withElectrons(1_000).withRelativeError(0.001));
+        ScatteringResult missed =
+                run(ScatteringSettings.of(20).withElectrons(1_000).withRelativeError(0.001));
         assertTrue(
                 ScatteringFits.of(missed).notes().stream().anyMatch(n -> n.contains("not to the 0.001 asked for")),
                 ScatteringFits.of(missed).notes().toString());
@@ -257,7 +265,9 @@ class ScatteringSimulationTest {
             assertTrue(fits.file(fits.doubleGaussian()).isEmpty());
             assertTrue(fits.file(fits.ladder()).isPresent());
             assertTrue(fits.summaryJson("1").contains("\"beta_um\" : null"));
-            assertTrue(fits.notes().get(0).contains(fits.doubleGaussian().doubt()), fits.notes().toString());
+            assertTrue(
+                    fits.notes().get(0).contains(fits.doubleGaussian().doubt()),
+                    fits.notes().toString());
         }
         ScatteringFits bulk = ScatteringFits.of(run(ScatteringSettings.of(50).withElectrons(4_000)));
         assertEquals("", bulk.doubleGaussian().doubt());

@@ -101,7 +101,8 @@ public final class ScatterCharts {
         for (FormFit form : fits.forms()) {
             if (form.sound().isPresent()) {
                 ProfileFit fit = form.sound().get();
-                XYSeries series = curve(chart, fit.form(), from, to, floor, fit.model()::density, colours[k], dashes[k]);
+                XYSeries series =
+                        curve(chart, fit.form(), from, to, floor, fit.model()::density, colours[k], dashes[k]);
                 if (form == fits.ladder()) {
                     // It lies on the simulated line and should leave that visible.
                     series.setLineStyle(new BasicStroke(1.2f));
@@ -163,7 +164,8 @@ public final class ScatterCharts {
 
     /** Light orange at 0, over vermilion, to near black at 1: lightness alone tells the order. */
     private static Color shade(double place) {
-        return Color.getHSBColor((float) (0.11 - 0.07 * place), (float) (0.55 + 0.45 * place), (float) (0.98 - 0.75 * place));
+        return Color.getHSBColor(
+                (float) (0.11 - 0.07 * place), (float) (0.55 + 0.45 * place), (float) (0.98 - 0.75 * place));
     }
 
     /** Energy and angle of the electrons that leave through the surface, with bars of one standard error. */
@@ -171,15 +173,26 @@ public final class ScatterCharts {
         LeavingElectrons leaving = fits.result().leaving();
         int energies = leaving.primariesByEnergy().size();
         double width = leaving.energyKev(1);
-        XYChart spectrum =
-                chart("electrons out through the surface, by energy", "energy (keV)", "per beam electron and keV", PANEL_WIDTH);
-        bins(spectrum, leaving.primariesByEnergy(), leaving.secondariesByEnergy(), i -> leaving.energyKev(i) + width / 2,
+        XYChart spectrum = chart(
+                "electrons out through the surface, by energy",
+                "energy (keV)",
+                "per beam electron and keV",
+                PANEL_WIDTH);
+        bins(
+                spectrum,
+                leaving.primariesByEnergy(),
+                leaving.secondariesByEnergy(),
+                i -> leaving.energyKev(i) + width / 2,
                 i -> width);
         int angles = leaving.primariesByAngle().size();
         XYChart directions =
                 chart(title(fits.result()), "angle from the normal (degrees)", "per beam electron and sr", PANEL_WIDTH);
-        bins(directions, leaving.primariesByAngle(), leaving.secondariesByAngle(),
-                i -> (leaving.angleDeg(i) + leaving.angleDeg(i + 1)) / 2, leaving::solidAngleSr);
+        bins(
+                directions,
+                leaving.primariesByAngle(),
+                leaving.secondariesByAngle(),
+                i -> (leaving.angleDeg(i) + leaving.angleDeg(i + 1)) / 2,
+                leaving::solidAngleSr);
         linear(spectrum, leaving.energyKev(energies));
         linear(directions, leaving.angleDeg(angles));
         spectrum.getStyler().setLegendPosition(Styler.LegendPosition.InsideNW);
@@ -210,13 +223,18 @@ public final class ScatterCharts {
         }
     }
 
-    private static void bars(XYChart chart, String name, double[] x, List<Estimate> values, double[] sizes, Color colour) {
+    private static void bars(
+            XYChart chart, String name, double[] x, List<Estimate> values, double[] sizes, Color colour) {
         int n = values.size();
         XYSeries series = chart.addSeries(
                 name,
                 x,
-                IntStream.range(0, n).mapToDouble(i -> values.get(i).value() / sizes[i]).toArray(),
-                IntStream.range(0, n).mapToDouble(i -> values.get(i).standardError() / sizes[i]).toArray());
+                IntStream.range(0, n)
+                        .mapToDouble(i -> values.get(i).value() / sizes[i])
+                        .toArray(),
+                IntStream.range(0, n)
+                        .mapToDouble(i -> values.get(i).standardError() / sizes[i])
+                        .toArray());
         series.setMarker(SeriesMarkers.CIRCLE).setMarkerColor(colour).setLineColor(colour);
         series.setLineStyle(new BasicStroke(1.5f));
     }
@@ -299,21 +317,13 @@ public final class ScatterCharts {
         String name = "measured" + (hidden == 0 ? "" : " (" + hidden + " at or below 0 not shown)");
         XYSeries points = profile.hasErrors() ? chart.addSeries(name, x, y, error) : chart.addSeries(name, x, y);
         points.setXYSeriesRenderStyle(XYSeries.XYSeriesRenderStyle.Scatter);
-        points.setMarker(SeriesMarkers.CIRCLE).setMarkerColor(BLACK);
+        points.setMarker(SeriesMarkers.CIRCLE).setMarkerColor(BLACK).setLineColor(BLACK);
         double floor = Arrays.stream(y).min().orElse(1) / 3;
         chart.getStyler().setYAxisMin(decade(floor, false));
         chart.getStyler().setYAxisMax(decade(Arrays.stream(y).max().orElse(1) * 1.05, true));
         chart.getStyler().setXAxisMin(decade(x[0], false));
         chart.getStyler().setXAxisMax(decade(x[x.length - 1], true));
-        curve(
-                chart,
-                fit.form(),
-                x[0],
-                x[x.length - 1],
-                floor,
-                r -> fit.expected(r) / fit.scale(),
-                VERMILION,
-                null);
+        curve(chart, fit.form(), x[0], x[x.length - 1], floor, r -> fit.expected(r) / fit.scale(), VERMILION, null);
         return png(chart);
     }
 
@@ -345,7 +355,8 @@ public final class ScatterCharts {
                 }
                 if (!runs.isEmpty()) {
                     double[] x = runs.stream().mapToDouble(place).toArray();
-                    errorBars(chart, group.getKey(), x, estimates(runs, quantity), k).setLineWidth(1.5f);
+                    errorBars(chart, group.getKey(), x, estimates(runs, quantity), k)
+                            .setLineWidth(1.5f);
                 }
                 k++;
             }
@@ -356,10 +367,8 @@ public final class ScatterCharts {
 
     /** The numbers of a study stack by stack, marks for each energy and thickness. */
     public static byte[] againstStack(ScatteringStudy study) {
-        List<String> names = study.runs().stream()
-                .map(ScatteringStudy.Run::name)
-                .distinct()
-                .toList();
+        List<String> names =
+                study.runs().stream().map(ScatteringStudy.Run::name).distinct().toList();
         return panels((chart, quantity) -> {
             chart.setXAxisTitle(String.join("   |   ", names));
             chart.getStyler().setXAxisLogarithmic(false);
@@ -406,9 +415,7 @@ public final class ScatterCharts {
     }
 
     private static List<ScatteringStudy.Run> sound(List<ScatteringStudy.Run> runs, ScatteringStudy.Quantity quantity) {
-        return runs.stream()
-                .filter(r -> quantity.of(r.fits()).value() > 0)
-                .toList();
+        return runs.stream().filter(r -> quantity.of(r.fits()).value() > 0).toList();
     }
 
     private static List<Estimate> estimates(List<ScatteringStudy.Run> runs, ScatteringStudy.Quantity quantity) {
