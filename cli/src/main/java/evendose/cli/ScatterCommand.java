@@ -17,6 +17,7 @@ import evendose.scattering.ScatteringResult;
 import evendose.scattering.ScatteringSettings;
 import evendose.scattering.ScatteringSimulation;
 import evendose.scattering.ScatteringStudy;
+import evendose.scattering.Trajectory;
 import java.io.PrintWriter;
 import java.nio.file.Path;
 import java.util.ArrayList;
@@ -57,8 +58,8 @@ import picocli.CommandLine.Spec;
             "",
             "One stack at one energy writes psf.json (follows the whole profile), psf-double-gaussian.json,",
             "summary.json and, each as picture, CSV and JSON, profile (energy against radius), depth-profile (the same",
-            "in slices of the resist) and backscattered (energies and angles of electrons that leave); trajectories.png",
-            "shows some paths. Several runs write study.csv and study.json (a row a run), plots against energy,",
+            "in slices of the resist), backscattered (energies and angles of electrons that leave) and trajectories",
+            "(some paths). Several runs write study.csv and study.json (a row a run), plots against energy,",
             "thickness and stack, and for each run NAME-psf.json, NAME-psf-double-gaussian.json, NAME-profile.csv and",
             "NAME-summary.json. A form that has no meaning for a stack is left out, and the summary says why.",
             "Simulated values never replace a dose test on your own tool and process."
@@ -247,6 +248,8 @@ final class ScatterCommand implements Callable<Integer> {
                     "backscattered.csv",
                     "backscattered.json",
                     "backscattered.png",
+                    "trajectories.csv",
+                    "trajectories.json",
                     "trajectories.png",
                     "summary.json");
         }
@@ -263,12 +266,13 @@ final class ScatterCommand implements Callable<Integer> {
         table(output, "profile", fits.profileTable(), ScatterCharts.profile(fits));
         table(output, "depth-profile", fits.depthTable(), ScatterCharts.depthProfiles(fits));
         table(output, "backscattered", fits.leavingTable(), ScatterCharts.leaving(fits));
-        output.write(
-                "trajectories.png",
-                TrajectoryPicture.png(
-                        job.stack(),
-                        job.settings().energyKev(),
-                        ScatteringSimulation.of(job.stack(), job.settings()).trajectories(PATHS)));
+        List<Trajectory> paths =
+                ScatteringSimulation.of(job.stack(), job.settings()).trajectories(PATHS);
+        table(
+                output,
+                "trajectories",
+                TrajectoryPicture.table(paths),
+                TrajectoryPicture.png(job.stack(), job.settings().energyKev(), paths));
         output.write("summary.json", fits.summaryJson(CommandLineTool.Version.number()));
         return writePsf(output, "", fits);
     }

@@ -45,6 +45,8 @@ class ScatterCommandTest {
                         "backscattered.csv",
                         "backscattered.json",
                         "backscattered.png",
+                        "trajectories.csv",
+                        "trajectories.json",
                         "trajectories.png"),
                 Set.copyOf(Tool.names(folder)));
         JsonNode summary =
@@ -87,6 +89,17 @@ class ScatterCommandTest {
         assertEquals(30, ladder.energyKev().orElseThrow());
         MeasuredProfile profile = MeasuredProfile.read(folder.resolve("profile.csv"));
         assertTrue(profile.hasErrors() && profile.size() > 60, "points " + profile.size());
+        // Every path of a beam electron begins at the surface.
+        List<String> corners = Files.readAllLines(folder.resolve("trajectories.csv"));
+        assertTrue(corners.size() > 1_000, "corners " + corners.size());
+        assertTrue(corners.get(1).startsWith("1,true,") && corners.get(1).endsWith(",0.000000"), corners.get(1));
+        assertEquals(
+                100,
+                corners.stream()
+                        .filter(l -> l.contains(",true,"))
+                        .map(l -> l.substring(0, l.indexOf(',')))
+                        .distinct()
+                        .count());
         JsonNode bins = new ObjectMapper()
                 .readTree(folder.resolve("backscattered.json").toFile())
                 .get("rows");

@@ -56,14 +56,18 @@ public final class ScatteringSettings {
     }
 
     public ScatteringSettings withElectrons(int count) {
-        Range.require(count >= 100 && count <= MOST_ELECTRONS, "number of electrons must be 100 to " + MOST_ELECTRONS, count);
+        Range.require(
+                count >= 100 && count <= MOST_ELECTRONS, "number of electrons must be 100 to " + MOST_ELECTRONS, count);
         ScatteringSettings changed = copy();
         changed.electrons = count;
         return changed;
     }
 
     public ScatteringSettings withBeamFwhmNm(double diameterNm) {
-        Range.require(diameterNm >= 0 && Double.isFinite(diameterNm), "beam diameter must be at least 0 nm and finite", diameterNm);
+        Range.require(
+                diameterNm >= 0 && Double.isFinite(diameterNm),
+                "beam diameter must be at least 0 nm and finite",
+                diameterNm);
         ScatteringSettings changed = copy();
         changed.beamFwhmNm = diameterNm;
         return changed;
@@ -103,7 +107,10 @@ public final class ScatteringSettings {
     }
 
     public ScatteringSettings withFarRadiusUm(double radiusUm) {
-        Range.require(radiusUm > 0 && Double.isFinite(radiusUm), "the radius beyond which energy counts as far must be above 0 um and finite", radiusUm);
+        Range.require(
+                radiusUm > 0 && Double.isFinite(radiusUm),
+                "the radius beyond which energy counts as far must be above 0 um and finite",
+                radiusUm);
         ScatteringSettings changed = copy();
         changed.farRadiusUm = radiusUm;
         return changed;
