@@ -148,6 +148,15 @@ class MeasuredFitsTest {
                 ladder.notes().toString());
     }
 
+    /** Noise as large as the far plateau leaves eta open to more than 30 %: refused with the number that is missing. */
+    @Test
+    void aNumberThatNoiseLeavesOpenIsRefused() {
+        MeasuredProfile profile = noisy(TRUTH::density, 0.05, 1.5 * TRUTH.density(1), 5, true);
+        String told = assertThrows(IllegalArgumentException.class, () -> MeasuredFits.doubleGaussian(profile))
+                .getMessage();
+        assertTrue(told.startsWith("it does not determine "), told);
+    }
+
     /** A level under the profile is told, and moves neither range nor ratio; it does not become a term of a hundred micrometres. */
     @Test
     void aLevelUnderTheProfileIsNoTerm() {
