@@ -67,7 +67,9 @@ public final class CalibrationPage {
                 "Fit: evendose calibrate fit measured.csv --out fit"));
         page.text(
                 "In the layout, as many small squares as the row's number stand at its left, in groups of five. Doses rise to the right.");
-        page.drawing(drawing(pattern), "The pattern to scale. Shade shows the dose: darker is more.");
+        page.drawing(
+                drawing(pattern),
+                "The pattern to scale, but for small discs and lone lines, which are drawn larger. Shade shows the dose: darker is more.");
         page.heading("Rows");
         List<List<String>> rows = new ArrayList<>();
         for (DoseTestPattern.Row row : pattern.rows()) {
@@ -128,6 +130,8 @@ public final class CalibrationPage {
                 -left - margin, -margin, size[0] + left + 2 * margin, size[1] + 2 * margin));
         double lowest = Math.log(lowest(pattern));
         double span = Math.log(highest(pattern)) - lowest;
+        // Smaller ones could not be seen.
+        double least = 0.12 * pattern.guess().betaUm();
         for (DoseTestPattern.Row row : pattern.rows()) {
             double letter = 1.4 * pattern.guess().betaUm();
             svg.append(text(
@@ -146,7 +150,7 @@ public final class CalibrationPage {
                             ring.innerRadiusUm() == 0
                                     ? text(
                                             "<circle cx=\"%.2f\" cy=\"%.2f\" r=\"%.2f\" fill=\"%s\"/>",
-                                            x, -row.yUm(), ring.outerRadiusUm(), ink)
+                                            x, -row.yUm(), Math.max(ring.outerRadiusUm(), least), ink)
                                     : text(
                                             "<circle cx=\"%.2f\" cy=\"%.2f\" r=\"%.2f\" fill=\"none\" stroke=\"%s\" stroke-width=\"%.2f\"/>",
                                             x, -row.yUm(), middle, ink, thick));

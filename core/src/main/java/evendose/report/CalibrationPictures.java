@@ -125,20 +125,27 @@ public final class CalibrationPictures {
                 "inner radius, \u00b5m",
                 "clearing dose, \u00b5C/cm\u00b2");
         TreeMap<Double, List<FitResidual>> byOuter = new TreeMap<>();
-        calibration.residuals().stream()
+        List<FitResidual> all = calibration.residuals().stream()
                 .filter(CalibrationPictures::isRing)
-                .forEach(r -> byOuter.computeIfAbsent(ring(r).outerRadiusUm(), k -> new ArrayList<>())
-                        .add(r));
+                .toList();
+        double highest = (1 + 2 * CURVE_BEYOND)
+                * all.stream().mapToDouble(r -> r.measurement().value()).max().orElseThrow();
+        all.forEach(r -> byOuter.computeIfAbsent(ring(r).outerRadiusUm(), k -> new ArrayList<>())
+                .add(r));
         for (Map.Entry<Double, List<FitResidual>> entry : byOuter.entrySet()) {
             double outer = entry.getKey();
             frame.series(
                     "outer radius " + NumberText.plain(outer, 4) + " \u00b5m",
                     entry.getValue(),
+                    all,
                     r -> ring(r).innerRadiusUm(),
                     r -> r.measurement().value(),
-                    inner -> inner < 0.98 * outer
-                            ? calibration.clearingDoseUcPerCm2(new TestFigure.Ring(inner, outer))
-                            : Double.NaN);
+                    inner -> {
+                        double dose = inner < outer
+                                ? calibration.clearingDoseUcPerCm2(new TestFigure.Ring(inner, outer))
+                                : Double.NaN;
+                        return dose < highest ? dose : Double.NaN;
+                    });
         }
         return frame.picture("Clearing doses of rings (bars: one standard deviation) beside the fitted ones (curves).");
     }
@@ -148,11 +155,14 @@ public final class CalibrationPictures {
         Frame frame = new Frame(
                 "calibration-discs", "Clearing doses of discs", "radius, \u00b5m", "clearing dose, \u00b5C/cm\u00b2");
         frame.chart.getStyler().setXAxisLogarithmic(true);
+        List<FitResidual> all = calibration.residuals().stream()
+                .filter(CalibrationPictures::isDisc)
+                .toList();
+        frame.chart.getStyler().setLegendVisible(false);
         frame.series(
                 "discs",
-                calibration.residuals().stream()
-                        .filter(CalibrationPictures::isDisc)
-                        .toList(),
+                all,
+                all,
                 r -> ring(r).outerRadiusUm(),
                 r -> r.measurement().value(),
                 radius -> calibration.clearingDoseUcPerCm2(new TestFigure.Ring(0, radius)));
@@ -177,6 +187,7 @@ public final class CalibrationPictures {
             frame.series(
                     entry.getKey().replace("um", "\u00b5m"),
                     entry.getValue(),
+                    entry.getValue(),
                     r -> r.measurement().doseUcPerCm2(),
                     r -> 1e3 * (r.measurement().value() - lines.widthUm()),
                     dose -> 1e3 * (calibration.widthUm(lines, dose) - lines.widthUm()));
@@ -198,9 +209,11 @@ public final class CalibrationPictures {
             this.chart = PlotStyle.plot(title, xTitle, yTitle);
         }
 
+        /** Adds measurements and a curve that goes as far as those of {@code reach}. */
         void series(
                 String label,
                 List<FitResidual> some,
+                List<FitResidual> reach,
                 ToDoubleFunction<FitResidual> place,
                 ToDoubleFunction<FitResidual> value,
                 DoubleUnaryOperator fit) {
@@ -210,16 +223,14 @@ public final class CalibrationPictures {
             Color ink = PlotStyle.SERIES.get(count % PlotStyle.SERIES.size());
             Marker marker = MARKERS[count % MARKERS.length];
             count++;
-            double least = Double.MAX_VALUE;
-            double most = 0;
+            double least =
+                    (1 - CURVE_BEYOND) * reach.stream().mapToDouble(place).min().orElseThrow();
+            double most =
+                    (1 + CURVE_BEYOND) * reach.stream().mapToDouble(place).max().orElseThrow();
             for (int k = 0; k < at.length; k++) {
-                least = Math.min(least, at[k]);
-                most = Math.max(most, at[k]);
                 hold(y, measured[k] - error[k]);
                 hold(y, measured[k] + error[k]);
             }
-            least *= 1 - CURVE_BEYOND;
-            most *= 1 + CURVE_BEYOND;
             hold(x, least);
             hold(x, most);
             List<Double> curveX = new ArrayList<>();
