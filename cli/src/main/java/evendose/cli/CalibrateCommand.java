@@ -68,10 +68,12 @@ final class CalibrateCommand implements Runnable {
                 "  evendose calibrate pattern --alpha-um 0.012 --beta-um 30 --eta 0.6 --clearing-dose-uc-per-cm2 380 \\",
                 "    --current-na 1,2 --slot-h 1 --target-percent 3 --out test",
                 "",
-                "Chooses the fewest figures and doses that tell beta and eta as well as wanted, within the charge that the slot allows.",
-                "Guess high rather than low for beta: rings are sized by it. The numbers of a built-in set are a fair guess.",
-                "Writes dose-test.gds with levels.csv (both for 'plan' too), figures.csv, measured.csv, pattern.json and",
-                "instructions.html. Exits with 4 if the budget does not allow the wanted errors; the best test for it is written then."
+                "Chooses the fewest figures and doses that tell beta and eta as well as wanted, within the charge",
+                "that the slot allows. Guess high rather than low for beta: rings are sized by it. The numbers of",
+                "a built-in set are a fair guess.",
+                "Writes dose-test.gds with levels.csv (both for 'plan' too), figures.csv, measured.csv,",
+                "pattern.json and instructions.html. Exits with 4 if the budget does not allow the wanted errors;",
+                "the best test for it is written then."
             })
     static final class Pattern implements Callable<Integer> {
         @Spec
@@ -263,10 +265,10 @@ final class CalibrateCommand implements Runnable {
                 "  evendose calibrate fit test/measured.csv --energy-kev 100 --out fit",
                 "  evendose calibrate fit test/measured.csv --width-offset-nm 4 --width-offset-error-nm 1 --out fit",
                 "",
-                "Clearing doses are intervals: last_uncleared_uc_per_cm2 is the last dose that did not clear, first_cleared_uc_per_cm2",
-                "the first that did. One alone will do beside ladder_step_percent.",
-                "Writes psf.json (for --psf of other commands), fit.json, residuals.csv, calibration.html, pictures, and their numbers",
-                "as calibration-plots.csv and .json.",
+                "Clearing doses are intervals: last_uncleared_uc_per_cm2 is the last dose that did not clear,",
+                "first_cleared_uc_per_cm2 the first that did. One alone will do beside ladder_step_percent.",
+                "Writes psf.json (for --psf of other commands), fit.json, residuals.csv, calibration.html, pictures,",
+                "and their numbers as calibration-plots.csv and .json.",
                 "A parameter that the data leave open is refused with what to measure; give it if you know it."
             })
     static final class Fit implements Callable<Integer> {
@@ -404,7 +406,7 @@ final class CalibrateCommand implements Runnable {
                 row(out, "scatter", width ? "widths %.2g nm" : "clearing doses %.2g %%", s.size());
             }
             calibration.cautions().forEach(c -> row(out, "caution", "%s", c));
-            row(out, "output", "%s (psf.json, fit.json, residuals.csv, calibration.html, pictures)", folder);
+            row(out, "output", "%s (psf.json, fit.json, residuals.csv, calibration.html, pictures and their numbers)", folder);
             out.flush();
         }
     }

@@ -200,7 +200,7 @@ public final class CalibrationFit {
                 solution.freedom(),
                 measurements.stream().allMatch(x -> x.standardError().isPresent()),
                 scatter(solution),
-                checks.cautions(parameters, correlation, residuals));
+                checks.cautions(parameters, base, correlation, residuals));
     }
 
     /** A standard error and the half width of the 95 % interval in standard errors. */

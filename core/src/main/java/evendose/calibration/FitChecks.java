@@ -17,6 +17,7 @@ final class FitChecks {
     private static final double OUTLIER_CHANCE = 0.01;
     private static final double STRONG_CORRELATION = 0.95;
     private static final double POOR = 0.15;
+    private static final double POOR_DOSE = 0.025;
 
     /** How rarely a sound test may raise the caution about neighbours, about a third term, or about the stated errors. */
     private static final double UNLIKELY = 0.01;
@@ -97,7 +98,11 @@ final class FitChecks {
         return studentised;
     }
 
-    List<String> cautions(List<FittedParameter> parameters, double[][] correlation, List<FitResidual> residuals) {
+    List<String> cautions(
+            List<FittedParameter> parameters,
+            FittedParameter base,
+            double[][] correlation,
+            List<FitResidual> residuals) {
         List<String> cautions = new ArrayList<>();
         for (FitResidual r : residuals) {
             if (r.outlier()) {
@@ -112,6 +117,10 @@ final class FitChecks {
             if (p.fitted() && !isOffset(p) && p.standardError() > POOR * p.value()) {
                 cautions.add(text("%s is known to %.0f %% only", p.name(), 100 * p.standardError() / p.value()));
             }
+        }
+        if (base.standardError() > POOR_DOSE * base.value()) {
+            cautions.add(text(
+                    "the base dose is known to %.1f %% only, which moves every width", 100 * base.standardError() / base.value()));
         }
         List<String> names = parameters.stream()
                 .filter(FittedParameter::fitted)
