@@ -241,6 +241,20 @@ class CalibrationFitTest {
         }
     }
 
+    /** All widths off by a constant. */
+    private static List<Measurement> offBy(double offsetUm, List<Measurement> measured) {
+        return measured.stream()
+                .map(m -> m.kind() == Measurement.Kind.CLEARING
+                        ? m
+                        : Measurement.width(
+                                (TestFigure.Lines) m.figure(),
+                                m.doseUcPerCm2(),
+                                m.value() + offsetUm,
+                                m.standardError(),
+                                m.line()))
+                .toList();
+    }
+
     /** Before the offset was a parameter, 3 nm on all widths raised alpha by 30 % and the discs were blamed. */
     @ParameterizedTest
     @ValueSource(booleans = {false, true})
@@ -251,16 +265,7 @@ class CalibrationFitTest {
                 .clearing(beta)
                 .widths(0.0095, beta)
                 .build();
-        List<Measurement> off = measured.stream()
-                .map(m -> m.kind() == Measurement.Kind.CLEARING
-                        ? m
-                        : Measurement.width(
-                                (TestFigure.Lines) m.figure(),
-                                m.doseUcPerCm2(),
-                                m.value() + 0.003,
-                                m.standardError(),
-                                m.line()))
-                .toList();
+        List<Measurement> off = offBy(0.003, measured);
         FitOptions options = new FitOptions(
                 OptionalDouble.empty(),
                 OptionalDouble.empty(),
@@ -303,21 +308,12 @@ class CalibrationFitTest {
     @Test
     void aLargeOffsetIsTold() {
         PointSpreadFunction psf = PointSpreadFunction.doubleGaussian(0.02, 9.5, 0.62);
-        List<Measurement> off =
+        List<Measurement> off = offBy(
+                0.012,
                 MadeUpMeasurements.noisy(psf, 150, 8, 0.015, 0.001, true)
                         .clearing(9.5)
                         .widths(0.02, 9.5)
-                        .build()
-                        .stream()
-                        .map(m -> m.kind() == Measurement.Kind.CLEARING
-                                ? m
-                                : Measurement.width(
-                                        (TestFigure.Lines) m.figure(),
-                                        m.doseUcPerCm2(),
-                                        m.value() + 0.012,
-                                        m.standardError(),
-                                        m.line()))
-                        .toList();
+                        .build());
         Calibration found = fit(off);
         assertTrue(
                 found.cautions().stream().anyMatch(c -> c.startsWith("measured widths are off by 1")),
