@@ -68,7 +68,7 @@ final class CalibrateCommand implements Runnable {
                 "  evendose calibrate pattern --alpha-um 0.012 --beta-um 30 --eta 0.6 --clearing-dose-uc-per-cm2 380 \\",
                 "    --current-na 1,2 --slot-h 1 --target-percent 3 --out test",
                 "",
-                "Chooses the fewest figures and doses that tell beta and eta as well as wanted, within the charge",
+                "Chooses figures and doses that tell beta and eta as well as wanted with few readings, within the charge",
                 "that the slot allows. Guess high rather than low for beta: rings are sized by it. The numbers of",
                 "a built-in set are a fair guess.",
                 "Writes dose-test.gds with levels.csv (both for 'plan' too), figures.csv, measured.csv,",
@@ -406,7 +406,11 @@ final class CalibrateCommand implements Runnable {
                 row(out, "scatter", width ? "widths %.2g nm" : "clearing doses %.2g %%", s.size());
             }
             calibration.cautions().forEach(c -> row(out, "caution", "%s", c));
-            row(out, "output", "%s (psf.json, fit.json, residuals.csv, calibration.html, pictures and their numbers)", folder);
+            row(
+                    out,
+                    "output",
+                    "%s (psf.json, fit.json, residuals.csv, calibration.html, pictures and their numbers)",
+                    folder);
             out.flush();
         }
     }

@@ -21,8 +21,8 @@ import org.ejml.dense.row.CommonOps_DDRM;
  * ladder's step over the root of 12 for a clearing dose, 2 nm for a width. So that a wrong model is noticed, third terms of three ranges with
  * energies of 0 +- 0.1 belong to the parameters as well (after W. DuMouchel, B. Jones, Technometrics 36, 37 (1994), from memory). The
  * logarithm of the determinant is made large (D-optimality): candidates are added by their gain over their cost, then exchanged one for
- * one while that gains, within the budget, and then those left out without which the wanted errors still hold, for alpha four times as large
- * ones, and a third term of a tenth of the direct energy would still show.
+ * one while that gains, within the budget. If the wanted errors hold then, for alpha four times as large ones, and a third term of a tenth of
+ * the direct energy would show, readings are left out until each is needed.
  *
  * <p>{@code DoseTestDesignTest} tries all exchanges by brute force, {@code DoseTestPatternTest} holds the errors against those of a fit.
  */
@@ -373,7 +373,8 @@ final class DoseTestDesign {
         return false;
     }
 
-    private boolean reached(List<Integer> some) {
+    /** Whether some candidates get the wanted errors and show how far values scatter. */
+    boolean reached(List<Integer> some) {
         double[] errors = errors(some);
         double target = limits.targetPercent() / 100;
         boolean reached = errors[1] <= target && errors[2] <= target && errors[0] <= ALPHA_ERROR * target;

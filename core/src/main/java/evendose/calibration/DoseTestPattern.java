@@ -126,7 +126,7 @@ public final class DoseTestPattern {
     }
 
     /**
-     * Designs a test: the fewest readings that tell beta and eta as well as wanted, for a charge.
+     * Designs a test: few readings that tell beta and eta as well as wanted, within a charge.
      *
      * @param budgetUc largest charge, uC
      * @param targetPercent standard errors of beta and eta to reach, 0.2 to 30 percent

@@ -120,7 +120,8 @@ final class FitChecks {
         }
         if (base.standardError() > POOR_DOSE * base.value()) {
             cautions.add(text(
-                    "the base dose is known to %.1f %% only, which moves every width", 100 * base.standardError() / base.value()));
+                    "the base dose is known to %.1f %% only, which moves every width",
+                    100 * base.standardError() / base.value()));
         }
         List<String> names = parameters.stream()
                 .filter(FittedParameter::fitted)

@@ -284,8 +284,7 @@ class CalibrationFitTest {
         assertEquals(724, base.value(), 2.5 * base.standardError());
         assertEquals(without.parameter("alpha").value(), with.parameter("alpha").value(), 0.15 * 0.0095);
         assertTrue(with.residuals().stream().noneMatch(FitResidual::outlier));
-        assertEquals(
-                ownThreshold, with.cautions().stream().anyMatch(c -> c.startsWith("the base dose is known to")));
+        assertEquals(ownThreshold, with.cautions().stream().anyMatch(c -> c.startsWith("the base dose is known to")));
         // Held at 0 it does the old harm.
         FitOptions held = new FitOptions(
                 OptionalDouble.empty(),

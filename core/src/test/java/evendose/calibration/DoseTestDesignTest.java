@@ -70,7 +70,6 @@ class DoseTestDesignTest {
         }
     }
 
-    /** Wanting less takes fewer readings, and every one of them is needed. */
     @Test
     void wantingLessTakesFewerReadings() {
         int before = Integer.MAX_VALUE;
@@ -80,6 +79,19 @@ class DoseTestDesignTest {
             assertTrue(design.targetReached());
             assertTrue(chosen.size() < before, chosen.size() + " readings for " + target + " %");
             before = chosen.size();
+        }
+    }
+
+    @Test
+    void everyReadingIsNeeded() {
+        DoseTestDesign design = design(5.4, 4);
+        List<Integer> indices =
+                design.choose().stream().map(design.candidates()::indexOf).toList();
+        assertTrue(design.reached(indices));
+        for (int k = 0; k < indices.size(); k++) {
+            List<Integer> rest = new ArrayList<>(indices);
+            rest.remove(k);
+            assertFalse(design.reached(rest), "without reading " + k);
         }
     }
 
