@@ -5,13 +5,16 @@ import static evendose.cli.CommandLineTool.row;
 import evendose.calibration.Calibration;
 import evendose.calibration.CalibrationFiles;
 import evendose.calibration.CalibrationFit;
+import evendose.calibration.DoseTestEffort;
 import evendose.calibration.DoseTestPattern;
 import evendose.calibration.FitOptions;
 import evendose.calibration.FittedParameter;
+import evendose.calibration.Measurement;
 import evendose.calibration.MeasurementFile;
 import evendose.files.OutputFolder;
 import evendose.report.CalibrationPage;
 import evendose.report.CalibrationPictures;
+import evendose.report.CalibrationPlots;
 import evendose.report.Picture;
 import java.io.PrintWriter;
 import java.nio.file.Path;
@@ -41,6 +44,10 @@ import picocli.CommandLine.Spec;
             "  evendose correct chip.gds --layer 1/0 --psf fit/psf.json --base-dose-uc-per-cm2 750"
         })
 final class CalibrateCommand implements Runnable {
+    private static final double USUAL_SLOT_H = 1;
+    private static final double LOADING_H = 0.25;
+    private static final double UC_PER_NA_H = 3.6;
+
     @Spec
     private CommandSpec spec;
 
@@ -58,10 +65,15 @@ final class CalibrateCommand implements Runnable {
             footer = {
                 "",
                 "Example:",
-                "  evendose calibrate pattern --psf si-100kv --clearing-dose-uc-per-cm2 380 --out test",
+                "  evendose calibrate pattern --alpha-um 0.012 --beta-um 30 --eta 0.6 --clearing-dose-uc-per-cm2 380 \\",
+                "    --current-na 1,2 --slot-h 1 --target-percent 3 --out test",
                 "",
-                "Guess high rather than low for beta: rings are sized by it. The numbers of a built-in set are a fair guess.",
-                "Writes dose-test.gds, doses.csv, figures.csv, measured.csv and instructions.html."
+                "Chooses figures and doses that tell beta and eta as well as wanted with few readings, within the charge",
+                "that the slot allows. Guess high rather than low for beta: rings are sized by it. The numbers of",
+                "a built-in set are a fair guess.",
+                "Writes dose-test.gds with levels.csv (both for 'plan' too), figures.csv, measured.csv,",
+                "pattern.json and instructions.html. Exits with 4 if the budget does not allow the wanted errors;",
+                "the best test for it is written then."
             })
     static final class Pattern implements Callable<Integer> {
         @Spec
@@ -102,32 +114,106 @@ final class CalibrateCommand implements Runnable {
                 names = "--doses",
                 paramLabel = "N",
                 defaultValue = "13",
-                description = "Doses for each ring and disc, odd (default: ${DEFAULT-VALUE}).")
+                description =
+                        "Doses that a ring or disc spans, odd; coarse ladders leave some out (default: ${DEFAULT-VALUE}).")
         private int doses;
+
+        @Option(
+                names = "--target-percent",
+                paramLabel = "P",
+                defaultValue = "3",
+                description =
+                        "Standard errors wanted of beta and eta, percent; for instance 2 (default: ${DEFAULT-VALUE}).")
+        private double targetPercent;
+
+        @Option(
+                names = "--current-na",
+                paramLabel = "I",
+                split = ",",
+                defaultValue = "2",
+                description = {
+                    "Beam current, nA, or several to tell the time at; --slot-h counts with the first (default: ${DEFAULT-VALUE})."
+                })
+        private double[] currents;
+
+        @Option(
+                names = "--minutes-per-reading",
+                paramLabel = "T",
+                defaultValue = "3",
+                description =
+                        "Time at the microscope for a clearing dose or a width, min (default: ${DEFAULT-VALUE}, an assumption).")
+        private double minutesPerReading;
+
+        @ArgGroup(heading = "%nBudget (one of):%n")
+        private Budget budget = new Budget();
 
         @ArgGroup(exclusive = false, heading = "%nRun:%n")
         private RunOptions run = new RunOptions();
 
+        /** What the test may cost. */
+        static final class Budget {
+            @Option(
+                    names = "--slot-h",
+                    paramLabel = "T",
+                    description =
+                            "Length of the slot, h, of which 15 min go for loading (common practice); for instance"
+                                    + " 2 (default: 1).")
+            private Double slotH;
+
+            @Option(
+                    names = "--budget-uc",
+                    paramLabel = "C",
+                    description = "Largest charge of the test, uC; for instance 10.")
+            private Double budgetUc;
+        }
+
+        private double budgetUc() {
+            for (double current : currents) {
+                if (!(current > 0)) {
+                    throw new UsageException("--current-na must be positive, got " + current);
+                }
+            }
+            if (budget.budgetUc != null) {
+                return budget.budgetUc;
+            }
+            double slotH = budget.slotH == null ? USUAL_SLOT_H : budget.slotH;
+            if (!(slotH > LOADING_H)) {
+                throw new UsageException("--slot-h must exceed the 0.25 h that loading takes, got " + slotH);
+            }
+            return (slotH - LOADING_H) * UC_PER_NA_H * currents[0];
+        }
+
         @Override
         public Integer call() {
+            if (!(minutesPerReading > 0)) {
+                throw new UsageException("--minutes-per-reading must be positive, got " + minutesPerReading);
+            }
             DoseTestPattern pattern;
             try {
                 pattern = DoseTestPattern.design(
-                        new DoseTestPattern.Guess(alphaUm, betaUm, eta, clearingDose, stepPercent, doses));
+                        new DoseTestPattern.Guess(alphaUm, betaUm, eta, clearingDose, stepPercent, doses),
+                        budgetUc(),
+                        targetPercent);
             } catch (IllegalArgumentException e) {
                 throw new UsageException(e.getMessage());
             }
+            DoseTestEffort effort = new DoseTestEffort(pattern, currents, minutesPerReading);
             Path folder = run.folder(Path.of("dose-test"), "");
+            String version = CommandLineTool.Version.number();
             try (OutputFolder output = run.open(folder)) {
                 pattern.writeLayout(output.file("dose-test.gds"));
-                output.write("doses.csv", pattern.dosesCsv());
+                output.write("levels.csv", pattern.levelsCsv());
                 output.write("figures.csv", pattern.figuresCsv());
                 output.write("measured.csv", pattern.measuredCsv());
-                output.write(
-                        "instructions.html", CalibrationPage.instructions(pattern, CommandLineTool.Version.number()));
+                output.write("pattern.json", effort.json(version));
+                output.write("instructions.html", CalibrationPage.instructions(pattern, effort, version));
                 output.commit();
             }
-            PrintWriter out = spec.commandLine().getOut();
+            print(spec.commandLine().getOut(), pattern, effort, folder);
+            return (pattern.targetReached() ? ExitCode.DONE : ExitCode.LIMIT).number();
+        }
+
+        private void print(PrintWriter out, DoseTestPattern pattern, DoseTestEffort effort, Path folder) {
             double[] size = pattern.sizeUm();
             row(
                     out,
@@ -137,10 +223,33 @@ final class CalibrateCommand implements Runnable {
                     size[0] / 1e3,
                     size[1] / 1e3,
                     pattern.doses());
-            row(out, "output", "%s (dose-test.gds, doses.csv, figures.csv, measured.csv)", folder);
+            row(
+                    out,
+                    "charge",
+                    "%.3g uC of %s uC allowed: beam on for %s",
+                    pattern.chargeUc(),
+                    CommandLineTool.plain(pattern.budgetUc()),
+                    effort.times());
+            row(out, "microscope", "%s", effort.microscope());
+            row(out, "to expect", "%s", effort.expectation());
+            if (!pattern.targetReached()) {
+                row(
+                        out,
+                        "caution",
+                        "%s uC do not allow the wanted %s %%: this is the best test for them; give more charge, or want less",
+                        CommandLineTool.plain(pattern.budgetUc()),
+                        CommandLineTool.plain(pattern.targetPercent()));
+            }
+            row(
+                    out,
+                    "plan it",
+                    "evendose plan %s --base-dose-uc-per-cm2 %s --current-na %s --step-nm 5",
+                    folder.resolve("dose-test.gds"),
+                    CommandLineTool.plain(pattern.baseDoseUcPerCm2()),
+                    CommandLineTool.plain(currents[0]));
+            row(out, "output", "%s (dose-test.gds, levels.csv, figures.csv, measured.csv, pattern.json)", folder);
             row(out, "next", "read %s", folder.resolve("instructions.html"));
             out.flush();
-            return ExitCode.DONE.number();
         }
     }
 
@@ -154,8 +263,12 @@ final class CalibrateCommand implements Runnable {
                 "",
                 "Example:",
                 "  evendose calibrate fit test/measured.csv --energy-kev 100 --out fit",
+                "  evendose calibrate fit test/measured.csv --width-offset-nm 4 --width-offset-error-nm 1 --out fit",
                 "",
-                "Writes psf.json (for --psf of other commands), fit.json, residuals.csv, calibration.html and pictures.",
+                "Clearing doses are intervals: last_uncleared_uc_per_cm2 is the last dose that did not clear,",
+                "first_cleared_uc_per_cm2 the first that did. One alone will do beside ladder_step_percent.",
+                "Writes psf.json (for --psf of other commands), fit.json, residuals.csv, calibration.html, pictures,",
+                "and their numbers as calibration-plots.csv and .json.",
                 "A parameter that the data leave open is refused with what to measure; give it if you know it."
             })
     static final class Fit implements Callable<Integer> {
@@ -182,6 +295,23 @@ final class CalibrateCommand implements Runnable {
                 description = "Let widths have a threshold of their own (tau times the clearing energy).")
         private boolean ownThreshold;
 
+        @Option(
+                names = "--width-offset-nm",
+                paramLabel = "W",
+                defaultValue = "0",
+                description =
+                        "What all measured widths are off by, as far as you know: where your microscope sees an edge, nm; for"
+                                + " instance 4 (default: ${DEFAULT-VALUE}). It is fitted.")
+        private double widthOffsetNm;
+
+        @Option(
+                names = "--width-offset-error-nm",
+                paramLabel = "S",
+                defaultValue = "3",
+                description =
+                        "How well you know it: its standard deviation, nm; 0 keeps the offset as it is (default: ${DEFAULT-VALUE}).")
+        private double widthOffsetErrorNm;
+
         @Option(names = "--energy-kev", paramLabel = "E", description = "Beam energy, for the record.")
         private Double energyKev;
 
@@ -199,7 +329,13 @@ final class CalibrateCommand implements Runnable {
         public Integer call() {
             FitOptions options;
             try {
-                options = new FitOptions(optional(alphaUm), optional(betaUm), optional(eta), thirdTerm, ownThreshold);
+                options = new FitOptions(
+                        optional(alphaUm),
+                        optional(betaUm),
+                        optional(eta),
+                        thirdTerm,
+                        ownThreshold,
+                        new FitOptions.WidthOffset(widthOffsetNm, widthOffsetErrorNm));
             } catch (IllegalArgumentException e) {
                 throw new UsageException(e.getMessage());
             }
@@ -211,14 +347,18 @@ final class CalibrateCommand implements Runnable {
             Calibration calibration;
             CalibrationFiles.Provenance provenance;
             try (OutputFolder output = run.open(folder)) {
-                calibration = CalibrationFit.fit(measured.toString(), file.measurements(), options);
+                calibration = CalibrationFit.fit(measured.toString(), file.measurements(), options)
+                        .withCautions(file.notes());
                 provenance = CalibrationFiles.Provenance.of(
                         measured, CommandLineTool.Version.number(), optional(energyKev), stack);
-                List<Picture> pictures = CalibrationPictures.all(calibration);
+                CalibrationPlots plots = new CalibrationPlots();
+                List<Picture> pictures = CalibrationPictures.all(calibration, plots);
                 output.write("psf.json", CalibrationFiles.psfJson(calibration, provenance));
                 output.write("fit.json", CalibrationFiles.fitJson(calibration, provenance));
                 output.write("residuals.csv", CalibrationFiles.residualsCsv(calibration));
                 pictures.forEach(picture -> picture.write(output));
+                output.write("calibration-plots.csv", plots.csv());
+                output.write("calibration-plots.json", plots.json());
                 output.write("calibration.html", CalibrationPage.fit(calibration, pictures, provenance));
                 output.commit();
             }
@@ -261,8 +401,16 @@ final class CalibrateCommand implements Runnable {
                     calibration.chiSquare(),
                     calibration.freedom(),
                     calibration.errorsGiven() ? "as given" : "from the scatter");
+            for (Calibration.Scatter s : calibration.scatter()) {
+                boolean width = s.kind() == Measurement.Kind.WIDTH;
+                row(out, "scatter", width ? "widths %.2g nm" : "clearing doses %.2g %%", s.size());
+            }
             calibration.cautions().forEach(c -> row(out, "caution", "%s", c));
-            row(out, "output", "%s (psf.json, fit.json, residuals.csv, calibration.html, pictures)", folder);
+            row(
+                    out,
+                    "output",
+                    "%s (psf.json, fit.json, residuals.csv, calibration.html, pictures and their numbers)",
+                    folder);
             out.flush();
         }
     }

@@ -4,11 +4,15 @@ import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertFalse;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
+import com.fasterxml.jackson.databind.JsonNode;
+import com.fasterxml.jackson.databind.ObjectMapper;
 import evendose.psf.PsfFile;
 import java.io.IOException;
 import java.nio.file.Files;
 import java.nio.file.Path;
+import java.util.Arrays;
 import java.util.List;
+import java.util.stream.Stream;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
 
@@ -35,7 +39,8 @@ class CalibrateCommandTest {
                         "--out",
                         out)
                 .ends(0);
-        for (String name : List.of("dose-test.gds", "doses.csv", "figures.csv", "measured.csv", "instructions.html")) {
+        for (String name : List.of(
+                "dose-test.gds", "levels.csv", "figures.csv", "measured.csv", "pattern.json", "instructions.html")) {
             assertTrue(Files.size(out.resolve(name)) > 100, name);
         }
         String page = Files.readString(out.resolve("instructions.html"));
@@ -44,9 +49,72 @@ class CalibrateCommandTest {
         Tool fit = Tool.run("calibrate", "fit", out.resolve("measured.csv"), "--out", folder.resolve("f"))
                 .ends(3);
         assertTrue(
-                fit.err().endsWith("holds no measurement yet; fill in the column 'measured' of some rows\n"),
+                fit.err()
+                        .endsWith(
+                                "holds no measurement yet; fill in last_uncleared_uc_per_cm2 and first_cleared_uc_per_cm2 of"
+                                        + " rings and discs and 'measured' of lines in some rows\n"),
                 fit.err());
         assertFalse(Files.exists(folder.resolve("f")));
+        // What the test says it costs is what planning its writing finds.
+        JsonNode pattern =
+                new ObjectMapper().readTree(out.resolve("pattern.json").toFile());
+        Path plan = folder.resolve("p");
+        Tool.run(
+                        "plan",
+                        out.resolve("dose-test.gds"),
+                        "--base-dose-uc-per-cm2",
+                        pattern.get("base_dose_uc_per_cm2").asText(),
+                        "--current-na",
+                        "2",
+                        "--step-nm",
+                        "5",
+                        "--out",
+                        plan)
+                .ends(0);
+        JsonNode planned = new ObjectMapper().readTree(plan.resolve("plan.json").toFile());
+        double charge = pattern.get("charge_uc").asDouble();
+        assertEquals(charge, planned.get("charge_uc").asDouble(), 1e-3 * charge);
+        assertEquals(
+                planned.get("beam_on_s").asDouble() / 60,
+                pattern.get("beam_on").get(0).get("minutes").asDouble(),
+                1e-3 * planned.get("beam_on_s").asDouble() / 60);
+    }
+
+    @Test
+    void aBudgetThatIsTooSmallIsTold() {
+        Object[] guess = {
+            "calibrate",
+            "pattern",
+            "--alpha-um",
+            "0.01",
+            "--beta-um",
+            "31",
+            "--eta",
+            "0.6",
+            "--clearing-dose-uc-per-cm2",
+            "375"
+        };
+        Path out = folder.resolve("t");
+        Tool small = Tool.run(with(guess, "--budget-uc", "0.3", "--out", out)).ends(4);
+        assertTrue(
+                small.out().contains("0.3 uC do not allow the wanted 3 %: this is the best test for them"),
+                small.out());
+        assertTrue(Files.exists(out.resolve("dose-test.gds")));
+        Path hour = folder.resolve("h");
+        Tool usual = Tool.run(with(guess, "--current-na", "2,1", "--out", hour)).ends(0);
+        assertTrue(usual.out().contains("of 5.4 uC allowed"), usual.out());
+        Tool.run(with(guess, "--budget-uc", "1", "--slot-h", "1", "--out", folder.resolve("x")))
+                .ends(2);
+        Tool.run(with(guess, "--slot-h", "0.2", "--out", folder.resolve("x"))).ends(2);
+        Tool.run(with(guess, "--target-percent", "0.01", "--out", folder.resolve("x")))
+                .ends(2);
+        Tool.run(with(guess, "--current-na", "-1", "--out", folder.resolve("x")))
+                .ends(2);
+        assertFalse(Files.exists(folder.resolve("x")));
+    }
+
+    private static Object[] with(Object[] words, Object... more) {
+        return Stream.concat(Arrays.stream(words), Arrays.stream(more)).toArray();
     }
 
     @Test
@@ -60,7 +128,7 @@ class CalibrateCommandTest {
         assertEquals("", file.notice());
         assertEquals(100, file.energyKev().orElseThrow());
         assertEquals("resist on Si", file.stack());
-        assertTrue(file.source().startsWith("fit of 41 measurements in tidepool-measured.csv; alpha "), file.source());
+        assertTrue(file.source().startsWith("fit of 27 measurements in tidepool-measured.csv; alpha "), file.source());
         assertEquals(29, file.psf().main().rangeUm(), 1);
         assertTrue(Files.readString(out.resolve("psf.json")).contains("data_sha256"));
         for (String name : List.of(
@@ -68,7 +136,10 @@ class CalibrateCommandTest {
                 "residuals.csv",
                 "calibration.html",
                 "calibration-residuals.png",
-                "calibration-clearing.svg",
+                "calibration-rings.svg",
+                "calibration-discs.png",
+                "calibration-plots.csv",
+                "calibration-plots.json",
                 "calibration-widths.png")) {
             assertTrue(Files.size(out.resolve(name)) > 100, name);
         }

@@ -89,12 +89,16 @@ public final class CalibrationFiles {
         calibration.cautions().forEach(cautions::add);
         ArrayNode residuals = root.putArray("residuals");
         for (FitResidual r : calibration.residuals()) {
-            residuals
-                    .addObject()
-                    .put("line", r.measurement().line())
-                    .put("figure", r.measurement().label())
-                    .put("measured", r.measurement().value())
-                    .put("predicted", r.predicted())
+            Measurement m = r.measurement();
+            ObjectNode node = residuals.addObject();
+            node.put("line", m.line()).put("figure", m.label()).put("measured", m.value());
+            if (!m.exact()) {
+                node.put("last_uncleared", m.low());
+                if (Double.isFinite(m.high())) {
+                    node.put("first_cleared", m.high());
+                }
+            }
+            node.put("predicted", r.predicted())
                     .put("standardised", r.standardised())
                     .put("outlier", r.outlier());
         }
@@ -107,6 +111,10 @@ public final class CalibrationFiles {
         node.put("measurements", calibration.residuals().size());
         node.put("chi_square", calibration.chiSquare()).put("degrees_of_freedom", calibration.freedom());
         node.put("standard_errors", calibration.errorsGiven() ? "given" : "from the scatter");
+        for (Calibration.Scatter scatter : calibration.scatter()) {
+            boolean width = scatter.kind() == Measurement.Kind.WIDTH;
+            node.put(width ? "scatter_of_widths_nm" : "scatter_of_clearing_doses_percent", scatter.size());
+        }
         ArrayNode parameters = node.putArray("parameters");
         for (FittedParameter p : calibration.parameters()) {
             parameter(parameters.addObject(), p);
@@ -133,23 +141,33 @@ public final class CalibrationFiles {
     /** The text of {@code residuals.csv}. */
     public static String residualsCsv(Calibration calibration) {
         StringBuilder text = new StringBuilder(
-                "line,figure,dose_uc_per_cm2,measured,predicted,unit,standardised,studentised,outlier\n");
+                "line,figure,dose_uc_per_cm2,last_uncleared,first_cleared,measured,predicted,unit,standard_deviation,"
+                        + "standardised,studentised,outlier\n");
         for (FitResidual r : calibration.residuals()) {
-            boolean width = r.measurement().kind() == Measurement.Kind.WIDTH;
+            Measurement m = r.measurement();
+            boolean width = m.kind() == Measurement.Kind.WIDTH;
             double scale = width ? 1e3 : 1;
             text.append(String.format(
                     Locale.ROOT,
-                    "%d,%s,%s,%.6g,%.6g,%s,%.4f,%s,%s\n",
-                    r.measurement().line(),
-                    r.measurement().label(),
-                    width ? String.format(Locale.ROOT, "%.6g", r.measurement().doseUcPerCm2()) : "",
-                    scale * r.measurement().value(),
+                    "%d,%s,%s,%s,%s,%.6g,%.6g,%s,%s,%.4f,%s,%s\n",
+                    m.line(),
+                    m.label(),
+                    width ? number("%.6g", m.doseUcPerCm2()) : "",
+                    m.exact() || m.low() == 0 ? "" : number("%.6g", m.low()),
+                    m.exact() ? "" : number("%.6g", m.high()),
+                    scale * m.value(),
                     scale * r.predicted(),
                     width ? "nm" : "uC/cm2",
+                    number("%.4g", r.error() * (width ? scale : r.predicted())),
                     r.standardised(),
-                    Double.isNaN(r.studentised()) ? "" : String.format(Locale.ROOT, "%.4f", r.studentised()),
+                    number("%.4f", r.studentised()),
                     r.outlier() ? "yes" : "no"));
         }
         return text.toString();
+    }
+
+    /** Empty where there is no number to tell. */
+    private static String number(String format, double value) {
+        return Double.isFinite(value) ? String.format(Locale.ROOT, format, value) : "";
     }
 }

@@ -1,6 +1,7 @@
 package evendose.calibration;
 
 import evendose.files.BadInputException;
+import evendose.files.NumberText;
 import evendose.files.OutputFolder;
 import evendose.layout.DatabaseUnit;
 import evendose.layout.Layer;
@@ -12,13 +13,18 @@ import java.io.IOException;
 import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.ArrayList;
+import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Locale;
+import java.util.Map;
+import java.util.OptionalDouble;
+import java.util.TreeMap;
 
 /**
  * A dose test to write: rows of rings and discs whose centres clear at a dose that tells beta, eta and the clearing dose, and rows of
- * lone lines and gratings whose widths tell alpha and check the rest. Sizes follow a guess of the point spread function; each
- * row is written at several doses of one ladder with constant ratio. Figures keep three backscatter ranges apart.
+ * lone lines and gratings whose widths tell alpha and check the rest. Which ones, and on how fine a ladder of doses, is chosen so that they
+ * tell most for the charge ({@code DoseTestDesign}); sizes follow a guess of the point spread function. All doses are of one ladder
+ * with constant ratio. Figures keep three backscatter ranges apart.
  */
 public final class DoseTestPattern {
     /** Layer of the figures; the datatype is the number of the dose. */
@@ -26,25 +32,20 @@ public final class DoseTestPattern {
 
     private static final String CELL = "DOSE_TEST";
 
-    /** Inner radii of rings and radii of discs over beta; outer radius of rings over beta. */
-    private static final double[] RINGS = {0.25, 0.4, 0.55, 0.7, 0.85, 1};
-
-    private static final double[] DISCS = {0.1, 0.25, 0.5, 1, 3};
-    private static final double RING_OUTER = 3;
-
-    /** Line widths over alpha, densities of gratings, steps of the dose ladder at which lines are written. */
-    private static final double[] WIDTHS = {4, 10, 25};
-
-    private static final double[] DENSITIES = {0.25, 0.5, 0.75};
-    private static final int[] LINE_DOSES = {-4, -2, 0, 2, 4};
-
     private static final double GAP = 3;
-    private static final double PATCH = 4;
-    private static final double LONE_LENGTH = 2;
+    private static final double MARK = 0.06;
     private static final int CORNERS = 256;
+    private static final int FEWEST_ROWS = 4;
+    private static final double CM2_PER_UM2 = 1e-8;
     private static final int MOST_DOSES = 250;
 
+    private static final double PERCENT = 100;
+
     private final Guess guess;
+    private final double budgetUc;
+    private final double targetPercent;
+    private final boolean targetReached;
+    private final Map<String, Double> expectedErrors;
     private final List<Row> rows = new ArrayList<>();
     private int lowestStep = Integer.MAX_VALUE;
     private int highestStep = Integer.MIN_VALUE;
@@ -80,6 +81,11 @@ public final class DoseTestPattern {
                     "doses per ring must be odd and at least 3",
                     dosesPerRing);
         }
+
+        /** Dose of a ladder number, uC/cm^2. */
+        double doseUcPerCm2(int step) {
+            return clearingDoseUcPerCm2 * Math.pow(1 + stepPercent / PERCENT, step);
+        }
     }
 
     /**
@@ -102,18 +108,37 @@ public final class DoseTestPattern {
             double radiusUm,
             List<Integer> doses) {}
 
-    private DoseTestPattern(Guess guess) {
+    private DoseTestPattern(Guess guess, double budgetUc, double targetPercent) {
         this.guess = guess;
+        this.budgetUc = budgetUc;
+        this.targetPercent = targetPercent;
+        DoseTestDesign design = new DoseTestDesign(guess, new DoseTestDesign.Limits(budgetUc, targetPercent));
+        Map<TestFigure, List<Integer>> figures = new LinkedHashMap<>();
+        for (DoseTestDesign.Candidate c : design.choose()) {
+            figures.computeIfAbsent(c.figure(), k -> new ArrayList<>()).addAll(c.doses());
+        }
+        double top = 0;
+        for (Map.Entry<TestFigure, List<Integer>> figure : figures.entrySet()) {
+            top = row(figure.getKey(), figure.getValue(), top);
+        }
+        this.targetReached = design.targetReached();
+        this.expectedErrors = design.expectedErrors();
     }
 
     /**
-     * Designs a test.
+     * Designs a test: few readings that tell beta and eta as well as wanted, within a charge.
      *
-     * @throws IllegalArgumentException if it would need more doses than a layout has datatypes for
+     * @param budgetUc largest charge, uC
+     * @param targetPercent standard errors of beta and eta to reach, 0.2 to 30 percent
+     * @throws IllegalArgumentException if a value is out of range, if not even a few figures fit the budget, or if it would need more doses
+     *     than a layout has datatypes for
      */
-    public static DoseTestPattern design(Guess guess) {
-        DoseTestPattern pattern = new DoseTestPattern(guess);
-        pattern.lay();
+    public static DoseTestPattern design(Guess guess, double budgetUc, double targetPercent) {
+        DoseTestPattern pattern = new DoseTestPattern(guess, budgetUc, targetPercent);
+        if (pattern.rows.size() < FEWEST_ROWS) {
+            throw new IllegalArgumentException(String.format(
+                    Locale.ROOT, "%.3g uC are too little for a dose test of these ranges; give more", budgetUc));
+        }
         if (pattern.doses() > MOST_DOSES) {
             throw new IllegalArgumentException("this test needs " + pattern.doses() + " doses, more than " + MOST_DOSES
                     + "; use a larger dose step");
@@ -121,57 +146,41 @@ public final class DoseTestPattern {
         return pattern;
     }
 
-    private void lay() {
-        double beta = guess.betaUm();
-        double top = 0;
-        int half = guess.dosesPerRing() / 2;
-        int[] around = new int[guess.dosesPerRing()];
-        for (int k = 0; k < around.length; k++) {
-            around[k] = k - half;
-        }
-        for (double r : RINGS) {
-            top = row(new TestFigure.Ring(nm(r * beta), nm(RING_OUTER * beta)), RING_OUTER * beta, around, top);
-        }
-        for (double r : DISCS) {
-            top = row(new TestFigure.Ring(0, nm(r * beta)), r * beta, around, top);
-        }
-        for (double w : WIDTHS) {
-            double length = nm(LONE_LENGTH * beta);
-            top = row(
-                    new TestFigure.Lines(even(w * guess.alphaUm()), Double.POSITIVE_INFINITY, 1, length),
-                    length / 2,
-                    LINE_DOSES,
-                    top);
-        }
-        double width = even(WIDTHS[WIDTHS.length - 1] * guess.alphaUm());
-        for (double density : DENSITIES) {
-            double pitch = nm(width / density);
-            int count = 2 * (int) Math.round(PATCH * beta / pitch / 2) + 1;
-            top = row(
-                    new TestFigure.Lines(width, pitch, count, nm(PATCH * beta)),
-                    Math.max(PATCH * beta, count * pitch) / 2,
-                    LINE_DOSES,
-                    top);
-        }
+    /** Adds a row below {@code top} and returns where the next may begin. */
+    private double row(TestFigure figure, List<Integer> doses, double top) {
+        double gap = GAP * guess.betaUm();
+        double radius = radiusUm(figure);
+        List<Integer> rising = doses.stream().sorted().toList();
+        lowestStep = Math.min(lowestStep, rising.get(0));
+        highestStep = Math.max(highestStep, rising.get(rising.size() - 1));
+        rows.add(new Row(
+                rows.size() + 1, figure, nm(gap + radius), nm(2 * radius + gap), nm(top - radius), radius, rising));
+        return top - 2 * radius - gap;
     }
 
-    /** Adds a row below {@code top} and returns where the next may begin. */
-    private double row(TestFigure figure, double radius, int[] around, double top) {
-        double gap = GAP * guess.betaUm();
-        double energy = figure instanceof TestFigure.Ring ring
-                ? FigureEnergy.ring(ring, weights(), ranges())
-                : FigureEnergy.lines(
-                        (TestFigure.Lines) figure, ((TestFigure.Lines) figure).widthUm() / 2, weights(), ranges());
-        int middle = (int) Math.round(Math.log(1 / energy) / Math.log1p(guess.stepPercent() / 100));
-        List<Integer> doses = new ArrayList<>();
-        for (int k : around) {
-            doses.add(middle + k);
-            lowestStep = Math.min(lowestStep, middle + k);
-            highestStep = Math.max(highestStep, middle + k);
+    private static double radiusUm(TestFigure figure) {
+        if (figure instanceof TestFigure.Ring ring) {
+            return ring.outerRadiusUm();
         }
-        rows.add(new Row(
-                rows.size() + 1, figure, nm(gap + radius), nm(2 * radius + gap), nm(top - radius), radius, doses));
-        return top - 2 * radius - gap;
+        TestFigure.Lines lines = (TestFigure.Lines) figure;
+        return lines.lines() == 1
+                ? lines.lengthUm() / 2
+                : Math.max(lines.lengthUm(), lines.lines() * lines.pitchUm()) / 2;
+    }
+
+    /** Area of a figure, um^2. */
+    static double areaUm2(TestFigure figure) {
+        if (figure instanceof TestFigure.Ring ring) {
+            return Math.PI
+                    * (ring.outerRadiusUm() * ring.outerRadiusUm() - ring.innerRadiusUm() * ring.innerRadiusUm());
+        }
+        TestFigure.Lines lines = (TestFigure.Lines) figure;
+        return lines.lines() * lines.widthUm() * lines.lengthUm();
+    }
+
+    /** Charge of a figure at a dose, uC. */
+    static double chargeUc(double doseUcPerCm2, TestFigure figure) {
+        return doseUcPerCm2 * areaUm2(figure) * CM2_PER_UM2;
     }
 
     private PointSpreadFunction psf() {
@@ -188,11 +197,6 @@ public final class DoseTestPattern {
 
     private static double nm(double um) {
         return Math.rint(um * 1e3) / 1e3;
-    }
-
-    /** Rounded to 2 nm, so that both edges lie on the grid. */
-    private static double even(double um) {
-        return Math.max(1, Math.rint(um * 500)) / 500;
     }
 
     /** The guess it was made from. */
@@ -212,7 +216,7 @@ public final class DoseTestPattern {
 
     /** Dose of a ladder number, uC/cm^2. */
     public double doseUcPerCm2(int step) {
-        return guess.clearingDoseUcPerCm2() * Math.pow(1 + guess.stepPercent() / 100, step);
+        return guess.doseUcPerCm2(step);
     }
 
     /** Datatype of a ladder number, from 0. */
@@ -265,8 +269,8 @@ public final class DoseTestPattern {
     }
 
     private void marks(GdsiiWriter out, Row row) throws IOException {
-        double side = 0.06 * guess.betaUm();
-        out.layer(new Layer(LAYER, datatype(row.doses().get(row.doses().size() / 2))));
+        double side = MARK * guess.betaUm();
+        out.layer(new Layer(LAYER, datatype(markDose(row))));
         for (int k = 0; k < row.number(); k++) {
             long x = dbu(-2 * side * (k % 5) - side);
             long y = dbu(row.yUm() - 2 * side * (k / 5));
@@ -317,13 +321,77 @@ public final class DoseTestPattern {
         return Math.round(um * 1e3);
     }
 
-    /** The text of {@code doses.csv}: the dose of each datatype. */
-    public String dosesCsv() {
-        StringBuilder text = new StringBuilder("layer,datatype,dose_uc_per_cm2\n");
-        for (int step = lowestStep; step <= highestStep; step++) {
-            text.append(String.format(Locale.ROOT, "%d,%d,%.6g\n", LAYER, datatype(step), doseUcPerCm2(step)));
+    /** Ladder number of the dose that the marks of a row are written with. */
+    private static int markDose(Row row) {
+        return row.doses().get(row.doses().size() / 2);
+    }
+
+    /** Largest charge allowed, uC. */
+    public double budgetUc() {
+        return budgetUc;
+    }
+
+    /** Standard errors of beta and eta that were wanted, percent. */
+    public double targetPercent() {
+        return targetPercent;
+    }
+
+    /** Whether beta and eta get them, if the guess is right, readings scatter as assumed and the model holds. */
+    public boolean targetReached() {
+        return targetReached;
+    }
+
+    /** Relative standard errors to expect of alpha, beta, eta and the base dose. */
+    public Map<String, Double> expectedErrors() {
+        return expectedErrors;
+    }
+
+    /** Charge of all figures and marks, uC. */
+    public double chargeUc() {
+        return areaUm2ByDose().entrySet().stream()
+                .mapToDouble(e -> doseUcPerCm2(e.getKey()) * e.getValue() * CM2_PER_UM2)
+                .sum();
+    }
+
+    /** Number of values to read off: one of each ring and disc, one of each line. */
+    public int readings() {
+        return rows.stream()
+                .mapToInt(r ->
+                        r.figure() instanceof TestFigure.Ring ? 1 : r.doses().size())
+                .sum();
+    }
+
+    private TreeMap<Integer, Double> areaUm2ByDose() {
+        TreeMap<Integer, Double> area = new TreeMap<>();
+        double mark = dbu(MARK * guess.betaUm()) / 1e3;
+        for (Row row : rows) {
+            row.doses().forEach(step -> area.merge(step, areaUm2(row.figure()), Double::sum));
+            area.merge(markDose(row), row.number() * mark * mark, Double::sum);
         }
+        return area;
+    }
+
+    /**
+     * The text of {@code levels.csv}: what the datatypes mean, in the columns of a corrected layout's table, so that the writing of the test
+     * can be planned too. Factors refer to twice the guess of the clearing dose.
+     */
+    public String levelsCsv() {
+        StringBuilder text = new StringBuilder("level,dose_factor,dose_uc_per_cm2,area_um2,charge_uc\n");
+        areaUm2ByDose()
+                .forEach((step, area) -> text.append(String.format(
+                        Locale.ROOT,
+                        "%d,%.9g,%.6g,%.6g,%.6g\n",
+                        datatype(step),
+                        doseUcPerCm2(step) / baseDoseUcPerCm2(),
+                        doseUcPerCm2(step),
+                        area,
+                        doseUcPerCm2(step) * area * CM2_PER_UM2)));
         return text.toString();
+    }
+
+    /** Dose at factor 1 of {@link #levelsCsv}: twice the guess of the clearing dose, uC/cm^2. */
+    public double baseDoseUcPerCm2() {
+        return 2 * guess.clearingDoseUcPerCm2();
     }
 
     /** The text of {@code figures.csv}: where every figure is, its dose, and what the guess expects. */
@@ -351,9 +419,8 @@ public final class DoseTestPattern {
     /** What the figure of a row is, in a few words. */
     public static String label(Row row) {
         return row.figure() instanceof TestFigure.Ring ring
-                ? Measurement.clearing(ring, 1, java.util.OptionalDouble.empty(), 0)
-                        .label()
-                : Measurement.width((TestFigure.Lines) row.figure(), 1, 1, java.util.OptionalDouble.empty(), 0)
+                ? Measurement.clearing(ring, 1, OptionalDouble.empty(), 0).label()
+                : Measurement.width((TestFigure.Lines) row.figure(), 1, 1, OptionalDouble.empty(), 0)
                         .label();
     }
 
@@ -375,26 +442,35 @@ public final class DoseTestPattern {
     public String measuredCsv() {
         StringBuilder text = new StringBuilder();
         text.append(
-                "# Fill in 'measured' and, if you know it, 'standard_error' (in the same unit). Rows left empty do not count.\n");
+                "# clearing: fill in the last dose at which the centre of the ring or disc did not clear and the first at which it did.\n");
+        text.append("# width: fill in 'measured', of the middle line, halfway along it.\n");
         text.append(
-                "# clearing: the lowest dose at which the centre of the ring or disc is clear; half a dose step is a fair error.\n");
-        text.append("# width: of the middle line, measured halfway along it.\n");
+                "# If you know how far values scatter, fill in 'standard_error' (same unit). Rows left empty do not count.\n");
         text.append(MeasurementFile.HEADER).append('\n');
         for (Row row : rows) {
             if (row.figure() instanceof TestFigure.Ring ring) {
                 text.append("# row ").append(row.number()).append('\n');
                 text.append(String.format(
                         Locale.ROOT,
-                        "clearing,%s,%s,,,,,,,uC/cm2,\n",
+                        "clearing,%s,%s,,,,,,%.6g,%.6g,%s,,,,uC/cm2,\n",
                         number(ring.innerRadiusUm()),
-                        number(ring.outerRadiusUm())));
+                        number(ring.outerRadiusUm()),
+                        doseUcPerCm2(row.doses().get(0)),
+                        doseUcPerCm2(row.doses().get(row.doses().size() - 1)),
+                        NumberText.plain(
+                                PERCENT
+                                        * (doseUcPerCm2(row.doses().get(1))
+                                                        / doseUcPerCm2(
+                                                                row.doses().get(0))
+                                                - 1),
+                                6)));
             } else {
                 TestFigure.Lines lines = (TestFigure.Lines) row.figure();
                 text.append("# row ").append(row.number()).append('\n');
                 for (int step : row.doses()) {
                     text.append(String.format(
                             Locale.ROOT,
-                            "width,,,%s,%s,%d,%s,%.6g,,nm,\n",
+                            "width,,,%s,%s,%d,%s,%.6g,,,,,,,nm,\n",
                             number(lines.widthUm()),
                             lines.lines() == 1 ? "" : number(lines.pitchUm()),
                             lines.lines(),

@@ -8,7 +8,12 @@ import org.apache.commons.math3.linear.SingularMatrixException;
 /** Levenberg's damped Gauss-Newton search with Marquardt's scaling, by QR; ends quietly also where the cost comes down to nothing. */
 final class LeastSquares {
     private static final int MOST_STEPS = 300;
-    private static final double SMALLEST_STEP = 1e-13;
+    private static final double SMALLEST_STEP = 1e-9;
+
+    /** Where a step that was hardly held back gains no more than this share of the cost, further ones gain nothing that counts. */
+    private static final double SMALLEST_GAIN = 1e-9;
+
+    private static final double LITTLE_DAMPING = 1e-3;
     private static final double LARGEST_STEP = 1;
     private static final double HOPELESS_DAMPING = 1e16;
 
@@ -37,11 +42,12 @@ final class LeastSquares {
                 double lower = there == null ? Double.NaN : squares(there);
                 if (lower <= cost) {
                     moved = true;
+                    boolean settled = damping <= LITTLE_DAMPING && cost - lower <= SMALLEST_GAIN * lower;
                     x = trial;
                     residual = there;
                     damping = Math.max(1e-14, damping / 10);
                     cost = lower;
-                    if (length < SMALLEST_STEP) {
+                    if (settled || length < SMALLEST_STEP) {
                         return new Minimum(x, cost);
                     }
                 } else {
@@ -81,7 +87,7 @@ final class LeastSquares {
         }
     }
 
-    private static double squares(double[] r) {
+    static double squares(double[] r) {
         double sum = 0;
         for (double v : r) {
             sum += v * v;

@@ -2,6 +2,7 @@ package evendose.report;
 
 import evendose.calibration.Calibration;
 import evendose.calibration.CalibrationFiles;
+import evendose.calibration.DoseTestEffort;
 import evendose.calibration.DoseTestPattern;
 import evendose.calibration.FitResidual;
 import evendose.calibration.FittedParameter;
@@ -16,7 +17,7 @@ public final class CalibrationPage {
     private CalibrationPage() {}
 
     /** The text of {@code instructions.html}. */
-    public static String instructions(DoseTestPattern pattern, String version) {
+    public static String instructions(DoseTestPattern pattern, DoseTestEffort effort, String version) {
         DoseTestPattern.Guess guess = pattern.guess();
         double[] size = pattern.sizeUm();
         HtmlPage page = new HtmlPage(
@@ -39,22 +40,36 @@ public final class CalibrationPage {
                         PlanPage.number(guess.stepPercent()),
                         lowest(pattern),
                         highest(pattern)));
+        if (!pattern.targetReached()) {
+            page.caution(text(
+                    "%s \u00b5C do not allow the wanted %s %% of beta and eta: this is the best test for them.",
+                    PlanPage.number(pattern.budgetUc()), PlanPage.number(pattern.targetPercent())));
+        }
+        page.heading("What it takes");
+        page.text(text(
+                "%.3g \u00b5C: the beam is on for %s, settling and moves not counted.",
+                pattern.chargeUc(), effort.times()));
+        page.text("At the microscope: " + effort.microscope() + ".");
+        page.text("Expect " + effort.expectation() + ".");
         page.heading("What to do");
         page.steps(List.of(
                 "Write dose-test.gds with the resist, developer, energy and beam of the job. The datatype of a figure is the number of"
-                        + " its dose; doses.csv lists them. Switch any proximity correction of the writing software off.",
+                        + " its dose; levels.csv lists them. Switch any proximity correction of the writing software off.",
                 "Keep the test some backscatter ranges away from other exposures and from the edge of the sample.",
                 "Develop as you will develop the job.",
                 "Rings and discs (rows " + rows(pattern, true)
-                        + "): find in the microscope the lowest dose at which the centre of"
-                        + " the figure is clear down to the substrate (for a negative resist: at which the centre stays). Write it into measured.csv.",
+                        + "): find in the microscope the last dose at which the centre of"
+                        + " the figure is not clear down to the substrate and the first at which it is (for a negative resist: at which the"
+                        + " centre stays). Write both into measured.csv; if even the first dose clears, or the last does not, that one alone.",
                 "Lines (rows " + rows(pattern, false)
                         + "): measure the width of the middle line halfway along it, and write it"
                         + " into measured.csv in nm. Leave rows empty that did not open or closed up.",
                 "Fit: evendose calibrate fit measured.csv --out fit"));
         page.text(
                 "In the layout, as many small squares as the row's number stand at its left, in groups of five. Doses rise to the right.");
-        page.drawing(drawing(pattern), "The pattern to scale. Shade shows the dose: darker is more.");
+        page.drawing(
+                drawing(pattern),
+                "The pattern to scale, but for small discs and lone lines, which are drawn larger. Shade shows the dose: darker is more.");
         page.heading("Rows");
         List<List<String>> rows = new ArrayList<>();
         for (DoseTestPattern.Row row : pattern.rows()) {
@@ -73,8 +88,11 @@ public final class CalibrationPage {
                 rows,
                 -1);
         page.text(
-                "Rows clear in the middle of their doses if the guess is right. If one clears at its first dose or not at all,"
+                "Rows clear in the middle of their doses if the guess is right. If several clear at their first dose or not at all,"
                         + " make a new test with a better guess.");
+        page.text(
+                "Highest doses are several times the clearing dose. Doses for your own tool and resist follow from this test,"
+                        + " not from the guess.");
         return page.finish("evendose " + version + ". figures.csv lists every figure with its place and dose.");
     }
 
@@ -112,6 +130,8 @@ public final class CalibrationPage {
                 -left - margin, -margin, size[0] + left + 2 * margin, size[1] + 2 * margin));
         double lowest = Math.log(lowest(pattern));
         double span = Math.log(highest(pattern)) - lowest;
+        // Smaller ones could not be seen.
+        double least = 0.12 * pattern.guess().betaUm();
         for (DoseTestPattern.Row row : pattern.rows()) {
             double letter = 1.4 * pattern.guess().betaUm();
             svg.append(text(
@@ -130,7 +150,7 @@ public final class CalibrationPage {
                             ring.innerRadiusUm() == 0
                                     ? text(
                                             "<circle cx=\"%.2f\" cy=\"%.2f\" r=\"%.2f\" fill=\"%s\"/>",
-                                            x, -row.yUm(), ring.outerRadiusUm(), ink)
+                                            x, -row.yUm(), Math.max(ring.outerRadiusUm(), least), ink)
                                     : text(
                                             "<circle cx=\"%.2f\" cy=\"%.2f\" r=\"%.2f\" fill=\"none\" stroke=\"%s\" stroke-width=\"%.2f\"/>",
                                             x, -row.yUm(), middle, ink, thick));
@@ -173,15 +193,11 @@ public final class CalibrationPage {
         rows.add(row(base));
         page.table(List.of("<parameter", "value", "standard error", "95 % interval", "<unit"), rows, -1);
         page.text(text(
-                "Standard errors %s. Sum of squared residuals %.2f with %d degrees of freedom.",
-                calibration.errorsGiven()
-                        ? "follow from the given ones of the measurements"
-                        : "are scaled to the scatter, since not every measurement came with one (where missing, 3 % of a clearing dose"
-                                + " and 3 nm of a width count as equally good)",
-                calibration.chiSquare(),
-                calibration.freedom()));
+                "Sum of squared residuals %.2f with %d degrees of freedom. %s",
+                calibration.chiSquare(), calibration.freedom(), scatter(calibration)));
         page.picture(pictures, "calibration-residuals");
-        page.picture(pictures, "calibration-clearing");
+        page.picture(pictures, "calibration-rings");
+        page.picture(pictures, "calibration-discs");
         page.picture(pictures, "calibration-widths");
         page.heading("Correlations");
         List<String> names = calibration.parameters().stream()
@@ -208,7 +224,7 @@ public final class CalibrationPage {
                     Long.toString(r.measurement().line()),
                     r.measurement().label().replace("um", "\u00b5m"),
                     width ? text("%.1f", r.measurement().doseUcPerCm2()) : "",
-                    text("%.1f", scale * r.measurement().value()),
+                    measured(r.measurement()),
                     text("%.1f", scale * r.predicted()),
                     width ? "nm" : "\u00b5C/cm\u00b2",
                     text("%.2f", r.standardised()),
@@ -231,6 +247,33 @@ public final class CalibrationPage {
         page.code(provenance.sha256());
         return page.finish("evendose " + provenance.version()
                 + ". A fit is as good as its test; check it with a job of known widths.");
+    }
+
+    private static String measured(Measurement m) {
+        if (m.kind() == Measurement.Kind.WIDTH) {
+            return text("%.1f", 1e3 * m.value());
+        }
+        return m.exact()
+                ? text("%.1f", m.value())
+                : m.low() == 0
+                        ? text("below %.1f", m.high())
+                        : Double.isInfinite(m.high())
+                                ? text("above %.1f", m.low())
+                                : text("%.1f to %.1f", m.low(), m.high());
+    }
+
+    private static String scatter(Calibration calibration) {
+        if (calibration.scatter().isEmpty()) {
+            return "Standard errors follow from the given ones of the measurements.";
+        }
+        StringBuilder text =
+                new StringBuilder("Where no standard error was given it follows from the scatter about the fit: ");
+        for (Calibration.Scatter s : calibration.scatter()) {
+            boolean width = s.kind() == Measurement.Kind.WIDTH;
+            text.append(text.charAt(text.length() - 2) == ':' ? "" : ", ");
+            text.append(text(width ? "%.2g nm of widths" : "%.2g %% of clearing doses", s.size()));
+        }
+        return text.append('.').toString();
     }
 
     private static List<String> row(FittedParameter p) {

@@ -8,6 +8,7 @@ import static org.junit.jupiter.api.Assertions.assertTrue;
 import evendose.files.BadInputException;
 import evendose.psf.GaussianTerm;
 import evendose.psf.PointSpreadFunction;
+import java.util.ArrayList;
 import java.util.List;
 import java.util.OptionalDouble;
 import org.apache.commons.math3.distribution.BinomialDistribution;
@@ -49,7 +50,13 @@ class CalibrationFitTest {
         Calibration found = CalibrationFit.fit(
                 "measured.csv",
                 MadeUpMeasurements.exact(psf, 150).clearing(9.5).build(),
-                new FitOptions(OptionalDouble.of(0.02), OptionalDouble.empty(), OptionalDouble.empty(), false, false));
+                new FitOptions(
+                        OptionalDouble.of(0.02),
+                        OptionalDouble.empty(),
+                        OptionalDouble.empty(),
+                        false,
+                        false,
+                        FitOptions.WidthOffset.USUAL));
         assertRelative(9.5, found.parameter("beta").value(), 1e-6);
         assertRelative(0.62, found.parameter("eta").value(), 1e-6);
         assertEquals(0.02, found.parameter("alpha").value(), 1e-15);
@@ -81,7 +88,13 @@ class CalibrationFitTest {
         Calibration found = CalibrationFit.fit(
                 "measured.csv",
                 test.build(),
-                new FitOptions(OptionalDouble.empty(), OptionalDouble.empty(), OptionalDouble.empty(), true, true));
+                new FitOptions(
+                        OptionalDouble.empty(),
+                        OptionalDouble.empty(),
+                        OptionalDouble.empty(),
+                        true,
+                        true,
+                        FitOptions.WidthOffset.USUAL));
         assertRelative(0.02, found.parameter("alpha").value(), 1e-6);
         assertRelative(9.5, found.parameter("beta").value(), 1e-6);
         assertRelative(0.6, found.parameter("eta").value(), 1e-6);
@@ -177,7 +190,8 @@ class CalibrationFitTest {
                                 OptionalDouble.empty(),
                                 OptionalDouble.empty(),
                                 false,
-                                false)));
+                                false,
+                                FitOptions.WidthOffset.USUAL)));
         assertTrue(e.getMessage().contains("do not determine beta, eta"), e.getMessage());
     }
 
@@ -217,13 +231,138 @@ class CalibrationFitTest {
                 .widths(0.02, 9.5)
                 .build());
         double[][] c = found.correlation();
-        assertEquals(4, c.length);
-        for (int a = 0; a < 4; a++) {
+        assertEquals(5, c.length);
+        for (int a = 0; a < 5; a++) {
             assertEquals(1, c[a][a], 1e-12);
-            for (int b = 0; b < 4; b++) {
+            for (int b = 0; b < 5; b++) {
                 assertEquals(c[a][b], c[b][a], 1e-12);
                 assertTrue(Math.abs(c[a][b]) <= 1 + 1e-12);
             }
         }
+    }
+
+    /** All widths off by a constant. */
+    private static List<Measurement> offBy(double offsetUm, List<Measurement> measured) {
+        return measured.stream()
+                .map(m -> m.kind() == Measurement.Kind.CLEARING
+                        ? m
+                        : Measurement.width(
+                                (TestFigure.Lines) m.figure(),
+                                m.doseUcPerCm2(),
+                                m.value() + offsetUm,
+                                m.standardError(),
+                                m.line()))
+                .toList();
+    }
+
+    /** Before the offset was a parameter, 3 nm on all widths raised alpha by 30 % and the discs were blamed. */
+    @ParameterizedTest
+    @ValueSource(booleans = {false, true})
+    void anOffsetOfAllWidthsIsFoundAndHarmsNothing(boolean ownThreshold) {
+        double beta = 29;
+        PointSpreadFunction psf = PointSpreadFunction.doubleGaussian(0.0095, beta, 0.64);
+        List<Measurement> measured = MadeUpMeasurements.noisy(psf, 362, 7, 0.015, 0.0015, true)
+                .clearing(beta)
+                .widths(0.0095, beta)
+                .build();
+        List<Measurement> off = offBy(0.003, measured);
+        FitOptions options = new FitOptions(
+                OptionalDouble.empty(),
+                OptionalDouble.empty(),
+                OptionalDouble.empty(),
+                false,
+                ownThreshold,
+                FitOptions.WidthOffset.USUAL);
+        Calibration with = CalibrationFit.fit("measured.csv", off, options);
+        Calibration without = CalibrationFit.fit("measured.csv", measured, options);
+        assertEquals(
+                3,
+                with.parameter("width offset").value()
+                        - without.parameter("width offset").value(),
+                ownThreshold ? 1.5 : 1);
+        FittedParameter base = with.baseDose();
+        assertEquals(724, base.value(), 2.5 * base.standardError());
+        assertEquals(without.parameter("alpha").value(), with.parameter("alpha").value(), 0.15 * 0.0095);
+        assertTrue(with.residuals().stream().noneMatch(FitResidual::outlier));
+        assertEquals(ownThreshold, with.cautions().stream().anyMatch(c -> c.startsWith("the base dose is known to")));
+        // Held at 0 it does the old harm.
+        FitOptions held = new FitOptions(
+                OptionalDouble.empty(),
+                OptionalDouble.empty(),
+                OptionalDouble.empty(),
+                false,
+                ownThreshold,
+                new FitOptions.WidthOffset(0, 0));
+        Calibration ignored = CalibrationFit.fit("measured.csv", off, held);
+        double harm = Math.abs(
+                ownThreshold
+                        ? 1 - ignored.baseDose().value() / without.baseDose().value()
+                        : ignored.parameter("alpha").value()
+                                        / without.parameter("alpha").value()
+                                - 1);
+        assertTrue(harm > 0.04, "harm " + harm);
+        assertTrue(ignored.parameters().stream().noneMatch(p -> p.name().equals("width offset")));
+    }
+
+    @Test
+    void aLargeOffsetIsTold() {
+        PointSpreadFunction psf = PointSpreadFunction.doubleGaussian(0.02, 9.5, 0.62);
+        List<Measurement> off = offBy(
+                0.012,
+                MadeUpMeasurements.noisy(psf, 150, 8, 0.015, 0.001, true)
+                        .clearing(9.5)
+                        .widths(0.02, 9.5)
+                        .build());
+        Calibration found = fit(off);
+        assertTrue(
+                found.cautions().stream().anyMatch(c -> c.startsWith("measured widths are off by 1")),
+                found.cautions().toString());
+    }
+
+    /** The first dose that clears, taken for the clearing dose, gives a base dose half a step too high; as an interval it does not. */
+    @Test
+    void intervalsOfTheLadderAreNotHalfAStepOff() {
+        double beta = 9.5;
+        PointSpreadFunction psf = PointSpreadFunction.doubleGaussian(0.02, beta, 0.62);
+        double step = Math.log(1.05);
+        List<Measurement> exact = MadeUpMeasurements.exact(psf, 150)
+                .clearing(beta)
+                .widths(0.02, beta)
+                .build();
+        List<Measurement> first = new ArrayList<>();
+        List<Measurement> interval = new ArrayList<>();
+        for (Measurement m : exact) {
+            if (m.kind() == Measurement.Kind.WIDTH) {
+                first.add(m);
+                interval.add(m);
+                continue;
+            }
+            double high = Math.exp(step * Math.ceil(Math.log(m.value()) / step));
+            TestFigure.Ring ring = (TestFigure.Ring) m.figure();
+            first.add(Measurement.clearing(ring, high, OptionalDouble.empty(), m.line()));
+            interval.add(Measurement.clearing(ring, high / 1.05, high, OptionalDouble.empty(), m.line()));
+        }
+        FittedParameter good = fit(interval).baseDose();
+        assertEquals(300, good.value(), 2 * good.standardError());
+        assertEquals(300, good.value(), 0.01 * 300);
+        assertTrue(fit(first).baseDose().value() > 1.01 * 300);
+    }
+
+    /** A bound that agrees changes next to nothing; one that does not is an outlier by name. */
+    @Test
+    void boundsCount() {
+        double beta = 9.5;
+        PointSpreadFunction psf = PointSpreadFunction.doubleGaussian(0.02, beta, 0.62);
+        List<Measurement> exact = MadeUpMeasurements.noisy(psf, 150, 9, 0.02, 0.002, true)
+                .clearing(beta)
+                .widths(0.02, beta)
+                .build();
+        List<Measurement> loose = new ArrayList<>(exact);
+        TestFigure.Ring disc = new TestFigure.Ring(0, 40);
+        loose.add(Measurement.clearing(disc, 0, 200, OptionalDouble.of(3), 90));
+        assertEquals(fit(exact).baseDose().value(), fit(loose).baseDose().value(), 1e-3);
+        List<Measurement> wrong = new ArrayList<>(exact);
+        wrong.add(Measurement.clearing(disc, 0, 120, OptionalDouble.of(3), 90));
+        assertTrue(fit(wrong).cautions().get(0).startsWith("line 90 (disc 40 um) lies"));
     }
 }

@@ -8,7 +8,11 @@ import evendose.psf.PointSpreadFunction;
 import java.io.IOException;
 import java.nio.file.Files;
 import java.util.List;
+import org.apache.commons.numbers.gamma.Erf;
+import org.apache.commons.numbers.gamma.ErfDifference;
 import org.junit.jupiter.api.Test;
+import org.junit.jupiter.params.ParameterizedTest;
+import org.junit.jupiter.params.provider.CsvSource;
 
 /** Rings, discs, lines and gratings of {@code testdata/reference/closed-forms.csv} (mpmath, 30 digits). */
 class FigureEnergyReferenceTest {
@@ -85,6 +89,41 @@ class FigureEnergyReferenceTest {
         for (double level : new double[] {0.2, 0.35, 0.5, 0.7}) {
             double width = FigureEnergy.width(lines, level, 0.15, weights(psf), ranges(psf));
             assertEquals(level, FigureEnergy.lines(lines, width / 2, weights(psf), ranges(psf)), 1e-11);
+        }
+    }
+
+    /** Sums of many lines by an integral and its ends, against the sum line by line (ErfDifference of Apache Commons Numbers). */
+    @ParameterizedTest
+    @CsvSource({"125,31,0.1", "373,31,0.16", "3,31,0", "373,3,0.05", "201,0.7,0.1", "2001,12,0.02"})
+    void denseLinesAreTheSumOfAllLines(int count, double range, double x) {
+        TestFigure.Lines lines = new TestFigure.Lines(0.25, 0.333, count, 60);
+        double sum = 0;
+        for (int j = -(count / 2); j <= count / 2; j++) {
+            double from = x - j * 0.333;
+            sum += ErfDifference.value((from - 0.125) / range, (from + 0.125) / range);
+        }
+        double expected = 0.5 * sum * Erf.value(30 / range);
+        assertEquals(expected, FigureEnergy.unit(lines, x, range), 1e-11 * expected);
+        double[] one = {1};
+        double h = 1e-4;
+        double slope = (FigureEnergy.unit(lines, x + h, range) - FigureEnergy.unit(lines, x - h, range)) / (2 * h);
+        assertEquals(slope, FigureEnergy.slope(lines, x, one, new double[] {range}), 1e-7 + 1e-3 * Math.abs(slope));
+    }
+
+    /** The analytic derivative with the range against differences. */
+    @ParameterizedTest
+    @CsvSource({"0.3", "5", "40"})
+    void derivativesWithTheRange(double range) {
+        for (TestFigure figure : List.of(
+                new TestFigure.Ring(4, 9),
+                new TestFigure.Ring(0, 3),
+                new TestFigure.Lines(0.25, 0.5, 41, 30),
+                TestFigure.Lines.lone(0.2))) {
+            double h = 1e-5;
+            double difference = (FigureEnergy.unit(figure, 0.1, range * Math.exp(h))
+                            - FigureEnergy.unit(figure, 0.1, range * Math.exp(-h)))
+                    / (2 * h);
+            assertEquals(difference, FigureEnergy.byRange(figure, 0.1, range), 1e-8, figure.toString());
         }
     }
 }

@@ -131,7 +131,13 @@ final class MadeUpMeasurements {
         measurements.set(
                 index,
                 new Measurement(
-                        m.kind(), m.figure(), m.doseUcPerCm2(), m.value() * factor, m.standardError(), m.line()));
+                        m.kind(),
+                        m.figure(),
+                        m.doseUcPerCm2(),
+                        m.low() * factor,
+                        m.high() * factor,
+                        m.standardError(),
+                        m.line()));
         return this;
     }
 

@@ -2,19 +2,110 @@ package evendose.calibration;
 
 import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertThrows;
+import static org.junit.jupiter.api.Assertions.assertTrue;
 
 import evendose.files.BadInputException;
+import java.util.List;
 import java.util.OptionalDouble;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.CsvSource;
 
 class MeasurementFileTest {
+    /** Columns of a table without intervals. */
+    private static final String VALUES = "measurement,inner_radius_um,outer_radius_um,line_width_um,pitch_um,lines,"
+            + "line_length_um,dose_uc_per_cm2,measured,unit,standard_error";
+
+    private static final String INTERVALS = "measurement,inner_radius_um,outer_radius_um,ladder_from_uc_per_cm2,"
+            + "ladder_to_uc_per_cm2,ladder_step_percent,last_uncleared_uc_per_cm2,first_cleared_uc_per_cm2";
+
+    private static final String NO_LADDER =
+            "measurement,outer_radius_um,last_uncleared_uc_per_cm2,first_cleared_uc_per_cm2,measured,unit";
+
+    private static void assertInterval(double low, double high, Measurement m) {
+        assertEquals(low, m.low(), 1e-9 * low);
+        assertEquals(high, m.high(), Double.isInfinite(high) ? 0 : 1e-9 * high);
+    }
+
+    @Test
+    void clearingDosesAreIntervals() {
+        MeasurementFile file = MeasurementFile.parse(
+                "m.csv",
+                INTERVALS + "\n"
+                        + "clearing,8,93,800,1200,5,1000,1050\n"
+                        + "clearing,8,93,800,1200,5,1000,\n"
+                        + "clearing,8,93,800,1200,5,,1050\n"
+                        + "clearing,8,93,800,1200,5,,800\n"
+                        + "clearing,8,93,800,1200,5,1200,\n"
+                        + "clearing,8,93,800,1200,5,,\n");
+        assertEquals(1, file.empty());
+        assertInterval(1000, 1050, file.measurements().get(0));
+        assertInterval(1000, 1050, file.measurements().get(1));
+        assertInterval(1000, 1050, file.measurements().get(2));
+        assertInterval(0, 800, file.measurements().get(3));
+        assertInterval(1200, Double.POSITIVE_INFINITY, file.measurements().get(4));
+        assertEquals(List.of("2 clearing doses are known from one side only and count as bounds"), file.notes());
+    }
+
+    @Test
+    void oneEndAloneIsCompletedFromTheLadderThatTheTableShows() {
+        StringBuilder text = new StringBuilder(NO_LADDER + "\n");
+        double[] first = {390, 409.5, 429.98, 451.47, 635.3, 700.4};
+        for (double dose : first) {
+            text.append("clearing,93,,").append(dose).append(",,\n");
+        }
+        MeasurementFile file = MeasurementFile.parse("m.csv", text.toString());
+        for (int k = 0; k < first.length; k++) {
+            assertEquals(first[k] / 1.05, file.measurements().get(k).low(), 1e-3 * first[k]);
+        }
+        assertTrue(
+                file.notes().get(0).startsWith("6 clearing doses have one end only"),
+                file.notes().toString());
+        MeasurementFile other = MeasurementFile.parse("m.csv", NO_LADDER + "\nclearing,93,,390,,\nclearing,9,,511,,\n");
+        assertTrue(other.measurements().stream().allMatch(Measurement::bound));
+    }
+
+    @Test
+    void valuesThatAreDosesOfALadderAreTold() {
+        StringBuilder text = new StringBuilder(NO_LADDER + "\n");
+        for (int k : new int[] {0, 3, 4, 9, 11, 20}) {
+            text.append("clearing,93,,,")
+                    .append(Math.round(390 * Math.pow(1.05, k)))
+                    .append(",uC/cm2\n");
+        }
+        MeasurementFile ladder = MeasurementFile.parse("m.csv", text.toString());
+        assertEquals(1, ladder.notes().size());
+        assertTrue(
+                ladder.notes().get(0).startsWith("the clearing doses lie on a ladder with steps of 5 %"),
+                ladder.notes().get(0));
+        MeasurementFile free = MeasurementFile.parse(
+                "m.csv",
+                NO_LADDER + "\nclearing,3,,,976,uC/cm2\nclearing,4,,,1135,uC/cm2\nclearing,5,,,1327,uC/cm2\n"
+                        + "clearing,6,,,1620,uC/cm2\nclearing,7,,,2168,uC/cm2\nclearing,8,,,410,uC/cm2\n");
+        assertEquals(List.of(), free.notes());
+    }
+
+    @ParameterizedTest
+    @CsvSource(
+            delimiter = '|',
+            value = {
+                "clearing,93,400,380,,|the last dose that did not clear must lie below the first that did (380), got 400.0",
+                "clearing,93,400,420,410,uC/cm2|give either measured, or last_uncleared_uc_per_cm2 and first_cleared_uc_per_cm2,"
+                        + " not both",
+                "width,93,400,420,,|a width belongs into the column measured",
+                "clearing,93,0,420,,|last_uncleared_uc_per_cm2 must be positive, got 0.0",
+            })
+    void badIntervalsAreNamed(String row, String message) {
+        BadInputException e = assertThrows(
+                BadInputException.class, () -> MeasurementFile.parse("m.csv", NO_LADDER + "\n" + row + "\n"));
+        assertEquals("m.csv, line 2: " + message, e.getMessage());
+    }
+
     @Test
     void rowsFilledInByHandAreUnderstood() {
         MeasurementFile file = MeasurementFile.parse(
                 "m.csv",
-                "# notes\n" + MeasurementFile.HEADER + "\n"
+                "# notes\n" + VALUES + "\n"
                         + "clearing,8,93,,,,,,1200,\u00b5C/cm\u00b2,30\n"
                         + "clearing,,93,,,,,,375,uC/cm2,\n"
                         + "\n"
@@ -54,9 +145,8 @@ class MeasurementFileTest {
                 "depth,8,93,,,,,,3,uC/cm2,|measurement is 'depth'; write clearing or width",
             })
     void badRowsAreNamed(String row, String message) {
-        BadInputException e = assertThrows(
-                BadInputException.class,
-                () -> MeasurementFile.parse("m.csv", MeasurementFile.HEADER + "\n" + row + "\n"));
+        BadInputException e =
+                assertThrows(BadInputException.class, () -> MeasurementFile.parse("m.csv", VALUES + "\n" + row + "\n"));
         assertEquals("m.csv, line 2: " + message, e.getMessage());
     }
 

@@ -24,8 +24,14 @@ final class TidepoolMeasurements {
     static final double ETA = 0.64;
     static final double CLEARING_DOSE = 362;
 
+    /** A slot of an hour at 2 nA, a quarter of it for loading. */
+    static final double BUDGET_UC = 5.4;
+
+    static final double TARGET_PERCENT = 3;
+
     private static final double RELATIVE_ERROR = 0.015;
     private static final double WIDTH_ERROR_NM = 1.5;
+    private static final double WIDTH_OFFSET_NM = 2;
     private static final double NARROWEST_SEEN_NM = 10;
 
     private TidepoolMeasurements() {}
@@ -41,7 +47,9 @@ final class TidepoolMeasurements {
         SplittableRandom random = new SplittableRandom(20_3);
         StringBuilder text =
                 new StringBuilder("# Made-up measurements of the demo's dose test; nothing here was measured.\n");
-        for (String line : DoseTestPattern.design(GUESS).measuredCsv().split("\n")) {
+        for (String line : DoseTestPattern.design(GUESS, BUDGET_UC, TARGET_PERCENT)
+                .measuredCsv()
+                .split("\n")) {
             String[] f = line.split(",", -1);
             switch (f[0]) {
                 case "clearing" -> {
@@ -49,8 +57,11 @@ final class TidepoolMeasurements {
                     double dose = CLEARING_DOSE
                             / FigureEnergy.ring(ring, weight, range)
                             * Math.exp(RELATIVE_ERROR * normal(random));
-                    f[8] = String.format(Locale.ROOT, "%.0f", dose);
-                    f[10] = String.format(Locale.ROOT, "%.0f", RELATIVE_ERROR * dose);
+                    double ratio = 1 + Double.parseDouble(f[10]) / 100;
+                    double first = Double.parseDouble(f[8]);
+                    int steps = (int) Math.ceil(Math.log(dose / first) / Math.log(ratio));
+                    f[11] = String.format(Locale.ROOT, "%.6g", first * Math.pow(ratio, steps - 1));
+                    f[12] = String.format(Locale.ROOT, "%.6g", first * Math.pow(ratio, steps));
                 }
                 case "width" -> {
                     double drawn = Double.parseDouble(f[3]);
@@ -62,10 +73,10 @@ final class TidepoolMeasurements {
                     double nm = 1e3
                                     * FigureEnergy.width(
                                             lines, CLEARING_DOSE / Double.parseDouble(f[7]), drawn / 2, weight, range)
+                            + WIDTH_OFFSET_NM
                             + WIDTH_ERROR_NM * normal(random);
                     if (nm > NARROWEST_SEEN_NM && nm < 1e3 * lines.pitchUm()) {
-                        f[8] = String.format(Locale.ROOT, "%.1f", nm);
-                        f[10] = String.format(Locale.ROOT, "%.1f", WIDTH_ERROR_NM);
+                        f[13] = String.format(Locale.ROOT, "%.1f", nm);
                     }
                 }
                 default -> {
