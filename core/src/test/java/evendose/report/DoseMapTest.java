@@ -34,25 +34,27 @@ class DoseMapTest {
         return ImageIO.read(new ByteArrayInputStream(DoseMap.of(exposure, 300).png()));
     }
 
-    /** A square in a level and a standing triangle of different doses: each on its side of the diagonal, and no gap. */
+    /** A level piece to the left of x = 1 and a standing one to the right, of different doses, on a field of 2 by 1 um. */
     @Test
     void levelAndStandingPiecesLieWhereTheyShould() throws IOException {
-        BufferedImage image = map("0,0,1,0,0,1,0,1,1\n1,0,1,1,0,1,0,1,2\n");
-        // The map is 300 pixels wide within a frame: 66 pixels on the left, 38 above; margins of 2 % around the square.
-        int low = 0;
-        int high = 0;
-        for (int k = 0; k < 100; k++) {
-            double x = (k % 10 + 0.5) / 10;
-            double y = (k / 10 + 0.25) / 10;
-            int column = 66 + (int) (300 * (0.02 + x) / 1.04);
-            int row = 38 + (int) (300 * (1.02 - y) / 1.04);
-            int rgb = image.getRGB(column, row) & 0xffffff;
-            if (Math.abs(x + y - 1) > 0.02) {
-                assertEquals(ColourScale.rgb(x + y < 1 ? 1 : 0), rgb, x + " " + y);
+        BufferedImage image = map("0,0,0.2,0,0.9,1,0,1,1\n1,0,2,0,2,1,1,0.2,2\n");
+        // Within a frame: 66 pixels on the left, 38 above. Margins are 2 % of the width.
+        double scale = 300 / 2.08;
+        int height = (int) Math.round(scale * 1.08);
+        int[] seen = new int[3];
+        for (int k = 0; k < 400; k++) {
+            double x = (k % 20 + 0.4) / 10;
+            double y = (k / 20 + 0.4) / 20;
+            int column = 66 + (int) (scale * (x + 0.04));
+            int row = 38 + (int) (0.5 * height + scale * (0.5 - y));
+            double side = x < 1 ? 0.2 + 0.7 * y - x : 0.2 + 0.8 * (x - 1) - y;
+            if (Math.abs(side) > 0.03) {
+                int what = side < 0 ? 0 : x < 1 ? 1 : 2;
+                int expected = what == 0 ? 0xffffff : ColourScale.rgb(2 - what);
+                assertEquals(expected, image.getRGB(column, row) & 0xffffff, x + " " + y);
+                seen[what]++;
             }
-            low += rgb == ColourScale.rgb(1) ? 1 : 0;
-            high += rgb == ColourScale.rgb(0) ? 1 : 0;
         }
-        assertTrue(low > 40 && high > 40, low + " and " + high);
+        assertTrue(seen[0] > 80 && seen[1] > 80 && seen[2] > 80);
     }
 }

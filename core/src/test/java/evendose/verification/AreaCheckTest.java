@@ -159,6 +159,15 @@ class AreaCheckTest {
                 c[4][i] = random.nextDouble();
                 c[5][i] = c[4][i] + 0.01 + random.nextDouble();
             }
+            // Every other pair on a coarse grid, where corners lie on sides.
+            for (int q = 0; q < 6 && k % 2 == 0; q++) {
+                for (int i = 0; i < 2; i++) {
+                    c[q][i] = Math.ceil(4 * c[q][i] + (q % 2)) / 4;
+                }
+            }
+            for (int i = 0; i < 2; i++) {
+                standing[i] &= c[2][i] != c[4][i] || c[3][i] != c[5][i];
+            }
             Pieces p = new Pieces(c, standing, new int[] {0, 1, 2}, new int[] {0, 2}, new int[] {0});
             Polygon[] polygon = new Polygon[2];
             for (int i = 0; i < 2; i++) {
