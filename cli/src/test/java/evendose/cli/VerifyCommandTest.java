@@ -95,6 +95,19 @@ class VerifyCommandTest {
         assertTrue(measured > 0);
     }
 
+    /** The tolerance that pieces were made with is the one they are judged by, and doses are judged by the units of that cut. */
+    @Test
+    void exactPiecesAreJudgedExactly() throws IOException {
+        Path exact = folder.resolve("exact");
+        Tool.correct(layout, "--out", exact, "--no-report", "--outline-tolerance-nm", 0)
+                .ends(0);
+        JsonInput json = verify(exact, 0);
+        assertEquals(1e-3, json.get("outline_tolerance_nm").number(), 1e-9);
+        assertEquals(0, json.get("area_error_um2").number(), 0);
+        JsonInput usual = verify(doses, 0);
+        assertEquals(Math.sqrt(0.5), usual.get("outline_tolerance_nm").number(), 1e-5);
+    }
+
     @Test
     void theLayoutOfPiecesPassesToo() {
         JsonInput json = verify(doses.resolve("corrected.gds"), 0);
