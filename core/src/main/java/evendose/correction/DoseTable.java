@@ -228,6 +228,12 @@ public final class DoseTable {
         int n = 0;
         Map<Alike, Integer> known = new HashMap<>();
         for (int s = 0; s < pieces.shapes(); s++) {
+            if (pieces.shapeFirst(s + 1) - pieces.shapeFirst(s) == 1) {
+                // Most shapes of most layouts.
+                joinedUnit[pieces.shapeFirst(s)] = n;
+                first[n++] = pieces.shapeFirst(s);
+                continue;
+            }
             known.clear();
             for (int u = pieces.shapeFirst(s); u < pieces.shapeFirst(s + 1); u++) {
                 Integer same = known.putIfAbsent(new Alike(factor[u], level[u], status[u]), n);

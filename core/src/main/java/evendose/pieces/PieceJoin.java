@@ -55,11 +55,17 @@ public final class PieceJoin {
         int[] joinedFirst = new int[units + 1];
         int kept = 0;
         for (int u = 0; u < units; u++) {
-            Group group = new Group(six, standing, first[u], first[u + 1]);
-            if (first[u + 1] - first[u] > 1) {
+            if (first[u + 1] - first[u] == 1) {
+                for (int c = 0; c < 6; c++) {
+                    six[c][kept] = six[c][first[u]];
+                }
+                standing[kept] = standing[first[u]];
+                kept++;
+            } else {
+                Group group = new Group(six, standing, first[u], first[u + 1]);
                 group.join();
+                kept = group.moveTo(kept);
             }
-            kept = group.moveTo(kept);
             joinedFirst[u + 1] = kept;
         }
         int[] shapeFirst = new int[pieces.shapes() + 1];
