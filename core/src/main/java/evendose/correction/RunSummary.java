@@ -82,10 +82,14 @@ public record RunSummary(
         psf.put("source", psfSource);
         ArrayNode evaluators = root.putArray("evaluators");
         for (TermChoice choice : table.evaluators()) {
-            evaluators
-                    .addObject()
-                    .put("range_um", choice.term().rangeUm())
-                    .put("evaluator", choice.evaluator().name().toLowerCase(java.util.Locale.ROOT))
+            ObjectNode node = evaluators.addObject();
+            ArrayNode ranges = node.putArray("ranges_um");
+            options.psf().terms().stream()
+                    .skip(choice.terms().first())
+                    .limit(choice.terms().end() - choice.terms().first())
+                    .forEach(t -> ranges.add(t.rangeUm()));
+            node.put("table", choice.terms().end() > options.psf().terms().size())
+                    .put("evaluator", choice.terms().evaluator().name().toLowerCase(java.util.Locale.ROOT))
                     .put("grid_columns", choice.columns())
                     .put("grid_rows", choice.rows())
                     .put("matrix_entries", choice.entries())

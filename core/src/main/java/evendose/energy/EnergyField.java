@@ -18,13 +18,12 @@ public final class EnergyField {
     private final List<Smooth> far;
 
     /**
-     * One far term.
+     * Some far terms.
      *
-     * @param grid its grid
+     * @param grid their grid
      * @param values blurred coverage, spline coefficients, one a node
-     * @param weight its weight
      */
-    record Smooth(FarGrid grid, double[] values, double weight) {}
+    record Smooth(FarGrid grid, double[] values) {}
 
     EnergyField(ExactEnergy near, List<Smooth> far) {
         this.near = near;
@@ -43,8 +42,8 @@ public final class EnergyField {
 
     private double farAt(double xUm, double yUm, double[] wx, double[] wy) {
         double sum = 0;
-        for (Smooth term : far) {
-            sum += term.weight * term.grid.interpolate(term.values, xUm, yUm, wx, wy);
+        for (Smooth smooth : far) {
+            sum += smooth.grid.interpolate(smooth.values, xUm, yUm, wx, wy);
         }
         return sum;
     }
@@ -85,8 +84,8 @@ public final class EnergyField {
             for (GaussianTerm term : near.terms()) {
                 kernel.add(term, from, to, sum);
             }
-            for (Smooth term : far) {
-                term.grid.addTo(pixels, from, to, term.values, term.weight, sum);
+            for (Smooth smooth : far) {
+                smooth.grid.addTo(pixels, from, to, smooth.values, sum);
             }
             for (int k = 0; k < sum.length; k++) {
                 energy[from * pixels.columns() + k] = (float) sum[k];

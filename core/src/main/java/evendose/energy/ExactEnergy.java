@@ -4,8 +4,10 @@ import evendose.parallel.Workers;
 import evendose.pieces.Pieces;
 import evendose.psf.GaussianTerm;
 import evendose.psf.PointSpreadFunction;
+import evendose.psf.TableTerm;
 import java.util.Arrays;
 import java.util.List;
+import java.util.Optional;
 
 /**
  * Absorbed energy at any point, from closed forms alone:
@@ -28,13 +30,20 @@ public final class ExactEnergy {
     private final Pieces pieces;
     private final double[] doseOfPiece;
     private final List<GaussianTerm> terms;
+    private final Optional<TableTerm> table;
     private final PieceIndex index;
 
     /** The energy of some terms only, with an index that is there already. */
-    ExactEnergy(Pieces pieces, double[] doseOfPiece, List<GaussianTerm> terms, PieceIndex index) {
+    ExactEnergy(
+            Pieces pieces,
+            double[] doseOfPiece,
+            List<GaussianTerm> terms,
+            Optional<TableTerm> table,
+            PieceIndex index) {
         this.pieces = pieces;
         this.doseOfPiece = doseOfPiece;
         this.terms = terms;
+        this.table = table;
         this.index = index;
     }
 
@@ -52,7 +61,7 @@ public final class ExactEnergy {
         for (int u = 0; u < pieces.units(); u++) {
             Arrays.fill(dose, pieces.unitFirst(u), pieces.unitFirst(u + 1), doseOfUnit[u]);
         }
-        return new ExactEnergy(pieces, dose, psf.terms(), new PieceIndex(pieces));
+        return new ExactEnergy(pieces, dose, psf.terms(), psf.table(), new PieceIndex(pieces));
     }
 
     /**
@@ -65,7 +74,7 @@ public final class ExactEnergy {
      */
     public static ExactEnergy ofPieces(Pieces pieces, double[] doseOfPiece, PointSpreadFunction psf) {
         checkDoses(doseOfPiece, pieces.size(), "pieces");
-        return new ExactEnergy(pieces, doseOfPiece.clone(), psf.terms(), new PieceIndex(pieces));
+        return new ExactEnergy(pieces, doseOfPiece.clone(), psf.terms(), psf.table(), new PieceIndex(pieces));
     }
 
     List<GaussianTerm> terms() {
@@ -98,7 +107,7 @@ public final class ExactEnergy {
         for (GaussianTerm term : terms) {
             sum += term(term, xUm, yUm, hits);
         }
-        return sum;
+        return table.isPresent() ? sum + tableAt(xUm, yUm, hits) : sum;
     }
 
     /**
@@ -127,12 +136,36 @@ public final class ExactEnergy {
     /**
      * What one term contributes to the energy at a point: {@code w_k sum_i d_i G_k,i(x, y)}.
      *
-     * @param k index of the term in {@link PointSpreadFunction#terms()}
+     * @param k index of the term in {@link PointSpreadFunction#terms()}; their number is that of the table
      * @param xUm x of the point, um
      * @param yUm y of the point, um
      */
     public double termAt(int k, double xUm, double yUm) {
-        return term(terms.get(k), xUm, yUm, new PieceIndex.Hits());
+        PieceIndex.Hits hits = new PieceIndex.Hits();
+        return k == terms.size() ? tableAt(xUm, yUm, hits) : term(terms.get(k), xUm, yUm, hits);
+    }
+
+    private double tableAt(double xUm, double yUm, PieceIndex.Hits hits) {
+        TableTerm term = table.orElseThrow();
+        TableKernel kernel = new TableKernel(term.table());
+        double reach = term.table().reachUm();
+        index.find(xUm - reach, yUm - reach, xUm + reach, yUm + reach, hits);
+        double sum = 0;
+        for (int h = 0; h < hits.size; h++) {
+            int i = hits.piece[h];
+            double y0 = pieces.yBottomUm()[i] - yUm;
+            double y1 = pieces.yTopUm()[i] - yUm;
+            double xl0 = pieces.xLeftBottomUm()[i] - xUm;
+            double xr0 = pieces.xRightBottomUm()[i] - xUm;
+            double xl1 = pieces.xLeftTopUm()[i] - xUm;
+            double xr1 = pieces.xRightTopUm()[i] - xUm;
+            sum += doseOfPiece[i]
+                    * (kernel.side(xl0, y0, xr0, y0)
+                            + kernel.side(xr0, y0, xr1, y1)
+                            + kernel.side(xr1, y1, xl1, y1)
+                            + kernel.side(xl1, y1, xl0, y0));
+        }
+        return term.weight() * sum;
     }
 
     private double term(GaussianTerm term, double xUm, double yUm, PieceIndex.Hits hits) {
@@ -195,6 +228,29 @@ public final class ExactEnergy {
             }
             slope += term.weight() / s * sum;
         }
-        return slope;
+        return table.isPresent() ? slope + tableSlope(xUm, yUm, directionX, directionY, hits) : slope;
+    }
+
+    private double tableSlope(double xUm, double yUm, double ux, double uy, PieceIndex.Hits hits) {
+        TableTerm term = table.orElseThrow();
+        TableKernel kernel = new TableKernel(term.table());
+        double reach = term.table().reachUm();
+        index.find(xUm - reach, yUm - reach, xUm + reach, yUm + reach, hits);
+        double sum = 0;
+        for (int h = 0; h < hits.size; h++) {
+            int i = hits.piece[h];
+            double y0 = pieces.yBottomUm()[i] - yUm;
+            double y1 = pieces.yTopUm()[i] - yUm;
+            double xl0 = pieces.xLeftBottomUm()[i] - xUm;
+            double xr0 = pieces.xRightBottomUm()[i] - xUm;
+            double xl1 = pieces.xLeftTopUm()[i] - xUm;
+            double xr1 = pieces.xRightTopUm()[i] - xUm;
+            sum -= doseOfPiece[i]
+                    * (kernel.flux(xl0, y0, xr0, y0, ux, uy)
+                            + kernel.flux(xr0, y0, xr1, y1, ux, uy)
+                            + kernel.flux(xr1, y1, xl1, y1, ux, uy)
+                            + kernel.flux(xl1, y1, xl0, y0, ux, uy));
+        }
+        return term.weight() * sum;
     }
 }
