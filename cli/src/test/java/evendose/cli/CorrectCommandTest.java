@@ -43,25 +43,23 @@ class CorrectCommandTest {
 
         List<String> rows = Files.readAllLines(out.resolve("doses.csv"));
         String[] header = rows.get(0).split(",");
-        assertEquals(17, header.length);
+        assertEquals(19, header.length);
         assertEquals(
-                "piece,shape,unit,layer,datatype,y_bottom_um,y_top_um,x_left_bottom_um,x_right_bottom_um,x_left_top_um,"
-                        + "x_right_top_um,dose_factor,dose_uc_per_cm2,level,energy_uncorrected,energy_corrected,status",
+                "piece,shape,unit,layer,datatype,x1_um,y1_um,x2_um,y2_um,x3_um,y3_um,x4_um,y4_um,"
+                        + "dose_factor,dose_uc_per_cm2,level,energy_uncorrected,energy_corrected,status",
                 rows.get(0));
         double area = 0;
         for (String row : rows.subList(1, rows.size())) {
             String[] v = row.split(",");
-            assertEquals(17, v.length, row);
-            double height = Double.parseDouble(v[6]) - Double.parseDouble(v[5]);
-            area += 0.5
-                    * height
-                    * (Double.parseDouble(v[8])
-                            - Double.parseDouble(v[7])
-                            + Double.parseDouble(v[10])
-                            - Double.parseDouble(v[9]));
-            assertEquals(300 * Double.parseDouble(v[11]), Double.parseDouble(v[12]), 1e-6);
-            assertEquals(0.5, Double.parseDouble(v[15]), 5e-4);
-            assertEquals("ok", v[16]);
+            assertEquals(19, v.length, row);
+            double[] xy =
+                    Arrays.stream(v, 5, 13).mapToDouble(Double::parseDouble).toArray();
+            for (int k = 0; k < 8; k += 2) {
+                area += 0.5 * (xy[k] * xy[(k + 3) % 8] - xy[(k + 2) % 8] * xy[k + 1]);
+            }
+            assertEquals(300 * Double.parseDouble(v[13]), Double.parseDouble(v[14]), 1e-6);
+            assertEquals(0.5, Double.parseDouble(v[17]), 5e-4);
+            assertEquals("ok", v[18]);
         }
         // Merged area of this layer as a general-purpose layout library gives it (testdata/reference/layouts.csv).
         assertEquals(32.966, area, 32.966e-6);

@@ -27,10 +27,10 @@ class PlanCommandTest {
         doses = folder.resolve("doses.csv");
         Files.writeString(
                 doses,
-                "piece,shape,unit,layer,datatype,y_bottom_um,y_top_um,x_left_bottom_um,x_right_bottom_um,x_left_top_um,"
-                        + "x_right_top_um,dose_factor,dose_uc_per_cm2,level,energy_uncorrected,energy_corrected,status\n"
-                        + "0,0,0,1,0,0,1000,0,500,0,500,1,,0,0.5,0.5,ok\n"
-                        + "1,1,1,1,0,0,1000,600,1100,600,1100,1.5,,7,0.5,0.5,ok\n");
+                "piece,shape,unit,layer,datatype,x1_um,y1_um,x2_um,y2_um,x3_um,y3_um,x4_um,y4_um,dose_factor,"
+                        + "dose_uc_per_cm2,level,energy_uncorrected,energy_corrected,status\n"
+                        + "0,0,0,1,0,0,0,500,0,500,1000,0,1000,1,,0,0.5,0.5,ok\n"
+                        + "1,1,1,1,0,600,0,1100,0,1100,1000,600,1000,1.5,,7,0.5,0.5,ok\n");
     }
 
     private static double number(String json, String key) {
@@ -140,7 +140,7 @@ class PlanCommandTest {
         Files.writeString(doses, "a,b\n");
         Tool bad = plan("--current-na", "1", "--step-nm", "10", "--out", out);
         assertEquals(3, bad.code());
-        assertTrue(bad.err().startsWith("evendose: " + doses) && bad.err().contains("y_bottom_um"), bad.err());
+        assertTrue(bad.err().startsWith("evendose: " + doses) && bad.err().contains("x1_um"), bad.err());
         assertEquals(1, bad.err().lines().count());
         assertFalse(Files.exists(out));
     }

@@ -28,7 +28,7 @@ class VerifyCommandTest {
             "POLYGON ((16 0, 17 1, 16 4, 15.5 2, 16 0))",1
             """;
 
-    private static final int FACTOR = 11;
+    private static final int FACTOR = 13;
 
     @TempDir
     private static Path folder;
@@ -107,13 +107,15 @@ class VerifyCommandTest {
         double[] middle = new double[2];
         Path faulty = planted("deleted", rows -> {
             String[] c = cells(rows.remove(0));
-            double[] v = new double[6];
-            for (int k = 0; k < 6; k++) {
-                v[k] = Double.parseDouble(c[5 + k]);
+            for (int k = 0; k < 4; k++) {
+                double x = Double.parseDouble(c[5 + 2 * k]);
+                double y = Double.parseDouble(c[6 + 2 * k]);
+                double nextX = Double.parseDouble(c[5 + (2 * k + 2) % 8]);
+                double nextY = Double.parseDouble(c[6 + (2 * k + 2) % 8]);
+                area[0] += 0.5 * (x * nextY - nextX * y);
+                middle[0] += 0.25 * x;
+                middle[1] += 0.25 * y;
             }
-            area[0] = 0.5 * (v[3] - v[2] + v[5] - v[4]) * (v[1] - v[0]);
-            middle[0] = 0.25 * (v[2] + v[3] + v[4] + v[5]);
-            middle[1] = 0.5 * (v[0] + v[1]);
             return rows;
         });
         JsonInput json = verify(faulty, 4);
@@ -171,7 +173,7 @@ class VerifyCommandTest {
         Path faulty = planted("shifted", rows -> {
             rows.replaceAll(row -> {
                 String[] c = cells(row);
-                for (int k = 7; k < 11; k++) {
+                for (int k = 5; k < 13; k += 2) {
                     c[k] = String.format(Locale.ROOT, "%.6f", 0.01 + Double.parseDouble(c[k]));
                 }
                 return String.join(",", c);

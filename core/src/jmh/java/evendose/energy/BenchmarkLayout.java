@@ -56,14 +56,14 @@ final class BenchmarkLayout {
             for (int k = 0; k < 3; k++) {
                 double t = (k + 0.5) / 3;
                 int j = 12 * u + 4 * k;
-                x[j] = mix(p.xLeftBottomUm()[a], p.xRightBottomUm()[a], t);
-                y[j] = p.yBottomUm()[a];
-                x[j + 1] = mix(p.xLeftTopUm()[b], p.xRightTopUm()[b], t);
-                y[j + 1] = p.yTopUm()[b];
-                x[j + 2] = mix(p.xLeftBottomUm()[a], p.xLeftTopUm()[a], t);
-                y[j + 2] = mix(p.yBottomUm()[a], p.yTopUm()[a], t);
-                x[j + 3] = mix(p.xRightBottomUm()[b], p.xRightTopUm()[b], t);
-                y[j + 3] = mix(p.yBottomUm()[b], p.yTopUm()[b], t);
+                x[j] = mix(p.fromLowUm()[a], p.toLowUm()[a], t);
+                y[j] = p.lowUm()[a];
+                x[j + 1] = mix(p.fromHighUm()[b], p.toHighUm()[b], t);
+                y[j + 1] = p.highUm()[b];
+                x[j + 2] = mix(p.fromLowUm()[a], p.fromHighUm()[a], t);
+                y[j + 2] = mix(p.lowUm()[a], p.highUm()[a], t);
+                x[j + 3] = mix(p.toLowUm()[b], p.toHighUm()[b], t);
+                y[j + 3] = mix(p.lowUm()[b], p.highUm()[b], t);
             }
         }
         Arrays.fill(w, 1f / 12);

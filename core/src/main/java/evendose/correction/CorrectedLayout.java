@@ -43,17 +43,15 @@ public final class CorrectedLayout {
                 for (int u = p.shapeFirst(s); u < p.shapeFirst(s + 1); u++) {
                     writer.layer(new Layer(number, table.level(u)));
                     for (int i = p.unitFirst(u); i < p.unitFirst(u + 1); i++) {
-                        long yb = unit(unit, p.yBottomUm()[i]);
-                        long yt = unit(unit, p.yTopUm()[i]);
-                        long lb = unit(unit, p.xLeftBottomUm()[i]);
-                        long rb = unit(unit, p.xRightBottomUm()[i]);
-                        long lt = unit(unit, p.xLeftTopUm()[i]);
-                        long rt = unit(unit, p.xRightTopUm()[i]);
-                        if (yb == yt || (lb == rb && lt == rt)) {
-                            lost++;
-                        } else {
-                            writer.trapezoid(yb, yt, lb, rb, lt, rt);
-                        }
+                        boolean written = writer.trapezoid(
+                                p.standing(i),
+                                unit(unit, p.lowUm()[i]),
+                                unit(unit, p.highUm()[i]),
+                                unit(unit, p.fromLowUm()[i]),
+                                unit(unit, p.toLowUm()[i]),
+                                unit(unit, p.fromHighUm()[i]),
+                                unit(unit, p.toHighUm()[i]));
+                        lost += written ? 0 : 1;
                         if (i % PIECES_PER_STEP == 0) {
                             progress.advance(PIECES_PER_STEP);
                         }

@@ -155,18 +155,9 @@ public final class DoseTable {
         int[] kept = new int[keep.length];
         int n = 0;
         for (int u = 0; u < keep.length; u++) {
-            double left = Double.MAX_VALUE;
-            double right = -Double.MAX_VALUE;
-            double bottom = Double.MAX_VALUE;
-            double top = -Double.MAX_VALUE;
-            for (int i = pieces.unitFirst(u); i < pieces.unitFirst(u + 1); i++) {
-                left = Math.min(left, Math.min(pieces.xLeftBottomUm()[i], pieces.xLeftTopUm()[i]));
-                right = Math.max(right, Math.max(pieces.xRightBottomUm()[i], pieces.xRightTopUm()[i]));
-                bottom = Math.min(bottom, pieces.yBottomUm()[i]);
-                top = Math.max(top, pieces.yTopUm()[i]);
-            }
-            double x = 0.5 * (left + right);
-            double y = 0.5 * (bottom + top);
+            double[] box = pieces.unitBoundsUm(u);
+            double x = 0.5 * (box[0] + box[2]);
+            double y = 0.5 * (box[1] + box[3]);
             if (x >= x0 && x < x1 && y >= y0 && y < y1) {
                 keep[u] = true;
                 kept[n++] = u;

@@ -13,18 +13,20 @@ import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.Locale;
 
-/** Dose tables as CSV files: one row a piece, numbers with a decimal dot, lines ended by a line feed. */
+/**
+ * Dose tables as CSV files: one row a piece, numbers with a decimal dot, lines ended by a line feed. The corners of a piece go
+ * anticlockwise from the lowest one, the left of two; a triangle repeats the corner that stands for its side without length.
+ */
 public final class DoseTableCsv {
     /** Columns of the piece table. Absolute doses stay empty when the base dose is not known. */
-    public static final String HEADER = "piece,shape,unit,layer,datatype,y_bottom_um,y_top_um,x_left_bottom_um,"
-            + "x_right_bottom_um,x_left_top_um,x_right_top_um,dose_factor,dose_uc_per_cm2,level,energy_uncorrected,"
-            + "energy_corrected,status";
+    public static final String HEADER = "piece,shape,unit,layer,datatype,x1_um,y1_um,x2_um,y2_um,x3_um,y3_um,"
+            + "x4_um,y4_um,dose_factor,dose_uc_per_cm2,level,energy_uncorrected,energy_corrected,status";
 
     /** Columns of the level table. */
     public static final String LEVEL_HEADER = "level,dose_factor,dose_uc_per_cm2,pieces,area_um2";
 
     private static final int ROWS_PER_PART = 1 << 13;
-    private static final int LONGEST_ROW = 17 * (NumberText.LONGEST + 1);
+    private static final int LONGEST_ROW = 19 * (NumberText.LONGEST + 1);
 
     private DoseTableCsv() {}
 
@@ -72,6 +74,8 @@ public final class DoseTableCsv {
         private final int[] unitOfPiece;
         private final int[] shapeOfUnit;
         private final byte[] tail = new byte[6 * (NumberText.LONGEST + 1)];
+        private final double[] corner = new double[8];
+        private final int[] begin = new int[8];
         private byte[] text;
         private int length;
 
@@ -84,9 +88,6 @@ public final class DoseTableCsv {
 
         void append(int from, int to) {
             Pieces p = table.pieces();
-            double[][] columns = {
-                p.yBottomUm(), p.yTopUm(), p.xLeftBottomUm(), p.xRightBottomUm(), p.xLeftTopUm(), p.xRightTopUm()
-            };
             int lastUnit = -1;
             int tailLength = 0;
             for (int i = from; i < to; i++) {
@@ -106,13 +107,32 @@ public final class DoseTableCsv {
                 at = comma(NumberText.append(text, at, u));
                 at = comma(NumberText.append(text, at, layer.number()));
                 at = comma(NumberText.append(text, at, layer.datatype()));
-                for (double[] column : columns) {
-                    at = comma(NumberText.appendExact(text, at, column[i]));
-                }
+                at = corners(p, i, at);
                 System.arraycopy(tail, 0, text, at, tailLength);
                 at += tailLength;
                 length = at;
             }
+        }
+
+        /** Corners share coordinates: a number that stood before is copied, which is quicker than to find its digits again. */
+        private int corners(Pieces p, int i, int from) {
+            int at = from;
+            for (int k = 0; k < 8; k++) {
+                corner[k] = k % 2 == 0 ? p.cornerXUm(i, k / 2) : p.cornerYUm(i, k / 2);
+                begin[k] = at;
+                int same = k % 2;
+                while (corner[same] != corner[k]) {
+                    same += 2;
+                }
+                if (same < k) {
+                    int bytes = begin[same + 1] - begin[same];
+                    System.arraycopy(text, begin[same], text, at, bytes);
+                    at += bytes;
+                } else {
+                    at = comma(NumberText.appendExact(text, at, corner[k]));
+                }
+            }
+            return at;
         }
 
         private int comma(int at) {

@@ -12,6 +12,7 @@ import evendose.layout.Layout;
 import evendose.layout.formats.LayoutFiles;
 import evendose.parallel.Progress;
 import evendose.parallel.Workers;
+import evendose.pieces.Trapezoid;
 import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.ArrayList;
@@ -20,6 +21,7 @@ import java.util.HashMap;
 import java.util.List;
 import java.util.Locale;
 import java.util.Map;
+import java.util.Optional;
 import java.util.OptionalDouble;
 import java.util.TreeMap;
 
@@ -27,15 +29,15 @@ import java.util.TreeMap;
  * Reads doses back: from a piece table as {@link DoseTableCsv} writes it, perhaps edited by hand, or from a layout of pieces with
  * the dose level as datatype and the table {@code levels.csv} beside it.
  *
- * <p>Of a piece table, the six coordinates and {@code dose_factor} are needed; columns may be in any order, others may be
- * missing or added. Lines that begin with {@code #} and blank ones are left out. Rows may be in any order, removed or repeated.
+ * <p>Of a piece table, the four corners and {@code dose_factor} are needed; columns may be in any order, others may be
+ * missing or added. Corners may go either way round from any of them. Lines that begin with {@code #} and blank ones are left out. Rows may be in any order, removed or repeated.
  * {@code status} and {@code level} do not count for the dose; absolute doses that contradict the factors are told.
  */
 public final class DoseTableReader {
     private static final String FACTOR = "dose_factor";
-    /** The six coordinates come first. */
+    /** The corners come first. */
     private static final String[] NEEDED = {
-        "y_bottom_um", "y_top_um", "x_left_bottom_um", "x_right_bottom_um", "x_left_top_um", "x_right_top_um", FACTOR
+        "x1_um", "y1_um", "x2_um", "y2_um", "x3_um", "y3_um", "x4_um", "y4_um", FACTOR
     };
 
     private static final String ABSOLUTE = "dose_uc_per_cm2";
@@ -83,12 +85,14 @@ public final class DoseTableReader {
             boolean shapes = table.has("shape");
             boolean units = table.has("unit");
             Layer on = new Layer(1, 0);
-            double[] c = new double[6];
+            double[] corners = new double[8];
             for (long row = 0; table.next(); row++) {
-                for (int k = 0; k < 6; k++) {
-                    c[k] = table.number(NEEDED[k]);
+                for (int k = 0; k < 8; k++) {
+                    corners[k] = table.number(NEEDED[k]);
                 }
-                check(c);
+                Trapezoid piece = Trapezoid.ofCorners(corners)
+                        .orElseThrow(() -> table.error("the corners x1_um, y1_um to x4_um, y4_um must be those of a "
+                                + "trapezoid with two sides along x or two along y, in order, and enclose an area"));
                 double factor = table.positive(FACTOR);
                 int number = layers ? layerNumber("layer") : 1;
                 int type = datatypes ? layerNumber("datatype") : 0;
@@ -98,21 +102,12 @@ public final class DoseTableReader {
                 compareAbsolute(factor);
                 long unit = units ? table.whole("unit") : row;
                 long shape = shapes ? table.whole("shape") : unit;
-                rows.add(c, on, shape, unit, factor, status(), table.line());
+                rows.add(piece, on, shape, unit, factor, status(), table.line());
             }
             if (contradicting > CONTRADICTIONS_TOLD) {
                 contradictions.add((contradicting - CONTRADICTIONS_TOLD) + " more rows do");
             }
             return rows.build("line", base, 1, false, contradictions);
-        }
-
-        private void check(double[] c) {
-            if (!(c[1] > c[0])) {
-                throw table.error("y_top_um must be above y_bottom_um");
-            }
-            if (c[3] < c[2] || c[5] < c[4] || (c[2] == c[3] && c[4] == c[5])) {
-                throw table.error("right corners must not lie left of left ones, and the piece must have area");
-            }
         }
 
         private int layerNumber(String column) {
@@ -216,7 +211,6 @@ public final class DoseTableReader {
         private final List<Layer> layers;
         private final TreeMap<Integer, Double> levels;
         private final PieceRows rows = new PieceRows();
-        private final double[] c = new double[6];
         private int count;
         private int unit = -1;
         private int lastGroup = -1;
@@ -230,65 +224,55 @@ public final class DoseTableReader {
         @Override
         public void rectangle(int group, long x0, long y0, long x1, long y1) {
             count++;
-            add(group, y0, y1, x0, x1, x0, x1);
+            add(group, new Trapezoid(false, um(y0), um(y1), um(x0), um(x1), um(x0), um(x1)));
         }
 
         @Override
         public void polygon(int group, long[] xy, int from, int vertices) {
             count++;
-            if (!trapezoid(group, xy, from, vertices)) {
-                // Not a shape that a correction writes: somebody drew it, and it is taken as it is.
-                Polygons single = new Polygons();
-                single.addPolygon(0, Arrays.copyOfRange(xy, from, from + 2 * vertices), vertices);
-                Trapezoids t = Merge.of(single, 1, Workers.of(1), Progress.NONE);
-                for (int i = 0; i < t.size(); i++) {
-                    add(
-                            group,
-                            t.yBottom(i),
-                            t.yTop(i),
-                            t.xLeftBottom(i),
-                            t.xRightBottom(i),
-                            t.xLeftTop(i),
-                            t.xRightTop(i));
-                }
+            double[] corners = new double[2 * vertices];
+            Arrays.setAll(corners, k -> um(xy[from + k]));
+            Optional<Trapezoid> piece = Trapezoid.ofCorners(corners);
+            if (piece.isPresent()) {
+                add(group, piece.get());
+                return;
+            }
+            // Not a shape that a correction writes: somebody drew it, and it is taken as it is.
+            Polygons single = new Polygons();
+            single.addPolygon(0, Arrays.copyOfRange(xy, from, from + 2 * vertices), vertices);
+            Trapezoids t = Merge.of(single, 1, Workers.of(1), Progress.NONE);
+            for (int i = 0; i < t.size(); i++) {
+                add(
+                        group,
+                        new Trapezoid(
+                                false,
+                                um(t.yBottom(i)),
+                                um(t.yTop(i)),
+                                um(t.xLeftBottom(i)),
+                                um(t.xRightBottom(i)),
+                                um(t.xLeftTop(i)),
+                                um(t.xRightTop(i))));
             }
         }
 
-        private boolean trapezoid(int group, long[] xy, int from, int vertices) {
-            if (vertices > 4) {
-                return false;
-            }
-            long bottom = Long.MAX_VALUE;
-            long top = Long.MIN_VALUE;
-            for (int i = 0; i < vertices; i++) {
-                bottom = Math.min(bottom, xy[from + 2 * i + 1]);
-                top = Math.max(top, xy[from + 2 * i + 1]);
-            }
-            long[] x = {Long.MAX_VALUE, Long.MIN_VALUE, Long.MAX_VALUE, Long.MIN_VALUE};
-            for (int i = 0; i < vertices; i++) {
-                long y = xy[from + 2 * i + 1];
-                if (y != bottom && y != top) {
-                    return false;
-                }
-                int k = y == bottom ? 0 : 2;
-                x[k] = Math.min(x[k], xy[from + 2 * i]);
-                x[k + 1] = Math.max(x[k + 1], xy[from + 2 * i]);
-            }
-            add(group, bottom, top, x[0], x[1], x[2], x[3]);
-            return true;
+        private double um(double dbu) {
+            return layout.unit().toUm(dbu);
         }
 
-        private void add(int group, double yb, double yt, double lb, double rb, double lt, double rt) {
-            double[] dbu = {yb, yt, lb, rb, lt, rt};
-            for (int k = 0; k < 6; k++) {
-                c[k] = layout.unit().toUm(dbu[k]);
-            }
+        private void add(int group, Trapezoid piece) {
             if (group != lastGroup) {
                 lastGroup = group;
                 unit++;
             }
             Layer layer = layers.get(group);
-            rows.add(c, new Layer(layer.number(), 0), unit, unit, levels.get(layer.datatype()), DoseStatus.OK, count);
+            rows.add(
+                    piece,
+                    new Layer(layer.number(), 0),
+                    unit,
+                    unit,
+                    levels.get(layer.datatype()),
+                    DoseStatus.OK,
+                    count);
         }
     }
 }

@@ -2,6 +2,7 @@ package evendose.correction;
 
 import evendose.layout.Layer;
 import evendose.pieces.Pieces;
+import evendose.pieces.Trapezoid;
 import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.LinkedHashMap;
@@ -11,7 +12,8 @@ import java.util.OptionalDouble;
 
 /** Collects pieces row by row, in any order, and arranges them by shape and unit. */
 final class PieceRows {
-    private final double[][] coordinates = new double[6][1024];
+    private final double[][] six = new double[6][1024];
+    private boolean[] standing = new boolean[1024];
     private double[] factor = new double[1024];
     private int[] layer = new int[1024];
     private long[] shape = new long[1024];
@@ -25,13 +27,14 @@ final class PieceRows {
         return size;
     }
 
-    /** Adds a piece; {@code coordinates} in the order of {@link Pieces}. */
-    void add(double[] c, Layer on, long ofShape, long ofUnit, double withFactor, DoseStatus withStatus, int atPlace) {
+    /** Adds a piece. */
+    void add(Trapezoid t, Layer on, long ofShape, long ofUnit, double withFactor, DoseStatus withStatus, int atPlace) {
         if (size == factor.length) {
             int length = 2 * size;
             for (int k = 0; k < 6; k++) {
-                coordinates[k] = Arrays.copyOf(coordinates[k], length);
+                six[k] = Arrays.copyOf(six[k], length);
             }
+            standing = Arrays.copyOf(standing, length);
             factor = Arrays.copyOf(factor, length);
             layer = Arrays.copyOf(layer, length);
             shape = Arrays.copyOf(shape, length);
@@ -39,9 +42,13 @@ final class PieceRows {
             place = Arrays.copyOf(place, length);
             status = Arrays.copyOf(status, length);
         }
-        for (int k = 0; k < 6; k++) {
-            coordinates[k][size] = c[k];
-        }
+        six[0][size] = t.low();
+        six[1][size] = t.high();
+        six[2][size] = t.fromLow();
+        six[3][size] = t.toLow();
+        six[4][size] = t.fromHigh();
+        six[5][size] = t.toHigh();
+        standing[size] = t.standing();
         factor[size] = withFactor;
         layer[size] = layers.computeIfAbsent(on, l -> layers.size());
         shape[size] = ofShape;
@@ -59,17 +66,19 @@ final class PieceRows {
             List<String> contradictions) {
         int[] order = order();
         double[][] sorted = new double[6][size];
-        for (int k = 0; k < 6; k++) {
-            for (int i = 0; i < size; i++) {
-                sorted[k][i] = coordinates[k][order[i]];
+        boolean[] stands = new boolean[size];
+        for (int i = 0; i < size; i++) {
+            for (int k = 0; k < 6; k++) {
+                sorted[k][i] = six[k][order[i]];
             }
+            stands[i] = standing[order[i]];
         }
         int[] unitFirst = new int[size + 1];
         int[] shapeFirst = new int[size + 1];
         int[] layerOfShape = new int[size];
         double[] unitFactor = new double[size];
         DoseStatus[] unitStatus = new DoseStatus[size];
-        List<StoredDoses.SplitUnit> split = new ArrayList<>();
+        List<Integer> splitAt = new ArrayList<>();
         int units = 0;
         int shapes = 0;
         for (int i = 0; i < size; i++) {
@@ -79,11 +88,7 @@ final class PieceRows {
             boolean newUnit = newShape || unit[now] != unit[before];
             boolean newDose = newUnit || factor[now] != factor[before];
             if (newDose && !newUnit) {
-                split.add(new StoredDoses.SplitUnit(
-                        placeWord + " " + place[now],
-                        0.25 * (sorted[2][i] + sorted[3][i] + sorted[4][i] + sorted[5][i]),
-                        0.5 * (sorted[0][i] + sorted[1][i]),
-                        factor[now] / factor[before]));
+                splitAt.add(i);
             }
             if (newShape) {
                 layerOfShape[shapes] = layer[now];
@@ -99,9 +104,17 @@ final class PieceRows {
         shapeFirst[shapes] = units;
         Pieces pieces = new Pieces(
                 sorted,
+                stands,
                 Arrays.copyOf(unitFirst, units + 1),
                 Arrays.copyOf(shapeFirst, shapes + 1),
                 Arrays.copyOf(layerOfShape, shapes));
+        List<StoredDoses.SplitUnit> split = splitAt.stream()
+                .map(i -> new StoredDoses.SplitUnit(
+                        placeWord + " " + place[order[i]],
+                        pieces.middleXUm(i),
+                        pieces.middleYUm(i),
+                        factor[order[i]] / factor[order[i - 1]]))
+                .toList();
         return new StoredDoses(
                 pieces,
                 new ArrayList<>(layers.keySet()),

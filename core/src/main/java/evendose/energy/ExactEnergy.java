@@ -172,25 +172,33 @@ public final class ExactEnergy {
         double s = term.rangeUm();
         double reach = GaussianKernel.EXACT.reach() * s;
         index.find(xUm - reach, yUm - reach, xUm + reach, yUm + reach, hits);
-        double[] y0 = pieces.yBottomUm();
-        double[] y1 = pieces.yTopUm();
-        double[] xl0 = pieces.xLeftBottomUm();
-        double[] xr0 = pieces.xRightBottomUm();
-        double[] xl1 = pieces.xLeftTopUm();
-        double[] xr1 = pieces.xRightTopUm();
+        double[] low = pieces.lowUm();
+        double[] high = pieces.highUm();
+        double[] fromLow = pieces.fromLowUm();
+        double[] toLow = pieces.toLowUm();
+        double[] fromHigh = pieces.fromHighUm();
+        double[] toHigh = pieces.toHighUm();
         double perRange = 1 / s;
         double sum = 0;
         for (int h = 0; h < hits.size; h++) {
             int i = hits.piece[h];
-            double bottom = (y0[i] - yUm) * perRange;
-            double top = (y1[i] - yUm) * perRange;
-            double left = (xl0[i] - xUm) * perRange;
-            double right = (xr0[i] - xUm) * perRange;
+            boolean standing = pieces.standing(i);
+            double along = standing ? yUm : xUm;
+            double across = standing ? xUm : yUm;
+            double v0 = (low[i] - across) * perRange;
+            double v1 = (high[i] - across) * perRange;
+            double from = (fromLow[i] - along) * perRange;
+            double to = (toLow[i] - along) * perRange;
             sum += doseOfPiece[i]
-                    * (xl0[i] == xl1[i] && xr0[i] == xr1[i]
-                            ? GaussianKernel.EXACT.rectangle(left, right, bottom, top)
+                    * (pieces.isRectangle(i)
+                            ? GaussianKernel.EXACT.rectangle(from, to, v0, v1)
                             : GaussianKernel.EXACT.trapezoid(
-                                    bottom, top, left, right, (xl1[i] - xUm) * perRange, (xr1[i] - xUm) * perRange));
+                                    v0,
+                                    v1,
+                                    from,
+                                    to,
+                                    (fromHigh[i] - along) * perRange,
+                                    (toHigh[i] - along) * perRange));
         }
         return term.weight() * sum;
     }
@@ -214,17 +222,22 @@ public final class ExactEnergy {
             double sum = 0;
             for (int h = 0; h < hits.size; h++) {
                 int i = hits.piece[h];
-                double y0 = (pieces.yBottomUm()[i] - yUm) / s;
-                double y1 = (pieces.yTopUm()[i] - yUm) / s;
-                double xl0 = (pieces.xLeftBottomUm()[i] - xUm) / s;
-                double xr0 = (pieces.xRightBottomUm()[i] - xUm) / s;
-                double xl1 = (pieces.xLeftTopUm()[i] - xUm) / s;
-                double xr1 = (pieces.xRightTopUm()[i] - xUm) / s;
+                boolean standing = pieces.standing(i);
+                double along = standing ? yUm : xUm;
+                double across = standing ? xUm : yUm;
+                double ux = standing ? directionY : directionX;
+                double uy = standing ? directionX : directionY;
+                double y0 = (pieces.lowUm()[i] - across) / s;
+                double y1 = (pieces.highUm()[i] - across) / s;
+                double xl0 = (pieces.fromLowUm()[i] - along) / s;
+                double xr0 = (pieces.toLowUm()[i] - along) / s;
+                double xl1 = (pieces.fromHighUm()[i] - along) / s;
+                double xr1 = (pieces.toHighUm()[i] - along) / s;
                 sum -= doseOfPiece[i]
-                        * (GaussianKernel.flux(xl0, y0, xr0, y0, directionX, directionY)
-                                + GaussianKernel.flux(xr0, y0, xr1, y1, directionX, directionY)
-                                + GaussianKernel.flux(xr1, y1, xl1, y1, directionX, directionY)
-                                + GaussianKernel.flux(xl1, y1, xl0, y0, directionX, directionY));
+                        * (GaussianKernel.flux(xl0, y0, xr0, y0, ux, uy)
+                                + GaussianKernel.flux(xr0, y0, xr1, y1, ux, uy)
+                                + GaussianKernel.flux(xr1, y1, xl1, y1, ux, uy)
+                                + GaussianKernel.flux(xl1, y1, xl0, y0, ux, uy));
             }
             slope += term.weight() / s * sum;
         }

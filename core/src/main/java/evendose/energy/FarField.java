@@ -131,18 +131,13 @@ final class FarField {
         int[] highest = new int[units];
         int[] start = new int[bands + 1];
         for (int u = 0; u < units; u++) {
-            double bottom = Double.MAX_VALUE;
-            double top = -Double.MAX_VALUE;
-            for (int i = pieces.unitFirst(u); i < pieces.unitFirst(u + 1); i++) {
-                bottom = Math.min(bottom, pieces.yBottomUm()[i]);
-                top = Math.max(top, pieces.yTopUm()[i]);
-            }
-            if (bottom > top) {
+            double[] box = pieces.unitBoundsUm(u);
+            if (box.length == 0) {
                 highest[u] = -1;
                 continue;
             }
-            lowest[u] = CubicSpline.firstOver(grid.row(bottom)) / bandRows;
-            highest[u] = CubicSpline.lastOver(grid.row(top)) / bandRows;
+            lowest[u] = CubicSpline.firstOver(grid.row(box[1])) / bandRows;
+            highest[u] = CubicSpline.lastOver(grid.row(box[3])) / bandRows;
             for (int b = lowest[u]; b <= highest[u]; b++) {
                 start[b + 1]++;
             }
@@ -200,19 +195,19 @@ final class FarField {
         }
 
         private int columnFrom(int i) {
-            return CubicSpline.firstOver(grid.column(Math.min(pieces.xLeftBottomUm()[i], pieces.xLeftTopUm()[i])));
+            return CubicSpline.firstOver(grid.column(pieces.leftUm(i)));
         }
 
         private int columnTo(int i) {
-            return CubicSpline.lastOver(grid.column(Math.max(pieces.xRightBottomUm()[i], pieces.xRightTopUm()[i]))) + 1;
+            return CubicSpline.lastOver(grid.column(pieces.rightUm(i))) + 1;
         }
 
         private int rowFrom(int i) {
-            return Math.max(bandFrom, CubicSpline.firstOver(grid.row(pieces.yBottomUm()[i])));
+            return Math.max(bandFrom, CubicSpline.firstOver(grid.row(pieces.bottomUm(i))));
         }
 
         private int rowTo(int i) {
-            return Math.min(bandTo, CubicSpline.lastOver(grid.row(pieces.yTopUm()[i])) + 1);
+            return Math.min(bandTo, CubicSpline.lastOver(grid.row(pieces.topUm(i))) + 1);
         }
 
         private long nodes(int first, int end) {
@@ -257,20 +252,39 @@ final class FarField {
                 window = new double[2 * size];
             }
             Arrays.fill(window, 0, size, 0);
+            coverage.into(window, c0, width, r0, r1);
             for (int i = first; i < end; i++) {
-                double y0 = grid.row(pieces.yBottomUm()[i]);
-                double y1 = grid.row(pieces.yTopUm()[i]);
-                double xl0 = grid.column(pieces.xLeftBottomUm()[i]);
-                double xr0 = grid.column(pieces.xRightBottomUm()[i]);
-                double xl1 = grid.column(pieces.xLeftTopUm()[i]);
-                double xr1 = grid.column(pieces.xRightTopUm()[i]);
-                if (xl0 == xl1 && xr0 == xr1) {
-                    coverage.addRectangle(xl0, xr0, y0, y1, window, c0, width, r0, r1);
-                } else {
-                    coverage.addTrapezoid(y0, y1, xl0, xr0, xl1, xr1, window, c0, width, r0, r1);
-                }
+                cover(i);
             }
             windows.add(unit, r0 * grid.columns() + c0, width, r1 - r0, window);
+        }
+
+        private void cover(int i) {
+            double low = pieces.lowUm()[i];
+            double high = pieces.highUm()[i];
+            double fromLow = pieces.fromLowUm()[i];
+            double toLow = pieces.toLowUm()[i];
+            double fromHigh = pieces.fromHighUm()[i];
+            double toHigh = pieces.toHighUm()[i];
+            if (pieces.standing(i)) {
+                coverage.addStanding(
+                        grid.column(low),
+                        grid.column(high),
+                        grid.row(fromLow),
+                        grid.row(toLow),
+                        grid.row(fromHigh),
+                        grid.row(toHigh));
+            } else if (pieces.isRectangle(i)) {
+                coverage.addRectangle(grid.column(fromLow), grid.column(toLow), grid.row(low), grid.row(high));
+            } else {
+                coverage.addLevel(
+                        grid.row(low),
+                        grid.row(high),
+                        grid.column(fromLow),
+                        grid.column(toLow),
+                        grid.column(fromHigh),
+                        grid.column(toHigh));
+            }
         }
     }
 

@@ -120,8 +120,8 @@ final class NearField {
             }
             double left = index.left(i);
             double right = index.right(i);
-            double bottom = pieces.yBottomUm()[i];
-            double top = pieces.yTopUm()[i];
+            double bottom = index.bottom(i);
+            double top = index.top(i);
             for (int k = firstTerm; k < weight.length; k++) {
                 double r = reach[k];
                 if (left <= box.right + r && right >= box.left - r && bottom <= box.top + r && top >= box.bottom - r) {
@@ -143,27 +143,30 @@ final class NearField {
 
     /** Weighted mean of piece {@code i}'s integral over the samples {@code from} to {@code to - 1}. */
     private double share(int i, int from, int to, double scale) {
-        double bottom = pieces.yBottomUm()[i];
-        double top = pieces.yTopUm()[i];
-        double xl0 = pieces.xLeftBottomUm()[i];
-        double xr0 = pieces.xRightBottomUm()[i];
-        double xl1 = pieces.xLeftTopUm()[i];
-        double xr1 = pieces.xRightTopUm()[i];
-        boolean rectangle = xl0 == xl1 && xr0 == xr1;
+        double low = pieces.lowUm()[i];
+        double high = pieces.highUm()[i];
+        double fromLow = pieces.fromLowUm()[i];
+        double toLow = pieces.toLowUm()[i];
+        double fromHigh = pieces.fromHighUm()[i];
+        double toHigh = pieces.toHighUm()[i];
+        boolean rectangle = fromLow == fromHigh && toLow == toHigh;
+        boolean standing = pieces.standing(i);
+        double[] along = standing ? samples.yUm() : samples.xUm();
+        double[] across = standing ? samples.xUm() : samples.yUm();
         double sum = 0;
         for (int j = from; j < to; j++) {
-            double x = samples.xUm(j);
-            double y = samples.yUm(j);
+            double a = along[j];
+            double c = across[j];
             double g = rectangle
                     ? GaussianKernel.ENGINE.rectangle(
-                            (xl0 - x) * scale, (xr0 - x) * scale, (bottom - y) * scale, (top - y) * scale)
+                            (fromLow - a) * scale, (toLow - a) * scale, (low - c) * scale, (high - c) * scale)
                     : GaussianKernel.ENGINE.trapezoid(
-                            (bottom - y) * scale,
-                            (top - y) * scale,
-                            (xl0 - x) * scale,
-                            (xr0 - x) * scale,
-                            (xl1 - x) * scale,
-                            (xr1 - x) * scale);
+                            (low - c) * scale,
+                            (high - c) * scale,
+                            (fromLow - a) * scale,
+                            (toLow - a) * scale,
+                            (fromHigh - a) * scale,
+                            (toHigh - a) * scale);
             sum += samples.weight(j) * g;
         }
         return sum;

@@ -95,12 +95,18 @@ final class PieceIndex {
         int n = pieces.size();
         left = new double[n];
         right = new double[n];
-        bottom = pieces.yBottomUm();
-        top = pieces.yTopUm();
+        // Where no piece stands, boxes begin and end at the parallel sides: no need for arrays of their own.
+        boolean own = !pieces.areLevel();
+        bottom = own ? new double[n] : pieces.lowUm();
+        top = own ? new double[n] : pieces.highUm();
         double[] bounds = pieces.boundsUm();
         for (int i = 0; i < n; i++) {
-            left[i] = Math.min(pieces.xLeftBottomUm()[i], pieces.xLeftTopUm()[i]);
-            right[i] = Math.max(pieces.xRightBottomUm()[i], pieces.xRightTopUm()[i]);
+            left[i] = pieces.leftUm(i);
+            right[i] = pieces.rightUm(i);
+            if (own) {
+                bottom[i] = pieces.bottomUm(i);
+                top[i] = pieces.topUm(i);
+            }
         }
         double spacing = n == 0 ? 0 : Math.sqrt((bounds[2] - bounds[0]) * (bounds[3] - bounds[1]) / n);
         int smallest = Math.getExponent(spacing) - BELOW_SPACING;
@@ -168,6 +174,16 @@ final class PieceIndex {
     /** Right end of piece {@code i}'s bounding box, um. */
     double right(int i) {
         return right[i];
+    }
+
+    /** Lower end of it, um. */
+    double bottom(int i) {
+        return bottom[i];
+    }
+
+    /** Upper end of it, um. */
+    double top(int i) {
+        return top[i];
     }
 
     /** Replaces the content of {@code hits} by the pieces whose bounding boxes meet the box, um. */

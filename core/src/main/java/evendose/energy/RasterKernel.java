@@ -87,33 +87,41 @@ final class RasterKernel {
             int i = hits.piece[h];
             int c0 = (int) Math.max(0, Math.ceil((index.left(i) - reach - x0) / pitch));
             int c1 = (int) Math.min(columns - 1, Math.floor((index.right(i) + reach - x0) / pitch));
-            int r0 = (int) Math.max(0, Math.ceil((pieces.yBottomUm()[i] - reach - y0) / pitch));
-            int r1 = (int) Math.min(rows - 1, Math.floor((pieces.yTopUm()[i] + reach - y0) / pitch));
+            int r0 = (int) Math.max(0, Math.ceil((index.bottom(i) - reach - y0) / pitch));
+            int r1 = (int) Math.min(rows - 1, Math.floor((index.top(i) + reach - y0) / pitch));
             double factor = term.weight() * doseOfPiece[i];
-            double xl0 = (pieces.xLeftBottomUm()[i] - x0) * perRange;
-            double xr0 = (pieces.xRightBottomUm()[i] - x0) * perRange;
-            double bottom = (pieces.yBottomUm()[i] - y0) * perRange;
-            double top = (pieces.yTopUm()[i] - y0) * perRange;
-            if (pieces.isUpright(i)) {
+            boolean standing = pieces.standing(i);
+            double u0 = standing ? y0 : x0;
+            double v0 = standing ? x0 : y0;
+            double low = (pieces.lowUm()[i] - v0) * perRange;
+            double high = (pieces.highUm()[i] - v0) * perRange;
+            double fromLow = (pieces.fromLowUm()[i] - u0) * perRange;
+            double toLow = (pieces.toLowUm()[i] - u0) * perRange;
+            if (pieces.isRectangle(i)) {
                 for (int c = c0; c <= c1; c++) {
-                    columnShare[c] = GaussianKernel.band(xl0 - c * step, xr0 - c * step);
+                    columnShare[c] = GaussianKernel.band(fromLow - c * step, toLow - c * step);
                 }
                 for (int r = r0; r <= r1; r++) {
-                    double rowShare = factor * GaussianKernel.band(bottom - r * step, top - r * step);
+                    double rowShare = factor * GaussianKernel.band(low - r * step, high - r * step);
                     for (int c = c0; c <= c1; c++) {
                         sum[r * columns + c] += rowShare * columnShare[c];
                     }
                 }
             } else {
-                double xl1 = (pieces.xLeftTopUm()[i] - x0) * perRange;
-                double xr1 = (pieces.xRightTopUm()[i] - x0) * perRange;
-                for (int r = r0; r <= r1; r++) {
-                    double y = r * step;
-                    for (int c = c0; c <= c1; c++) {
-                        double x = c * step;
-                        sum[r * columns + c] += factor
+                // In the piece's own frame: v across its parallel sides, u along them.
+                double fromHigh = (pieces.fromHighUm()[i] - u0) * perRange;
+                double toHigh = (pieces.toHighUm()[i] - u0) * perRange;
+                int uStride = standing ? columns : 1;
+                int vStride = standing ? 1 : columns;
+                int lastU = standing ? r1 : c1;
+                int lastV = standing ? c1 : r1;
+                for (int nv = standing ? c0 : r0; nv <= lastV; nv++) {
+                    double v = nv * step;
+                    for (int nu = standing ? r0 : c0; nu <= lastU; nu++) {
+                        double u = nu * step;
+                        sum[nv * vStride + nu * uStride] += factor
                                 * GaussianKernel.ENGINE.trapezoid(
-                                        bottom - y, top - y, xl0 - x, xr0 - x, xl1 - x, xr1 - x);
+                                        low - v, high - v, fromLow - u, toLow - u, fromHigh - u, toHigh - u);
                     }
                 }
             }

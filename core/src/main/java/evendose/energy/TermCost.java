@@ -237,12 +237,12 @@ final class TermCost {
                 for (int j = from; j < to; j++) {
                     boolean meets = index.left(i) <= samples.xUm(j) + reach
                             && index.right(i) >= samples.xUm(j) - reach
-                            && pieces.yBottomUm()[i] <= samples.yUm(j) + reach
-                            && pieces.yTopUm()[i] >= samples.yUm(j) - reach;
+                            && index.bottom(i) <= samples.yUm(j) + reach
+                            && index.top(i) >= samples.yUm(j) - reach;
                     within += meets ? 1 : 0;
                 }
                 skipped += scale * (to - from - within);
-                if (pieces.isUpright(i)) {
+                if (pieces.isRectangle(i)) {
                     upright += scale * within;
                 } else {
                     slanted += scale * within;
@@ -253,9 +253,9 @@ final class TermCost {
 
         private static double evaluations(Pieces pieces, int i, double rangeUm) {
             return GaussianKernel.ENGINE.evaluations(
-                    (pieces.yTopUm()[i] - pieces.yBottomUm()[i]) / rangeUm,
-                    (pieces.xRightTopUm()[i] - pieces.xRightBottomUm()[i]) / rangeUm,
-                    (pieces.xLeftTopUm()[i] - pieces.xLeftBottomUm()[i]) / rangeUm);
+                    (pieces.highUm()[i] - pieces.lowUm()[i]) / rangeUm,
+                    (pieces.toHighUm()[i] - pieces.toLowUm()[i]) / rangeUm,
+                    (pieces.fromHighUm()[i] - pieces.fromLowUm()[i]) / rangeUm);
         }
 
         double ns() {
@@ -298,22 +298,14 @@ final class TermCost {
             double perPitch = FarGrid.NODES_PER_RANGE / finestUm;
             units += scale;
             double apart = 0;
-            double x0 = Double.MAX_VALUE;
-            double y0 = Double.MAX_VALUE;
-            double x1 = -Double.MAX_VALUE;
-            double y1 = -Double.MAX_VALUE;
             for (int i = pieces.unitFirst(u); i < pieces.unitFirst(u + 1); i++) {
-                double left = Math.min(pieces.xLeftBottomUm()[i], pieces.xLeftTopUm()[i]);
-                double right = Math.max(pieces.xRightBottomUm()[i], pieces.xRightTopUm()[i]);
-                double window = window(right - left, pieces.yTopUm()[i] - pieces.yBottomUm()[i], perPitch);
-                slanted += pieces.isUpright(i) ? 0 : scale * window;
+                double window =
+                        window(pieces.rightUm(i) - pieces.leftUm(i), pieces.topUm(i) - pieces.bottomUm(i), perPitch);
+                slanted += pieces.isRectangle(i) ? 0 : scale * window;
                 apart += window;
-                x0 = Math.min(x0, left);
-                x1 = Math.max(x1, right);
-                y0 = Math.min(y0, pieces.yBottomUm()[i]);
-                y1 = Math.max(y1, pieces.yTopUm()[i]);
             }
-            double together = window(x1 - x0, y1 - y0, perPitch);
+            double[] box = pieces.unitBoundsUm(u);
+            double together = window(box[2] - box[0], box[3] - box[1], perPitch);
             spreading += scale * Math.min(together, apart);
             if (all == null) {
                 return;

@@ -26,19 +26,23 @@ public interface LayoutWriter extends Closeable {
      * @throws BadInputException if a coordinate does not fit the format
      */
     default boolean rectangle(long x0, long y0, long x1, long y1) throws IOException {
-        return trapezoid(y0, y1, x0, x1, x0, x1);
+        return trapezoid(false, y0, y1, x0, x1, x0, x1);
     }
 
     /**
-     * Writes a trapezoid with horizontal parallel sides; where one of them has length zero, a triangle.
+     * Writes a trapezoid with two sides along x, or, if it stands, along y; where one of them has length zero, a triangle.
      *
-     * @param yBottom below {@code yTop}
-     * @param xLeftBottom at most {@code xRightBottom}
-     * @param xLeftTop at most {@code xRightTop}
+     * @param standing whether the parallel sides lie along y: then low and high are x, from and to y, else the other way
+     * @param low position of the low parallel side
+     * @param high position of the high one, at least {@code low}
+     * @param fromLow where the low side begins
+     * @param toLow where it ends, at least {@code fromLow}
+     * @param fromHigh where the high side begins
+     * @param toHigh where it ends, at least {@code fromHigh}
      * @return whether it was written: one without area is not
      * @throws BadInputException if a coordinate does not fit the format
      */
-    boolean trapezoid(long yBottom, long yTop, long xLeftBottom, long xRightBottom, long xLeftTop, long xRightTop)
+    boolean trapezoid(boolean standing, long low, long high, long fromLow, long toLow, long fromHigh, long toHigh)
             throws IOException;
 
     /** Ends the file and closes the stream. */

@@ -6,17 +6,37 @@ import java.util.Arrays;
 /**
  * The trapezoids that are written, in um, as parallel arrays without an object per piece.
  *
- * <p>Piece {@code i} has horizontal sides at {@code yBottomUm[i] < yTopUm[i]} and runs from {@code xLeft...} to
- * {@code xRight...} at each of them. Pieces of one dose unit are contiguous: unit {@code u} holds pieces
+ * <p>A <em>level</em> piece has its two parallel sides along x, a <em>standing</em> one along y; rectangles are level. Both are
+ * stored alike, in the piece's own frame: its parallel sides lie at {@code lowUm[i] < highUm[i]}, the low one runs from
+ * {@code fromLowUm[i]} to {@code toLowUm[i]}, the high one from {@code fromHighUm[i]} to {@code toHighUm[i]}.
+ *
+ * <table>
+ * <caption>What the frame is</caption>
+ * <tr><th></th><th>low, high</th><th>from, to</th></tr>
+ * <tr><td>level</td><td>y of bottom and top side</td><td>x, to the right</td></tr>
+ * <tr><td>standing</td><td>x of left and right side</td><td>y, upwards</td></tr>
+ * </table>
+ *
+ * <p>So a standing piece is a level one with x and y exchanged, and what is computed of a level piece serves for both.
+ *
+ * <p>Pieces of one dose unit are contiguous: unit {@code u} holds pieces
  * {@code unitFirst[u]} to {@code unitFirst[u + 1] - 1}. Units of one merged shape are contiguous too: shape {@code s} holds units
  * {@code shapeFirst[s]} to {@code shapeFirst[s + 1] - 1}. All pieces of a shape belong to one layer.
  *
  * <p>The arrays are handed out as they are, for speed: treat them as read-only.
  */
 public final class Pieces implements Serializable {
-    private static final long serialVersionUID = 1L;
+    private static final long serialVersionUID = 2L;
 
-    private final double[][] coordinates;
+    private static final int LOW = 0;
+    private static final int HIGH = 1;
+    private static final int FROM_LOW = 2;
+    private static final int TO_LOW = 3;
+    private static final int FROM_HIGH = 4;
+    private static final int TO_HIGH = 5;
+
+    private final double[][] six;
+    private final boolean[] standing;
     private final int[] unitFirst;
     private final int[] shapeFirst;
     private final int[] layerOfShape;
@@ -24,36 +44,47 @@ public final class Pieces implements Serializable {
     /**
      * Takes the arrays over without copying.
      *
-     * @param coordinates the six arrays y bottom, y top, x left bottom, x right bottom, x left top, x right top, um, one
-     *     entry a piece
+     * @param six the arrays low, high, from low, to low, from high, to high, um, one entry a piece
+     * @param standing whether the parallel sides of each piece lie along y; false for every rectangle
      * @param unitFirst first piece of each unit and the number of pieces at the end
      * @param shapeFirst first unit of each shape and the number of units at the end
      * @param layerOfShape index of each shape's layer in the caller's list
-     * @throws IllegalArgumentException if lengths do not fit each other
+     * @throws IllegalArgumentException if lengths do not fit each other or a rectangle stands
      */
-    public Pieces(double[][] coordinates, int[] unitFirst, int[] shapeFirst, int[] layerOfShape) {
-        if (coordinates.length != 6) {
-            throw new IllegalArgumentException("six coordinate arrays are needed, got " + coordinates.length);
+    public Pieces(double[][] six, boolean[] standing, int[] unitFirst, int[] shapeFirst, int[] layerOfShape) {
+        if (six.length != 6) {
+            throw new IllegalArgumentException("six coordinate arrays are needed, got " + six.length);
         }
-        for (double[] c : coordinates) {
-            if (c.length != coordinates[0].length) {
+        for (double[] c : six) {
+            if (c.length != standing.length) {
                 throw new IllegalArgumentException("coordinate arrays differ in length");
             }
         }
-        if (unitFirst[unitFirst.length - 1] != coordinates[0].length
+        if (unitFirst[unitFirst.length - 1] != standing.length
                 || shapeFirst[shapeFirst.length - 1] != unitFirst.length - 1
                 || layerOfShape.length != shapeFirst.length - 1) {
             throw new IllegalArgumentException("piece, unit and shape counts do not fit each other");
         }
-        this.coordinates = coordinates.clone();
+        this.six = six.clone();
+        this.standing = standing;
         this.unitFirst = unitFirst;
         this.shapeFirst = shapeFirst;
         this.layerOfShape = layerOfShape;
+        for (int i = 0; i < standing.length; i++) {
+            if (standing[i] && isRectangle(i)) {
+                throw new IllegalArgumentException("piece " + i + " is a rectangle and must be level");
+            }
+        }
+    }
+
+    /** As the other constructor, for pieces that are all level. */
+    public Pieces(double[][] six, int[] unitFirst, int[] shapeFirst, int[] layerOfShape) {
+        this(six, new boolean[unitFirst[unitFirst.length - 1]], unitFirst, shapeFirst, layerOfShape);
     }
 
     /** Number of pieces. */
     public int size() {
-        return coordinates[0].length;
+        return standing.length;
     }
 
     /** Number of dose units. */
@@ -66,28 +97,129 @@ public final class Pieces implements Serializable {
         return shapeFirst.length - 1;
     }
 
-    public double[] yBottomUm() {
-        return coordinates[0];
+    /** Positions of the low parallel sides: y of level pieces, x of standing ones. */
+    public double[] lowUm() {
+        return six[LOW];
     }
 
-    public double[] yTopUm() {
-        return coordinates[1];
+    /** Positions of the high parallel sides. */
+    public double[] highUm() {
+        return six[HIGH];
     }
 
-    public double[] xLeftBottomUm() {
-        return coordinates[2];
+    /** Where the low sides begin: x of level pieces, y of standing ones. */
+    public double[] fromLowUm() {
+        return six[FROM_LOW];
     }
 
-    public double[] xRightBottomUm() {
-        return coordinates[3];
+    /** Where the low sides end. */
+    public double[] toLowUm() {
+        return six[TO_LOW];
     }
 
-    public double[] xLeftTopUm() {
-        return coordinates[4];
+    /** Where the high sides begin. */
+    public double[] fromHighUm() {
+        return six[FROM_HIGH];
     }
 
-    public double[] xRightTopUm() {
-        return coordinates[5];
+    /** Where the high sides end. */
+    public double[] toHighUm() {
+        return six[TO_HIGH];
+    }
+
+    /** Whether the parallel sides of piece {@code i} lie along y. */
+    public boolean standing(int i) {
+        return standing[i];
+    }
+
+    /** Whether no piece stands. */
+    public boolean areLevel() {
+        for (boolean stands : standing) {
+            if (stands) {
+                return false;
+            }
+        }
+        return true;
+    }
+
+    /** Left end of the box about piece {@code i}, um. */
+    public double leftUm(int i) {
+        return standing[i] ? six[LOW][i] : smallest(i);
+    }
+
+    /** Right end of the box about piece {@code i}, um. */
+    public double rightUm(int i) {
+        return standing[i] ? six[HIGH][i] : largest(i);
+    }
+
+    /** Lower end of the box about piece {@code i}, um. */
+    public double bottomUm(int i) {
+        return standing[i] ? smallest(i) : six[LOW][i];
+    }
+
+    /** Upper end of the box about piece {@code i}, um. */
+    public double topUm(int i) {
+        return standing[i] ? largest(i) : six[HIGH][i];
+    }
+
+    private double smallest(int i) {
+        return Math.min(six[FROM_LOW][i], six[FROM_HIGH][i]);
+    }
+
+    private double largest(int i) {
+        return Math.max(six[TO_LOW][i], six[TO_HIGH][i]);
+    }
+
+    /**
+     * x of a corner of piece {@code i}, um. Corners go anticlockwise from the lowest one, the left of two; a triangle repeats the
+     * corner that stands for its side without length, so {@link Trapezoid#ofCorners} finds the same piece again.
+     *
+     * @param k number of the corner, 0 to 3
+     */
+    public double cornerXUm(int i, int k) {
+        int c = inFrame(i, k);
+        return standing[i] ? position(i, c) : along(i, c);
+    }
+
+    /** y of a corner of piece {@code i}, um; see {@link #cornerXUm}. */
+    public double cornerYUm(int i, int k) {
+        int c = inFrame(i, k);
+        return standing[i] ? along(i, c) : position(i, c);
+    }
+
+    /** The place of a corner in the order of the frame: from and to of the low side, to and from of the high one. */
+    private int inFrame(int i, int k) {
+        if (!standing[i]) {
+            return k;
+        }
+        // Exchanging x and y turns the order round; the lowest corner is where a side begins.
+        return six[FROM_LOW][i] <= six[FROM_HIGH][i] ? -k & 3 : 3 - k;
+    }
+
+    private double position(int i, int c) {
+        return c < 2 ? six[LOW][i] : six[HIGH][i];
+    }
+
+    private double along(int i, int c) {
+        return six[c < 2 ? FROM_LOW + c : FROM_HIGH + 3 - c][i];
+    }
+
+    /** x of the middle of piece {@code i}, which lies in it, um. */
+    public double middleXUm(int i) {
+        return standing[i] ? middlePosition(i) : middleAlong(i);
+    }
+
+    /** y of the middle of piece {@code i}, um. */
+    public double middleYUm(int i) {
+        return standing[i] ? middleAlong(i) : middlePosition(i);
+    }
+
+    private double middlePosition(int i) {
+        return 0.5 * (six[LOW][i] + six[HIGH][i]);
+    }
+
+    private double middleAlong(int i) {
+        return 0.25 * (six[FROM_LOW][i] + six[TO_LOW][i] + six[FROM_HIGH][i] + six[TO_HIGH][i]);
     }
 
     /** First piece of unit {@code u}; {@code u} may equal {@link #units()}. */
@@ -138,6 +270,7 @@ public final class Pieces implements Serializable {
             }
         }
         double[][] c = new double[6][newPieces];
+        boolean[] stands = new boolean[newPieces];
         int[] first = new int[newUnits + 1];
         int[] shapes = new int[shapes() + 1];
         int[] layers = new int[shapes()];
@@ -150,8 +283,9 @@ public final class Pieces implements Serializable {
                 if (keep[u]) {
                     int n = unitFirst[u + 1] - unitFirst[u];
                     for (int k = 0; k < 6; k++) {
-                        System.arraycopy(coordinates[k], unitFirst[u], c[k], p1, n);
+                        System.arraycopy(six[k], unitFirst[u], c[k], p1, n);
                     }
+                    System.arraycopy(standing, unitFirst[u], stands, p1, n);
                     p1 += n;
                     first[++u1] = p1;
                 }
@@ -161,31 +295,50 @@ public final class Pieces implements Serializable {
                 shapes[++s1] = u1;
             }
         }
-        return new Pieces(c, first, Arrays.copyOf(shapes, s1 + 1), Arrays.copyOf(layers, s1));
+        return new Pieces(c, stands, first, Arrays.copyOf(shapes, s1 + 1), Arrays.copyOf(layers, s1));
     }
 
-    /** Whether both sides of piece {@code i} are vertical: a rectangle. */
-    public boolean isUpright(int i) {
-        return coordinates[2][i] == coordinates[4][i] && coordinates[3][i] == coordinates[5][i];
+    /**
+     * The same pieces on other layers.
+     *
+     * @param layers index of each shape's layer in the caller's list; taken over without copying
+     */
+    public Pieces onLayers(int[] layers) {
+        return new Pieces(six, standing, unitFirst, shapeFirst, layers);
+    }
+
+    /** Whether piece {@code i} is a rectangle. */
+    public boolean isRectangle(int i) {
+        return six[FROM_LOW][i] == six[FROM_HIGH][i] && six[TO_LOW][i] == six[TO_HIGH][i];
     }
 
     /** Area of piece {@code i}, um^2. */
     public double areaUm2(int i) {
-        double[][] c = coordinates;
-        return 0.5 * (c[3][i] - c[2][i] + c[5][i] - c[4][i]) * (c[1][i] - c[0][i]);
+        return 0.5
+                * (six[TO_LOW][i] - six[FROM_LOW][i] + six[TO_HIGH][i] - six[FROM_HIGH][i])
+                * (six[HIGH][i] - six[LOW][i]);
     }
 
     /** Smallest x, smallest y, largest x, largest y of all pieces, um; an empty array if there is no piece. */
     public double[] boundsUm() {
-        if (size() == 0) {
+        return boundsUm(0, size());
+    }
+
+    /** Smallest x, smallest y, largest x, largest y of the pieces of unit {@code u}, um; an empty array if it has none. */
+    public double[] unitBoundsUm(int u) {
+        return boundsUm(unitFirst[u], unitFirst[u + 1]);
+    }
+
+    private double[] boundsUm(int first, int end) {
+        if (first == end) {
             return new double[0];
         }
         double[] b = {Double.MAX_VALUE, Double.MAX_VALUE, -Double.MAX_VALUE, -Double.MAX_VALUE};
-        for (int i = 0; i < size(); i++) {
-            b[0] = Math.min(b[0], Math.min(coordinates[2][i], coordinates[4][i]));
-            b[1] = Math.min(b[1], coordinates[0][i]);
-            b[2] = Math.max(b[2], Math.max(coordinates[3][i], coordinates[5][i]));
-            b[3] = Math.max(b[3], coordinates[1][i]);
+        for (int i = first; i < end; i++) {
+            b[0] = Math.min(b[0], leftUm(i));
+            b[1] = Math.min(b[1], bottomUm(i));
+            b[2] = Math.max(b[2], rightUm(i));
+            b[3] = Math.max(b[3], topUm(i));
         }
         return b;
     }

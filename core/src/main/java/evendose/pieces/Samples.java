@@ -92,6 +92,16 @@ public final class Samples implements Serializable {
         return first[u];
     }
 
+    /** x of all samples, um; read-only. */
+    public double[] xUm() {
+        return xUm;
+    }
+
+    /** y of all samples, um; read-only. */
+    public double[] yUm() {
+        return yUm;
+    }
+
     public double xUm(int j) {
         return xUm[j];
     }

@@ -91,22 +91,29 @@ public final class DoseMap {
         }
 
         void add(Pieces p, int i, double factor, double x0, double y0, double scale) {
-            double yb = (p.yBottomUm()[i] - y0) * scale;
-            double yt = (p.yTopUm()[i] - y0) * scale;
-            int r1 = Math.min(height - 1, (int) yt);
-            for (int r = Math.max(0, (int) yb); r <= r1; r++) {
-                double from = Math.max(yb, r);
-                double to = Math.min(yt, r + 1);
-                double t = (0.5 * (from + to) - yb) / (yt - yb);
-                double xl = p.xLeftBottomUm()[i] + t * (p.xLeftTopUm()[i] - p.xLeftBottomUm()[i]);
-                double xr = p.xRightBottomUm()[i] + t * (p.xRightTopUm()[i] - p.xRightBottomUm()[i]);
-                double left = (xl - x0) * scale;
-                double right = (xr - x0) * scale;
-                int c1 = Math.min(width - 1, (int) right);
-                for (int c = Math.max(0, (int) left); c <= c1; c++) {
-                    double share = Math.max(0, Math.min(right, c + 1) - Math.max(left, c)) * (to - from);
-                    area[r * width + c] += share;
-                    dose[r * width + c] += share * factor;
+            // In the piece's own frame: v across its parallel sides, u along them.
+            boolean standing = p.standing(i);
+            double u0 = standing ? y0 : x0;
+            double v0 = standing ? x0 : y0;
+            int lastU = (standing ? height : width) - 1;
+            int lastV = (standing ? width : height) - 1;
+            double low = (p.lowUm()[i] - v0) * scale;
+            double high = (p.highUm()[i] - v0) * scale;
+            int v1 = Math.min(lastV, (int) high);
+            for (int v = Math.max(0, (int) low); v <= v1; v++) {
+                double from = Math.max(low, v);
+                double to = Math.min(high, v + 1);
+                double t = (0.5 * (from + to) - low) / (high - low);
+                double begin = p.fromLowUm()[i] + t * (p.fromHighUm()[i] - p.fromLowUm()[i]);
+                double end = p.toLowUm()[i] + t * (p.toHighUm()[i] - p.toLowUm()[i]);
+                double left = (begin - u0) * scale;
+                double right = (end - u0) * scale;
+                int u1 = Math.min(lastU, (int) right);
+                for (int u = Math.max(0, (int) left); u <= u1; u++) {
+                    double share = Math.max(0, Math.min(right, u + 1) - Math.max(left, u)) * (to - from);
+                    int k = standing ? u * width + v : v * width + u;
+                    area[k] += share;
+                    dose[k] += share * factor;
                 }
             }
         }

@@ -39,20 +39,15 @@ public final class DrawnOutline {
         double y0 = Math.floor(window[1]);
         Polygons polygons = new Polygons();
         for (int i = 0; i < p.size(); i++) {
-            double left = Math.min(p.xLeftBottomUm()[i], p.xLeftTopUm()[i]);
-            double right = Math.max(p.xRightBottomUm()[i], p.xRightTopUm()[i]);
-            if (left <= window[2]
-                    && right >= window[0]
-                    && p.yBottomUm()[i] <= window[3]
-                    && p.yTopUm()[i] >= window[1]) {
-                long yb = Math.round((p.yBottomUm()[i] - y0) * PER_UM);
-                long yt = Math.round((p.yTopUm()[i] - y0) * PER_UM);
-                long[] xy = {
-                    Math.round((p.xLeftBottomUm()[i] - x0) * PER_UM), yb,
-                    Math.round((p.xRightBottomUm()[i] - x0) * PER_UM), yb,
-                    Math.round((p.xRightTopUm()[i] - x0) * PER_UM), yt,
-                    Math.round((p.xLeftTopUm()[i] - x0) * PER_UM), yt
-                };
+            if (p.leftUm(i) <= window[2]
+                    && p.rightUm(i) >= window[0]
+                    && p.bottomUm(i) <= window[3]
+                    && p.topUm(i) >= window[1]) {
+                long[] xy = new long[8];
+                for (int k = 0; k < 4; k++) {
+                    xy[2 * k] = Math.round((p.cornerXUm(i, k) - x0) * PER_UM);
+                    xy[2 * k + 1] = Math.round((p.cornerYUm(i, k) - y0) * PER_UM);
+                }
                 polygons.addPolygon(0, xy, 4);
             }
         }

@@ -1,5 +1,6 @@
 package evendose.report;
 
+import evendose.pieces.Pieces;
 import evendose.writing.BeamTable;
 import evendose.writing.DosedPieces;
 import evendose.writing.FieldCut;
@@ -42,7 +43,7 @@ public final class PlanPictures {
         if (plan.settings().beam() != null) {
             pictures.add(beam(plan));
         }
-        plan.fields().ifPresent(fields -> pictures.add(fields(fields, pieces, plan.boundsUm())));
+        plan.fields().ifPresent(fields -> pictures.add(fields(fields, pieces.pieces(), plan.boundsUm())));
         return pictures;
     }
 
@@ -199,7 +200,7 @@ public final class PlanPictures {
     }
 
     /** The layout under its writing fields, with the places that borders cut. */
-    public static Picture fields(WritingFields fields, DosedPieces pieces, double[] boundsUm) {
+    public static Picture fields(WritingFields fields, Pieces pieces, double[] boundsUm) {
         double spanX = fields.columns() * fields.fieldUm();
         double spanY = fields.rows() * fields.fieldUm();
         double scale = Math.min((MAP_WIDTH - 260) / spanX, (MAP_HEIGHT - 240) / spanY);
@@ -217,12 +218,15 @@ public final class PlanPictures {
         g.setColor(new Color(0xa9b8c6));
         for (int i = 0; i < pieces.size(); i++) {
             Path2D path = new Path2D.Double();
-            double yb = y0 - (pieces.yBottomUm(i) - fields.bottomUm()) * scale;
-            double yt = y0 - (pieces.yTopUm(i) - fields.bottomUm()) * scale;
-            path.moveTo(x0 + (pieces.xLeftBottomUm(i) - fields.leftUm()) * scale, yb);
-            path.lineTo(x0 + (pieces.xRightBottomUm(i) - fields.leftUm()) * scale, yb);
-            path.lineTo(x0 + (pieces.xRightTopUm(i) - fields.leftUm()) * scale, yt);
-            path.lineTo(x0 + (pieces.xLeftTopUm(i) - fields.leftUm()) * scale, yt);
+            for (int k = 0; k < 4; k++) {
+                double x = x0 + (pieces.cornerXUm(i, k) - fields.leftUm()) * scale;
+                double y = y0 - (pieces.cornerYUm(i, k) - fields.bottomUm()) * scale;
+                if (k == 0) {
+                    path.moveTo(x, y);
+                } else {
+                    path.lineTo(x, y);
+                }
+            }
             path.closePath();
             Rectangle2D box = path.getBounds2D();
             if (box.getWidth() < 2 || box.getHeight() < 2) {

@@ -61,11 +61,11 @@ public record AreaCheck(
         double slanted = 0;
         for (int i = 0; i < pieces.size(); i++) {
             tableUm2 += pieces.areaUm2(i);
-            double height = pieces.yTopUm()[i] - pieces.yBottomUm()[i];
-            double leftRun = pieces.xLeftTopUm()[i] - pieces.xLeftBottomUm()[i];
-            double rightRun = pieces.xRightTopUm()[i] - pieces.xRightBottomUm()[i];
-            slanted += leftRun == 0 ? 0 : Math.hypot(height, leftRun);
-            slanted += rightRun == 0 ? 0 : Math.hypot(height, rightRun);
+            double across = pieces.highUm()[i] - pieces.lowUm()[i];
+            double fromRun = pieces.fromHighUm()[i] - pieces.fromLowUm()[i];
+            double toRun = pieces.toHighUm()[i] - pieces.toLowUm()[i];
+            slanted += fromRun == 0 ? 0 : Math.hypot(across, fromRun);
+            slanted += toRun == 0 ? 0 : Math.hypot(across, toRun);
         }
         double tolerance = 1e-9 * layoutUm2 + slanted * dbuUm * (rounded ? 1 : 1e-3);
         List<TroubleSpot> spots = new ArrayList<>();
@@ -78,8 +78,8 @@ public record AreaCheck(
             if (area > pairTolerance) {
                 overlaps.add(new TroubleSpot(
                         TroubleSpot.Kind.OVERLAP,
-                        middleX(pieces, j),
-                        0.5 * (pieces.yBottomUm()[j] + pieces.yTopUm()[j]),
+                        pieces.middleXUm(j),
+                        pieces.middleYUm(j),
                         area,
                         "two pieces overlap and expose a place twice"));
             }
@@ -213,42 +213,27 @@ public record AreaCheck(
 
     private static void add(Polygons sink, int group, Pieces p, double scale) {
         for (int i = 0; i < p.size(); i++) {
-            add(
-                    sink,
-                    group,
-                    Math.round(p.yBottomUm()[i] * scale),
-                    Math.round(p.yTopUm()[i] * scale),
-                    Math.round(p.xLeftBottomUm()[i] * scale),
-                    Math.round(p.xRightBottomUm()[i] * scale),
-                    Math.round(p.xLeftTopUm()[i] * scale),
-                    Math.round(p.xRightTopUm()[i] * scale));
+            long[] xy = new long[8];
+            for (int k = 0; k < 4; k++) {
+                xy[2 * k] = Math.round(p.cornerXUm(i, k) * scale);
+                xy[2 * k + 1] = Math.round(p.cornerYUm(i, k) * scale);
+            }
+            sink.addPolygon(group, xy, 4);
         }
     }
 
     private static void add(Polygons sink, int group, Trapezoids t, double scale) {
         for (int i = 0; i < t.size(); i++) {
-            add(
-                    sink,
-                    group,
-                    Math.round(t.yBottom(i) * scale),
-                    Math.round(t.yTop(i) * scale),
-                    Math.round(t.xLeftBottom(i) * scale),
-                    Math.round(t.xRightBottom(i) * scale),
-                    Math.round(t.xLeftTop(i) * scale),
-                    Math.round(t.xRightTop(i) * scale));
+            long yb = Math.round(t.yBottom(i) * scale);
+            long yt = Math.round(t.yTop(i) * scale);
+            long[] xy = {
+                Math.round(t.xLeftBottom(i) * scale), yb,
+                Math.round(t.xRightBottom(i) * scale), yb,
+                Math.round(t.xRightTop(i) * scale), yt,
+                Math.round(t.xLeftTop(i) * scale), yt
+            };
+            sink.addPolygon(group, xy, 4);
         }
-    }
-
-    private static void add(Polygons sink, int group, long yb, long yt, long lb, long rb, long lt, long rt) {
-        if (lb == lt && rb == rt) {
-            sink.addRectangle(group, lb, yb, rb, yt);
-        } else {
-            sink.addPolygon(group, new long[] {lb, yb, rb, yb, rt, yt, lt, yt}, 4);
-        }
-    }
-
-    private static double middleX(Pieces p, int i) {
-        return 0.25 * (p.xLeftBottomUm()[i] + p.xRightBottomUm()[i] + p.xLeftTopUm()[i] + p.xRightTopUm()[i]);
     }
 
     private static double middleX(Trapezoids t, int i) {

@@ -79,7 +79,7 @@ public record DoseCheck(int judged, int wrong, double largest, double rms, doubl
         workers.runRanges(own.units(), PART, (from, to, part) -> {
             for (int u = from; u < to; u++) {
                 int i = largest(own, u);
-                int piece = lookup.at(middleX(own, i), middleY(own, i), slack);
+                int piece = lookup.at(own.middleXUm(i), own.middleYUm(i), slack);
                 int unit = piece < 0 ? -1 : unitOfPiece[piece];
                 dose[u] = unit < 0 || exposure.status(unit) != DoseStatus.OK ? Double.NaN : exposure.factor(unit);
             }
@@ -93,14 +93,6 @@ public record DoseCheck(int judged, int wrong, double largest, double rms, doubl
             largest = p.areaUm2(i) > p.areaUm2(largest) ? i : largest;
         }
         return largest;
-    }
-
-    private static double middleX(Pieces p, int i) {
-        return 0.25 * (p.xLeftBottomUm()[i] + p.xRightBottomUm()[i] + p.xLeftTopUm()[i] + p.xRightTopUm()[i]);
-    }
-
-    private static double middleY(Pieces p, int i) {
-        return 0.5 * (p.yBottomUm()[i] + p.yTopUm()[i]);
     }
 
     private static DoseCheck judge(
@@ -132,8 +124,8 @@ public record DoseCheck(int judged, int wrong, double largest, double rms, doubl
                 int i = largest(p, u);
                 spots.add(new TroubleSpot(
                         TroubleSpot.Kind.WRONG_DOSE,
-                        middleX(p, i),
-                        middleY(p, i),
+                        p.middleXUm(i),
+                        p.middleYUm(i),
                         Math.abs(needed[u]),
                         String.format(
                                 Locale.ROOT,

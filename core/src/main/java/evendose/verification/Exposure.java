@@ -94,22 +94,11 @@ public final class Exposure {
         }
         int[] layerOfShape = new int[p.shapes()];
         Arrays.setAll(layerOfShape, s -> index[p.layerOfShape(s)]);
-        int[] unitFirst = new int[p.units() + 1];
-        Arrays.setAll(unitFirst, p::unitFirst);
-        int[] shapeFirst = new int[p.shapes() + 1];
-        Arrays.setAll(shapeFirst, p::shapeFirst);
-        Pieces pieces = new Pieces(
-                new double[][] {
-                    p.yBottomUm(), p.yTopUm(), p.xLeftBottomUm(), p.xRightBottomUm(), p.xLeftTopUm(), p.xRightTopUm()
-                },
-                unitFirst,
-                shapeFirst,
-                layerOfShape);
         DoseStatus[] status = new DoseStatus[p.units()];
         Arrays.setAll(status, doses::status);
         OptionalDouble base =
                 doses.baseDoseUcPerCm2().isPresent() ? doses.baseDoseUcPerCm2() : options.baseDoseUcPerCm2();
-        return new Exposure(pieces, roles, doses.factors(), status, options, base);
+        return new Exposure(p.onLayers(layerOfShape), roles, doses.factors(), status, options, base);
     }
 
     private static int find(Layer layer, boolean byNumber, List<LayerRole> roles, String source) {
@@ -158,10 +147,10 @@ public final class Exposure {
 
     private boolean meets(int u, List<double[]> tiles, double reach) {
         for (int i = pieces.unitFirst(u); i < pieces.unitFirst(u + 1); i++) {
-            double x0 = Math.min(pieces.xLeftBottomUm()[i], pieces.xLeftTopUm()[i]) - reach;
-            double x1 = Math.max(pieces.xRightBottomUm()[i], pieces.xRightTopUm()[i]) + reach;
-            double y0 = pieces.yBottomUm()[i] - reach;
-            double y1 = pieces.yTopUm()[i] + reach;
+            double x0 = pieces.leftUm(i) - reach;
+            double x1 = pieces.rightUm(i) + reach;
+            double y0 = pieces.bottomUm(i) - reach;
+            double y1 = pieces.topUm(i) + reach;
             for (double[] t : tiles) {
                 if (x0 < t[2] && x1 > t[0] && y0 < t[3] && y1 > t[1]) {
                     return true;
@@ -240,7 +229,7 @@ public final class Exposure {
         }
         double cost = 0;
         for (int i = 0; i < pieces.size(); i++) {
-            cost += pieces.isUpright(i) ? 1 : SLANTED_COST;
+            cost += pieces.isRectangle(i) ? 1 : SLANTED_COST;
         }
         double reach = 12 * psf().longestUm();
         double share = Math.min(1, reach / (b[2] - b[0])) * Math.min(1, reach / (b[3] - b[1]));

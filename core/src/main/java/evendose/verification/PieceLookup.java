@@ -27,10 +27,10 @@ final class PieceLookup {
         cell = side;
         int[] next = new int[columns * rows + 1];
         for (int i = 0; i < n; i++) {
-            int c1 = column(right(i));
-            int r1 = row(pieces.yTopUm()[i]);
-            for (int r = row(pieces.yBottomUm()[i]); r <= r1; r++) {
-                for (int c = column(left(i)); c <= c1; c++) {
+            int c1 = column(pieces.rightUm(i));
+            int r1 = row(pieces.topUm(i));
+            for (int r = row(pieces.bottomUm(i)); r <= r1; r++) {
+                for (int c = column(pieces.leftUm(i)); c <= c1; c++) {
                     next[r * columns + c + 1]++;
                 }
             }
@@ -41,22 +41,14 @@ final class PieceLookup {
         start = next.clone();
         items = new int[start[columns * rows]];
         for (int i = 0; i < n; i++) {
-            int c1 = column(right(i));
-            int r1 = row(pieces.yTopUm()[i]);
-            for (int r = row(pieces.yBottomUm()[i]); r <= r1; r++) {
-                for (int c = column(left(i)); c <= c1; c++) {
+            int c1 = column(pieces.rightUm(i));
+            int r1 = row(pieces.topUm(i));
+            for (int r = row(pieces.bottomUm(i)); r <= r1; r++) {
+                for (int c = column(pieces.leftUm(i)); c <= c1; c++) {
                     items[next[r * columns + c]++] = i;
                 }
             }
         }
-    }
-
-    private double left(int i) {
-        return Math.min(pieces.xLeftBottomUm()[i], pieces.xLeftTopUm()[i]);
-    }
-
-    private double right(int i) {
-        return Math.max(pieces.xRightBottomUm()[i], pieces.xRightTopUm()[i]);
     }
 
     private int column(double x) {
@@ -67,18 +59,20 @@ final class PieceLookup {
         return (int) Math.max(0, Math.min(rows - 1, (y - bottom) / cell));
     }
 
-    /** The piece that holds the point, widened by {@code slackUm} sideways, or -1. */
+    /** The piece that holds the point, widened by {@code slackUm}, or -1. */
     int at(double x, double y, double slackUm) {
         int c = row(y) * columns + column(x);
         for (int q = start[c]; q < start[c + 1]; q++) {
             int i = items[q];
-            double y0 = pieces.yBottomUm()[i];
-            double y1 = pieces.yTopUm()[i];
-            if (y >= y0 - slackUm && y <= y1 + slackUm) {
-                double t = Math.max(0, Math.min(1, (y - y0) / (y1 - y0)));
-                double xl = pieces.xLeftBottomUm()[i] + t * (pieces.xLeftTopUm()[i] - pieces.xLeftBottomUm()[i]);
-                double xr = pieces.xRightBottomUm()[i] + t * (pieces.xRightTopUm()[i] - pieces.xRightBottomUm()[i]);
-                if (x >= xl - slackUm && x <= xr + slackUm) {
+            double low = pieces.lowUm()[i];
+            double high = pieces.highUm()[i];
+            double across = pieces.standing(i) ? x : y;
+            if (across >= low - slackUm && across <= high + slackUm) {
+                double t = Math.max(0, Math.min(1, (across - low) / (high - low)));
+                double from = pieces.fromLowUm()[i] + t * (pieces.fromHighUm()[i] - pieces.fromLowUm()[i]);
+                double to = pieces.toLowUm()[i] + t * (pieces.toHighUm()[i] - pieces.toLowUm()[i]);
+                double along = pieces.standing(i) ? y : x;
+                if (along >= from - slackUm && along <= to + slackUm) {
                     return i;
                 }
             }
@@ -101,8 +95,8 @@ final class PieceLookup {
                     for (int p = q + 1; p < start[k + 1]; p++) {
                         int i = items[q];
                         int j = items[p];
-                        double y0 = Math.max(pieces.yBottomUm()[i], pieces.yBottomUm()[j]);
-                        double x0 = Math.max(left(i), left(j));
+                        double y0 = Math.max(pieces.bottomUm(i), pieces.bottomUm(j));
+                        double x0 = Math.max(pieces.leftUm(i), pieces.leftUm(j));
                         // The pair is met in every cell both reach; the one that holds this corner counts.
                         if (row(y0) == r && column(x0) == c) {
                             double area = Overlap.areaUm2(pieces, i, j);

@@ -10,25 +10,15 @@ import java.nio.file.Path;
 import java.util.Arrays;
 import java.util.OptionalDouble;
 
-/**
- * What a writer needs of a dose table: trapezoids with a dose factor each, as parallel arrays. Piece {@code i} has horizontal sides
- * at {@code yBottomUm(i) < yTopUm(i)} and a dose factor, a level and the number of the merged shape it belongs to.
- */
+/** What a writer needs of a dose table: pieces, and for each a dose factor, a level and the number of its merged shape. */
 public final class DosedPieces {
-    private final double[][] coordinates;
+    private final Pieces pieces;
     private final double[] factor;
     private final int[] level;
     private final int[] shape;
 
     private DosedPieces(Pieces pieces, double[] factorOfUnit, int[] levelOfUnit) {
-        coordinates = new double[][] {
-            pieces.yBottomUm(),
-            pieces.yTopUm(),
-            pieces.xLeftBottomUm(),
-            pieces.xRightBottomUm(),
-            pieces.xLeftTopUm(),
-            pieces.xRightTopUm()
-        };
+        this.pieces = pieces;
         factor = new double[pieces.size()];
         level = new int[pieces.size()];
         shape = new int[pieces.size()];
@@ -85,28 +75,9 @@ public final class DosedPieces {
         return factor.length;
     }
 
-    public double yBottomUm(int i) {
-        return coordinates[0][i];
-    }
-
-    public double yTopUm(int i) {
-        return coordinates[1][i];
-    }
-
-    public double xLeftBottomUm(int i) {
-        return coordinates[2][i];
-    }
-
-    public double xRightBottomUm(int i) {
-        return coordinates[3][i];
-    }
-
-    public double xLeftTopUm(int i) {
-        return coordinates[4][i];
-    }
-
-    public double xRightTopUm(int i) {
-        return coordinates[5][i];
+    /** The pieces. */
+    public Pieces pieces() {
+        return pieces;
     }
 
     /** Dose of piece {@code i} over the base dose. */
@@ -124,17 +95,11 @@ public final class DosedPieces {
         return shape[i];
     }
 
-    /** Area of piece {@code i}, um^2. */
-    public double areaUm2(int i) {
-        double[][] c = coordinates;
-        return 0.5 * (c[3][i] - c[2][i] + c[5][i] - c[4][i]) * (c[1][i] - c[0][i]);
-    }
-
     /** Area of all pieces, um^2. */
     public double areaUm2() {
         double sum = 0;
         for (int i = 0; i < size(); i++) {
-            sum += areaUm2(i);
+            sum += pieces.areaUm2(i);
         }
         return sum;
     }
@@ -143,7 +108,7 @@ public final class DosedPieces {
     public double dosedAreaUm2() {
         double sum = 0;
         for (int i = 0; i < size(); i++) {
-            sum += factor[i] * areaUm2(i);
+            sum += factor[i] * pieces.areaUm2(i);
         }
         return sum;
     }
@@ -151,17 +116,5 @@ public final class DosedPieces {
     /** Smallest dose factor; empty if there is no piece. */
     public OptionalDouble smallestFactor() {
         return Arrays.stream(factor).min();
-    }
-
-    /** Smallest x, smallest y, largest x, largest y of all pieces, um. */
-    public double[] boundsUm() {
-        double[] b = {Double.MAX_VALUE, Double.MAX_VALUE, -Double.MAX_VALUE, -Double.MAX_VALUE};
-        for (int i = 0; i < size(); i++) {
-            b[0] = Math.min(b[0], Math.min(xLeftBottomUm(i), xLeftTopUm(i)));
-            b[1] = Math.min(b[1], yBottomUm(i));
-            b[2] = Math.max(b[2], Math.max(xRightBottomUm(i), xRightTopUm(i)));
-            b[3] = Math.max(b[3], yTopUm(i));
-        }
-        return b;
     }
 }

@@ -1,5 +1,6 @@
 package evendose.writing;
 
+import evendose.pieces.Pieces;
 import evendose.units.Range;
 import java.util.ArrayList;
 import java.util.Arrays;
@@ -55,7 +56,7 @@ public final class WritePlanner {
         Map<Integer, LevelSum> sums = new TreeMap<>();
         for (int i = 0; i < pieces.size(); i++) {
             LevelSum sum = sums.computeIfAbsent(pieces.level(i), LevelSum::new);
-            double area = pieces.areaUm2(i);
+            double area = pieces.pieces().areaUm2(i);
             sum.pieces++;
             sum.areaUm2 += area;
             sum.dosedAreaUm2 += area * pieces.factor(i);
@@ -119,7 +120,7 @@ public final class WritePlanner {
                 settings,
                 pieces.size(),
                 shapes(),
-                pieces.boundsUm(),
+                pieces.pieces().boundsUm(),
                 settings.copies() * pieces.areaUm2(),
                 settings.copies() * copyChargeUc,
                 fields,
@@ -266,6 +267,7 @@ public final class WritePlanner {
         for (int i = 0; i < pieces.size(); i++) {
             largest = Math.max(largest, pieces.shape(i));
         }
+        Pieces p = pieces.pieces();
         double[][] box = new double[4][largest + 1];
         double[] area = new double[largest + 1];
         double[] dosed = new double[largest + 1];
@@ -275,12 +277,12 @@ public final class WritePlanner {
         Arrays.fill(box[3], -Double.MAX_VALUE);
         for (int i = 0; i < pieces.size(); i++) {
             int s = pieces.shape(i);
-            box[0][s] = Math.min(box[0][s], Math.min(pieces.xLeftBottomUm(i), pieces.xLeftTopUm(i)));
-            box[1][s] = Math.min(box[1][s], pieces.yBottomUm(i));
-            box[2][s] = Math.max(box[2][s], Math.max(pieces.xRightBottomUm(i), pieces.xRightTopUm(i)));
-            box[3][s] = Math.max(box[3][s], pieces.yTopUm(i));
-            area[s] += pieces.areaUm2(i);
-            dosed[s] += pieces.areaUm2(i) * pieces.factor(i);
+            box[0][s] = Math.min(box[0][s], p.leftUm(i));
+            box[1][s] = Math.min(box[1][s], p.bottomUm(i));
+            box[2][s] = Math.max(box[2][s], p.rightUm(i));
+            box[3][s] = Math.max(box[3][s], p.topUm(i));
+            area[s] += p.areaUm2(i);
+            dosed[s] += p.areaUm2(i) * pieces.factor(i);
         }
         int fewest = -1;
         double least = Double.MAX_VALUE;

@@ -1,5 +1,6 @@
 package evendose.writing;
 
+import evendose.pieces.Pieces;
 import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.BitSet;
@@ -58,7 +59,7 @@ public final class WritingFields {
         if (!(fieldUm > 0) || Double.isInfinite(fieldUm)) {
             throw new IllegalArgumentException("the field size must be positive (um), got " + fieldUm);
         }
-        WritingFields fields = new WritingFields(fieldUm, pieces.boundsUm());
+        WritingFields fields = new WritingFields(fieldUm, pieces.pieces().boundsUm());
         List<Contact> contacts = new ArrayList<>();
         for (int i = 0; i < pieces.size(); i++) {
             fields.place(pieces, i, contacts);
@@ -67,82 +68,121 @@ public final class WritingFields {
         return fields;
     }
 
+    /** Fields along one axis: which of them a span meets, and which borders. */
+    private record Axis(double startUm, double fieldUm, int fields) {
+        int first(double fromUm) {
+            return Math.max(0, (int) Math.floor((fromUm + ROUNDING_UM - startUm) / fieldUm));
+        }
+
+        int last(double toUm) {
+            return Math.min(fields - 1, (int) Math.ceil((toUm - ROUNDING_UM - startUm) / fieldUm) - 1);
+        }
+
+        int firstBorder(double fromUm) {
+            return Math.max(1, (int) Math.ceil((fromUm - ROUNDING_UM - startUm) / fieldUm));
+        }
+
+        int lastBorder(double toUm) {
+            return Math.min(fields - 1, (int) Math.floor((toUm + ROUNDING_UM - startUm) / fieldUm));
+        }
+
+        double border(int k) {
+            return startUm + k * fieldUm;
+        }
+    }
+
     private void place(DosedPieces p, int i, List<Contact> contacts) {
-        double yb = p.yBottomUm(i);
-        double yt = p.yTopUm(i);
-        int firstRow = Math.max(0, (int) Math.floor((yb + ROUNDING_UM - bottomUm) / fieldUm));
-        int lastRow = Math.min(rows - 1, (int) Math.ceil((yt - ROUNDING_UM - bottomUm) / fieldUm) - 1);
-        for (int r = firstRow; r <= Math.max(firstRow, lastRow); r++) {
-            double a = Math.max(yb, bottomUm + r * fieldUm);
-            double b = Math.min(yt, bottomUm + (r + 1) * fieldUm);
-            double xl = Math.min(left(p, i, a), left(p, i, b));
-            double xr = Math.max(right(p, i, a), right(p, i, b));
-            int first = Math.max(0, (int) Math.floor((xl + ROUNDING_UM - leftUm) / fieldUm));
-            int last = Math.min(columns - 1, (int) Math.ceil((xr - ROUNDING_UM - leftUm) / fieldUm) - 1);
-            last = Math.max(first, last);
-            written.set((int) ((long) r * columns + first), (int) ((long) r * columns + last) + 1);
+        boolean standing = p.pieces().standing(i);
+        Axis x = new Axis(leftUm, fieldUm, columns);
+        Axis y = new Axis(bottomUm, fieldUm, rows);
+        // In the piece's own frame: along its parallel sides, and across them.
+        Axis along = standing ? y : x;
+        Axis across = standing ? x : y;
+        Side from = new Side(p.pieces().fromLowUm()[i], p.pieces().fromHighUm()[i], p.pieces(), i);
+        Side to = new Side(p.pieces().toLowUm()[i], p.pieces().toHighUm()[i], p.pieces(), i);
+        markFields(standing, along, across, from, to);
+        parallelBorders(standing, across, from, to, p.shape(i), contacts);
+        crossingBorders(standing, along, from, to, p.shape(i), contacts);
+    }
+
+    /** A side of a piece between its parallel ones, which lie at {@code low} and {@code high}. */
+    private record Side(double atLow, double atHigh, double low, double high) {
+        Side(double atLow, double atHigh, Pieces p, int i) {
+            this(atLow, atHigh, p.lowUm()[i], p.highUm()[i]);
+        }
+
+        double at(double v) {
+            return atLow + (v - low) / (high - low) * (atHigh - atLow);
+        }
+
+        boolean liesOn(double u) {
+            return Math.abs(atLow - u) <= ROUNDING_UM && Math.abs(atHigh - u) <= ROUNDING_UM;
+        }
+    }
+
+    private void markFields(boolean standing, Axis along, Axis across, Side from, Side to) {
+        int firstLine = across.first(from.low());
+        int lastLine = across.last(from.high());
+        for (int k = firstLine; k <= Math.max(firstLine, lastLine); k++) {
+            double a = Math.max(from.low(), across.border(k));
+            double b = Math.min(from.high(), across.border(k + 1));
+            int first = along.first(Math.min(from.at(a), from.at(b)));
+            int last = Math.max(first, along.last(Math.max(to.at(a), to.at(b))));
+            for (int m = first; m <= last; m++) {
+                written.set(standing ? m * columns + k : k * columns + m);
+            }
             parts += last - first + 1;
         }
-        horizontalBorders(p, i, contacts);
-        verticalBorders(p, i, contacts);
     }
 
-    private void horizontalBorders(DosedPieces p, int i, List<Contact> contacts) {
-        double yb = p.yBottomUm(i);
-        double yt = p.yTopUm(i);
-        int first = Math.max(1, (int) Math.ceil((yb - ROUNDING_UM - bottomUm) / fieldUm));
-        int last = Math.min(rows - 1, (int) Math.floor((yt + ROUNDING_UM - bottomUm) / fieldUm));
-        for (int k = first; k <= last; k++) {
-            double y = bottomUm + k * fieldUm;
-            int kind = Math.abs(y - yt) <= ROUNDING_UM
+    private static void parallelBorders(
+            boolean standing, Axis across, Side from, Side to, int shape, List<Contact> contacts) {
+        int last = across.lastBorder(from.high());
+        for (int k = across.firstBorder(from.low()); k <= last; k++) {
+            double v = across.border(k);
+            int kind = Math.abs(v - from.high()) <= ROUNDING_UM
                     ? ENDS_BEFORE
-                    : Math.abs(y - yb) <= ROUNDING_UM ? BEGINS_AFTER : INSIDE;
-            double at = Math.min(yt, Math.max(yb, y));
-            contacts.add(new Contact(false, k, p.shape(i), kind, left(p, i, at), right(p, i, at)));
+                    : Math.abs(v - from.low()) <= ROUNDING_UM ? BEGINS_AFTER : INSIDE;
+            double at = Math.min(from.high(), Math.max(from.low(), v));
+            contacts.add(new Contact(standing, k, shape, kind, from.at(at), to.at(at)));
         }
     }
 
-    private void verticalBorders(DosedPieces p, int i, List<Contact> contacts) {
-        double xl = Math.min(p.xLeftBottomUm(i), p.xLeftTopUm(i));
-        double xr = Math.max(p.xRightBottomUm(i), p.xRightTopUm(i));
-        int first = Math.max(1, (int) Math.ceil((xl - ROUNDING_UM - leftUm) / fieldUm));
-        int last = Math.min(columns - 1, (int) Math.floor((xr + ROUNDING_UM - leftUm) / fieldUm));
-        for (int k = first; k <= last; k++) {
-            double x = leftUm + k * fieldUm;
-            // The heights at which the left side lies left of the border and the right side right of it.
-            double[] within = {p.yBottomUm(i), p.yTopUm(i)};
+    private static void crossingBorders(
+            boolean standing, Axis along, Side from, Side to, int shape, List<Contact> contacts) {
+        int last = along.lastBorder(Math.max(to.atLow(), to.atHigh()));
+        for (int k = along.firstBorder(Math.min(from.atLow(), from.atHigh())); k <= last; k++) {
+            double u = along.border(k);
+            // Where the piece has begun before the border and not ended yet.
+            double[] within = {from.low(), from.high()};
             int kind = INSIDE;
-            if (uprightAt(p.xLeftBottomUm(i), p.xLeftTopUm(i), x)) {
+            if (from.liesOn(u)) {
                 kind = BEGINS_AFTER;
             } else {
-                clip(within, p.xLeftBottomUm(i) - x, p.xLeftTopUm(i) - x, p.yBottomUm(i), p.yTopUm(i));
+                clip(within, from.atLow() - u, from.atHigh() - u, from.low(), from.high());
             }
-            if (uprightAt(p.xRightBottomUm(i), p.xRightTopUm(i), x)) {
+            if (to.liesOn(u)) {
                 kind = ENDS_BEFORE;
             } else {
-                clip(within, x - p.xRightBottomUm(i), x - p.xRightTopUm(i), p.yBottomUm(i), p.yTopUm(i));
+                clip(within, u - to.atLow(), u - to.atHigh(), from.low(), from.high());
             }
             if (within[1] - within[0] > ROUNDING_UM) {
-                contacts.add(new Contact(true, k, p.shape(i), kind, within[0], within[1]));
+                contacts.add(new Contact(!standing, k, shape, kind, within[0], within[1]));
             }
         }
     }
 
-    private static boolean uprightAt(double xBottom, double xTop, double x) {
-        return Math.abs(xBottom - x) <= ROUNDING_UM && Math.abs(xTop - x) <= ROUNDING_UM;
-    }
-
-    /** Keeps of {@code within} where the linear function from {@code atBottom} to {@code atTop} is not positive. */
-    private static void clip(double[] within, double atBottom, double atTop, double yBottom, double yTop) {
-        if (atBottom <= 0 && atTop <= 0) {
+    /** Keeps of {@code within} where the linear function from {@code atLow} to {@code atHigh} is not positive. */
+    private static void clip(double[] within, double atLow, double atHigh, double low, double high) {
+        if (atLow <= 0 && atHigh <= 0) {
             return;
         }
-        if (atBottom > 0 && atTop > 0) {
+        if (atLow > 0 && atHigh > 0) {
             within[1] = within[0];
             return;
         }
-        double zero = yBottom + (yTop - yBottom) * atBottom / (atBottom - atTop);
-        if (atBottom > 0) {
+        double zero = low + (high - low) * atLow / (atLow - atHigh);
+        if (atLow > 0) {
             within[0] = Math.max(within[0], zero);
         } else {
             within[1] = Math.min(within[1], zero);
@@ -217,16 +257,6 @@ public final class WritingFields {
             cuts.add(new FieldCut(head.shape(), head.vertical(), border, open[0], open[1]));
             shapes.set(head.shape());
         }
-    }
-
-    private static double left(DosedPieces p, int i, double y) {
-        double t = (y - p.yBottomUm(i)) / (p.yTopUm(i) - p.yBottomUm(i));
-        return p.xLeftBottomUm(i) + t * (p.xLeftTopUm(i) - p.xLeftBottomUm(i));
-    }
-
-    private static double right(DosedPieces p, int i, double y) {
-        double t = (y - p.yBottomUm(i)) / (p.yTopUm(i) - p.yBottomUm(i));
-        return p.xRightBottomUm(i) + t * (p.xRightTopUm(i) - p.xRightBottomUm(i));
     }
 
     /** Side of a field, um. */

@@ -51,11 +51,12 @@ final class Corrections {
         Pieces p = table.pieces();
         for (int u = 0; u < p.units(); u++) {
             for (int i = p.unitFirst(u); i < p.unitFirst(u + 1); i++) {
-                double f = (y - p.yBottomUm()[i]) / (p.yTopUm()[i] - p.yBottomUm()[i]);
+                double along = p.standing(i) ? y : x;
+                double f = ((p.standing(i) ? x : y) - p.lowUm()[i]) / (p.highUm()[i] - p.lowUm()[i]);
                 if (f >= 0
                         && f < 1
-                        && x >= p.xLeftBottomUm()[i] + f * (p.xLeftTopUm()[i] - p.xLeftBottomUm()[i])
-                        && x < p.xRightBottomUm()[i] + f * (p.xRightTopUm()[i] - p.xRightBottomUm()[i])) {
+                        && along >= p.fromLowUm()[i] + f * (p.fromHighUm()[i] - p.fromLowUm()[i])
+                        && along < p.toLowUm()[i] + f * (p.toHighUm()[i] - p.toLowUm()[i])) {
                     return table.factor(u);
                 }
             }

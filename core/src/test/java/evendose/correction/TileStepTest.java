@@ -71,8 +71,8 @@ class TileStepTest {
                 boolean[] keep = new boolean[pieces.units()];
                 boolean[] mine = new boolean[pieces.units()];
                 for (int u = 0; u < keep.length; u++) {
-                    double x = pieces.xLeftBottomUm()[pieces.unitFirst(u)];
-                    double y = pieces.yBottomUm()[pieces.unitFirst(u)];
+                    double x = pieces.leftUm(pieces.unitFirst(u));
+                    double y = pieces.bottomUm(pieces.unitFirst(u));
                     mine[u] = x >= x0 && x < x1 && y >= y0 && y < y1;
                     keep[u] = x >= x0 - halo && x < x1 + halo && y >= y0 - halo && y < y1 + halo;
                 }

@@ -10,15 +10,21 @@ import org.junit.jupiter.api.Test;
 class CoverageKernelTest {
     private static final int SIDE = 30;
 
+    private static CoverageKernel kernel(double[] window, int row0, int row1) {
+        CoverageKernel kernel = new CoverageKernel();
+        kernel.into(window, 0, SIDE, row0, row1);
+        return kernel;
+    }
+
     private static double[] trapezoid(double y0, double y1, double xl0, double xr0, double xl1, double xr1) {
         double[] window = new double[SIDE * SIDE];
-        new CoverageKernel().addTrapezoid(y0, y1, xl0, xr0, xl1, xr1, window, 0, SIDE, 0, SIDE);
+        kernel(window, 0, SIDE).addLevel(y0, y1, xl0, xr0, xl1, xr1);
         return window;
     }
 
     private static double[] rectangle(double x0, double x1, double y0, double y1) {
         double[] window = new double[SIDE * SIDE];
-        new CoverageKernel().addRectangle(x0, x1, y0, y1, window, 0, SIDE, 0, SIDE);
+        kernel(window, 0, SIDE).addRectangle(x0, x1, y0, y1);
         return window;
     }
 
@@ -65,26 +71,43 @@ class CoverageKernelTest {
     void slantedPiecesAgreeWithThinRectangles() {
         double[] expected = new double[SIDE * SIDE];
         int slices = 4000;
-        CoverageKernel kernel = new CoverageKernel();
+        CoverageKernel kernel = kernel(expected, 0, SIDE);
         for (int k = 0; k < slices; k++) {
             double t = (k + 0.5) / slices;
             double y = 4.3 + 5.1 * k / slices;
-            kernel.addRectangle(6.2 + 7.7 * t, 9.9 + 2.2 * t + 7, y, y + 5.1 / slices, expected, 0, SIDE, 0, SIDE);
+            kernel.addRectangle(6.2 + 7.7 * t, 9.9 + 2.2 * t + 7, y, y + 5.1 / slices);
         }
         assertArrayEquals(expected, trapezoid(4.3, 9.4, 6.2, 16.9, 13.9, 19.1), 1e-6);
     }
 
     @Test
     void bandsOfRowsAddUp() {
-        double[] whole = trapezoid(4.3, 19.4, 6.2, 16.9, 13.9, 19.1);
+        double[] whole = new double[SIDE * SIDE];
+        addBoth(kernel(whole, 0, SIDE));
         double[] parts = new double[SIDE * SIDE];
-        CoverageKernel kernel = new CoverageKernel();
         for (int r = 0; r < SIDE; r += 5) {
             double[] band = new double[5 * SIDE];
-            kernel.addTrapezoid(4.3, 19.4, 6.2, 16.9, 13.9, 19.1, band, 0, SIDE, r, r + 5);
+            addBoth(kernel(band, r, r + 5));
             System.arraycopy(band, 0, parts, r * SIDE, band.length);
         }
         assertArrayEquals(whole, parts, 1e-14);
+    }
+
+    private static void addBoth(CoverageKernel kernel) {
+        kernel.addLevel(4.3, 19.4, 6.2, 16.9, 13.9, 19.1);
+        kernel.addStanding(4.3, 19.4, 6.2, 16.9, 13.9, 19.1);
+    }
+
+    @Test
+    void standingPiecesFillTheExchangedNodes() {
+        double[] level = trapezoid(4.3, 9.4, 6.2, 16.9, 13.9, 19.1);
+        double[] standing = new double[SIDE * SIDE];
+        kernel(standing, 0, SIDE).addStanding(4.3, 9.4, 6.2, 16.9, 13.9, 19.1);
+        for (int c = 0; c < SIDE; c++) {
+            for (int r = 0; r < SIDE; r++) {
+                assertEquals(level[r * SIDE + c], standing[c * SIDE + r]);
+            }
+        }
     }
 
     @Test

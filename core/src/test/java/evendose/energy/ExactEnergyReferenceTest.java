@@ -167,6 +167,8 @@ class ExactEnergyReferenceTest {
         ExactEnergy e = exact(new TestPieces().polygon(xy), psf);
         assertEquals(expected, e.at(x, y), TOLERANCE);
         assertEquals(e.at(x, y), e.termAt(0, x, y) + e.termAt(1, x, y), 1e-15);
+        ExactEnergy standing = exact(new TestPieces().polygonStanding(xy), psf);
+        assertEquals(expected, standing.at(x, y), TOLERANCE, "cut along y");
     }
 
     @Test

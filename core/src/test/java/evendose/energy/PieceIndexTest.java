@@ -5,6 +5,7 @@ import static org.junit.jupiter.api.Assertions.assertArrayEquals;
 import evendose.pieces.Pieces;
 import java.util.Arrays;
 import java.util.SplittableRandom;
+import java.util.stream.DoubleStream;
 import java.util.stream.IntStream;
 import org.junit.jupiter.api.Test;
 
@@ -19,7 +20,11 @@ class PieceIndexTest {
             double h = Math.pow(10, 4 * random.nextDouble() - 2);
             double x = 300 * random.nextDouble();
             double y = 30 * random.nextDouble();
-            builder.unit().trapezoid(y, y + h, x, x + w, x + 0.5 * w, x + 0.7 * w);
+            if (i % 2 == 0) {
+                builder.unit().trapezoid(y, y + h, x, x + w, x + 0.5 * w, x + 0.7 * w);
+            } else {
+                builder.unit().standing(x, x + w, y + 0.5 * h, y + 0.7 * h, y, y + h);
+            }
         }
         Pieces p = builder.build();
         PieceIndex index = new PieceIndex(p);
@@ -33,12 +38,20 @@ class PieceIndexTest {
             int[] found = Arrays.copyOf(hits.piece, hits.size);
             Arrays.sort(found);
             int[] expected = IntStream.range(0, p.size())
-                    .filter(i -> p.xLeftBottomUm()[i] <= x1
-                            && p.xRightBottomUm()[i] >= x0
-                            && p.yBottomUm()[i] <= y1
-                            && p.yTopUm()[i] >= y0)
+                    .filter(i -> corners(p::cornerXUm, i).min().orElseThrow() <= x1
+                            && corners(p::cornerXUm, i).max().orElseThrow() >= x0
+                            && corners(p::cornerYUm, i).min().orElseThrow() <= y1
+                            && corners(p::cornerYUm, i).max().orElseThrow() >= y0)
                     .toArray();
             assertArrayEquals(expected, found);
         }
+    }
+
+    private interface Corner {
+        double um(int i, int k);
+    }
+
+    private static DoubleStream corners(Corner corner, int i) {
+        return IntStream.range(0, 4).mapToDouble(k -> corner.um(i, k));
     }
 }

@@ -2,13 +2,14 @@ package evendose.energy;
 
 import evendose.pieces.Pieces;
 import evendose.pieces.Samples;
+import evendose.pieces.Trapezoid;
 import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.List;
 
 /** Makes pieces for tests, independent of the project's fracture. */
 final class TestPieces {
-    private final List<double[]> trapezoids = new ArrayList<>();
+    private final List<Trapezoid> trapezoids = new ArrayList<>();
     private final List<Integer> unitFirst = new ArrayList<>();
 
     /** Begins a dose unit. */
@@ -18,7 +19,16 @@ final class TestPieces {
     }
 
     TestPieces trapezoid(double y0, double y1, double xl0, double xr0, double xl1, double xr1) {
-        trapezoids.add(new double[] {y0, y1, xl0, xr0, xl1, xr1});
+        trapezoids.add(new Trapezoid(false, y0, y1, xl0, xr0, xl1, xr1));
+        return this;
+    }
+
+    /** The same with x and y exchanged. */
+    TestPieces standing(double x0, double x1, double yl0, double yr0, double yl1, double yr1) {
+        trapezoids.add(
+                yl0 == yl1 && yr0 == yr1
+                        ? new Trapezoid(false, yl0, yr0, x0, x1, x0, x1)
+                        : new Trapezoid(true, x0, x1, yl0, yr0, yl1, yr1));
         return this;
     }
 
@@ -27,9 +37,26 @@ final class TestPieces {
         return unit().trapezoid(y0, y1, x0, x1, x0, x1);
     }
 
-    /** A unit of a simple polygon {@code x0 y0 x1 y1 ...}, cut at the heights of its vertices. */
+    /** A unit of a simple polygon {@code x0 y0 x1 y1 ...}, cut along x at the heights of its vertices. */
     TestPieces polygon(double... xy) {
-        unit();
+        return unit().cut(xy, this::trapezoid);
+    }
+
+    /** A unit of a simple polygon, cut along y through its vertices. */
+    TestPieces polygonStanding(double... xy) {
+        double[] yx = new double[xy.length];
+        for (int i = 0; i < xy.length; i++) {
+            yx[i] = xy[i ^ 1];
+        }
+        return unit().cut(yx, this::standing);
+    }
+
+    @FunctionalInterface
+    private interface Adder {
+        void add(double low, double high, double fromLow, double toLow, double fromHigh, double toHigh);
+    }
+
+    private TestPieces cut(double[] xy, Adder adder) {
         int n = xy.length / 2;
         double[] heights = new double[n];
         for (int i = 0; i < n; i++) {
@@ -54,7 +81,7 @@ final class TestPieces {
             }
             sides.sort((p, q) -> Double.compare(p[0] + p[1], q[0] + q[1]));
             for (int k = 0; k + 1 < sides.size(); k += 2) {
-                trapezoid(y0, y1, sides.get(k)[0], sides.get(k + 1)[0], sides.get(k)[1], sides.get(k + 1)[1]);
+                adder.add(y0, y1, sides.get(k)[0], sides.get(k + 1)[0], sides.get(k)[1], sides.get(k + 1)[1]);
             }
         }
         return this;
@@ -72,18 +99,42 @@ final class TestPieces {
 
     /** All units in one shape. */
     Pieces build() {
-        double[][] c = new double[6][trapezoids.size()];
-        for (int i = 0; i < trapezoids.size(); i++) {
+        int n = trapezoids.size();
+        double[][] six = new double[6][n];
+        boolean[] standing = new boolean[n];
+        for (int i = 0; i < n; i++) {
+            Trapezoid t = trapezoids.get(i);
+            double[] values = {t.low(), t.high(), t.fromLow(), t.toLow(), t.fromHigh(), t.toHigh()};
             for (int k = 0; k < 6; k++) {
-                c[k][i] = trapezoids.get(i)[k];
+                six[k][i] = values[k];
             }
+            standing[i] = t.standing();
         }
         int[] first = new int[unitFirst.size() + 1];
         for (int u = 0; u < unitFirst.size(); u++) {
             first[u] = unitFirst.get(u);
         }
-        first[unitFirst.size()] = trapezoids.size();
-        return new Pieces(c, first, new int[] {0, unitFirst.size()}, new int[] {0});
+        first[unitFirst.size()] = n;
+        return new Pieces(six, standing, first, new int[] {0, unitFirst.size()}, new int[] {0});
+    }
+
+    /** The same pieces in the same units with x and y exchanged, so level ones stand. */
+    static Pieces exchanged(Pieces p) {
+        TestPieces builder = new TestPieces();
+        for (int u = 0; u < p.units(); u++) {
+            builder.unit();
+            for (int i = p.unitFirst(u); i < p.unitFirst(u + 1); i++) {
+                Adder adder = p.standing(i) ? builder::trapezoid : builder::standing;
+                adder.add(
+                        p.lowUm()[i],
+                        p.highUm()[i],
+                        p.fromLowUm()[i],
+                        p.toLowUm()[i],
+                        p.fromHighUm()[i],
+                        p.toHighUm()[i]);
+            }
+        }
+        return builder.build();
     }
 
     static double[] ones(int n) {
@@ -105,21 +156,10 @@ final class TestPieces {
             for (int i = p.unitFirst(u); i < p.unitFirst(u + 1); i++) {
                 for (int k = 0; k < perSide; k++) {
                     double t = (k + 0.5) / perSide;
-                    double y0 = p.yBottomUm()[i];
-                    double y1 = p.yTopUm()[i];
-                    double xl0 = p.xLeftBottomUm()[i];
-                    double xr0 = p.xRightBottomUm()[i];
-                    double xl1 = p.xLeftTopUm()[i];
-                    double xr1 = p.xRightTopUm()[i];
-                    double[][] s = {
-                        {xl0 + t * (xr0 - xl0), y0},
-                        {xl1 + t * (xr1 - xl1), y1},
-                        {xl0 + t * (xl1 - xl0), y0 + t * (y1 - y0)},
-                        {xr0 + t * (xr1 - xr0), y0 + t * (y1 - y0)}
-                    };
-                    for (double[] q : s) {
-                        x[j] = q[0];
-                        y[j] = q[1];
+                    for (int side = 0; side < 4; side++) {
+                        int next = (side + 1) % 4;
+                        x[j] = p.cornerXUm(i, side) + t * (p.cornerXUm(i, next) - p.cornerXUm(i, side));
+                        y[j] = p.cornerYUm(i, side) + t * (p.cornerYUm(i, next) - p.cornerYUm(i, side));
                         w[j++] = 1f / count;
                     }
                 }

@@ -63,16 +63,12 @@ class FracturePropertyTest {
     }
 
     private static long[] corners(Pieces p, int i) {
-        return new long[] {
-            dbu(p.xLeftBottomUm()[i]),
-            dbu(p.yBottomUm()[i]),
-            dbu(p.xRightBottomUm()[i]),
-            dbu(p.yBottomUm()[i]),
-            dbu(p.xRightTopUm()[i]),
-            dbu(p.yTopUm()[i]),
-            dbu(p.xLeftTopUm()[i]),
-            dbu(p.yTopUm()[i])
-        };
+        long[] xy = new long[8];
+        for (int k = 0; k < 4; k++) {
+            xy[2 * k] = dbu(p.cornerXUm(i, k));
+            xy[2 * k + 1] = dbu(p.cornerYUm(i, k));
+        }
+        return xy;
     }
 
     private static long dbu(double um) {
@@ -85,19 +81,12 @@ class FracturePropertyTest {
         Pieces p = cut(merged(jumble(3)), options(maxPieceUm, FractureOptions.Judging.EDGES), 1)
                 .pieces();
         for (int u = 0; u < p.units(); u++) {
-            double left = Double.MAX_VALUE;
-            double right = -Double.MAX_VALUE;
-            double bottom = Double.MAX_VALUE;
-            double top = -Double.MAX_VALUE;
-            for (int i = p.unitFirst(u); i < p.unitFirst(u + 1); i++) {
-                left = Math.min(left, Math.min(p.xLeftBottomUm()[i], p.xLeftTopUm()[i]));
-                right = Math.max(right, Math.max(p.xRightBottomUm()[i], p.xRightTopUm()[i]));
-                bottom = Math.min(bottom, p.yBottomUm()[i]);
-                top = Math.max(top, p.yTopUm()[i]);
-            }
+            double[] box = p.unitBoundsUm(u);
+            double width = box[2] - box[0];
+            double height = box[3] - box[1];
             // A cell, the slack for thin parts on either side, and remainders that joined.
-            assertTrue(right - left < 2.5 * maxPieceUm, "unit " + u + " is " + (right - left) + " um wide");
-            assertTrue(top - bottom < 2.5 * maxPieceUm, "unit " + u + " is " + (top - bottom) + " um high");
+            assertTrue(width < 2.5 * maxPieceUm, "unit " + u + " is " + width + " um wide");
+            assertTrue(height < 2.5 * maxPieceUm, "unit " + u + " is " + height + " um high");
         }
     }
 
@@ -234,7 +223,7 @@ class FracturePropertyTest {
         Trapezoids merged = merged(polygons);
         Fracture.Result one = cut(merged, options(2, FractureOptions.Judging.EDGES), 1);
         Fracture.Result two = cut(merged, options(2, FractureOptions.Judging.EDGES), 2);
-        assertArrayEquals(one.pieces().xLeftTopUm(), two.pieces().xLeftTopUm());
+        assertArrayEquals(one.pieces().fromHighUm(), two.pieces().fromHighUm());
         assertArrayEquals(one.pieces().unitOfPiece(), two.pieces().unitOfPiece());
         assertArrayEquals(one.judged(), two.judged());
         assertEquals(one.samples().size(), two.samples().size());

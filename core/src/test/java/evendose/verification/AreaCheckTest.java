@@ -11,6 +11,9 @@ import evendose.psf.PointSpreadFunction;
 import java.io.IOException;
 import java.util.Random;
 import org.junit.jupiter.api.Test;
+import org.locationtech.jts.geom.Coordinate;
+import org.locationtech.jts.geom.GeometryFactory;
+import org.locationtech.jts.geom.Polygon;
 
 class AreaCheckTest {
     private static final PointSpreadFunction PSF = PointSpreadFunction.doubleGaussian(0.02, 9.5, 0.6);
@@ -91,5 +94,52 @@ class AreaCheckTest {
             }
             assertEquals(sum, Overlap.areaUm2(p, 0, 1), 1e-6);
         }
+    }
+
+    /** Areas shared by random pieces of both kinds against JTS, near the origin and far from it. */
+    @Test
+    void overlapsOfPiecesOfBothKindsEqualJts() {
+        Random random = new Random(10);
+        GeometryFactory factory = new GeometryFactory();
+        int mixed = 0;
+        for (int k = 0; k < 3000; k++) {
+            double[][] c = new double[6][2];
+            boolean[] standing = {random.nextBoolean(), random.nextBoolean()};
+            for (int i = 0; i < 2; i++) {
+                c[0][i] = random.nextDouble();
+                c[1][i] = c[0][i] + 0.2 + random.nextDouble();
+                c[2][i] = random.nextDouble();
+                c[3][i] = c[2][i] + Math.max(0, random.nextDouble() - 0.2);
+                c[4][i] = random.nextDouble();
+                c[5][i] = c[4][i] + 0.01 + random.nextDouble();
+            }
+            Pieces p = new Pieces(c, standing, new int[] {0, 1, 2}, new int[] {0, 2}, new int[] {0});
+            Polygon[] polygon = new Polygon[2];
+            for (int i = 0; i < 2; i++) {
+                Coordinate[] ring = new Coordinate[5];
+                for (int q = 0; q < 5; q++) {
+                    ring[q] = new Coordinate(p.cornerXUm(i, q & 3), p.cornerYUm(i, q & 3));
+                }
+                polygon[i] = factory.createPolygon(ring);
+            }
+            double expected = polygon[0].intersection(polygon[1]).getArea();
+            assertEquals(expected, Overlap.areaUm2(p, 0, 1), 1e-12);
+            assertEquals(expected, Overlap.areaUm2(p, 1, 0), 1e-12);
+            mixed += standing[0] != standing[1] && expected > 0.01 ? 1 : 0;
+        }
+        assertTrue(mixed > 500, mixed + " mixed pairs share area");
+    }
+
+    /** A square in a level triangle and a standing one that share its diagonal: all is there once. */
+    @Test
+    void levelAndStandingPiecesMeet() throws IOException {
+        TestExposure layout = new TestExposure().rectangle(0, 0, 1, 1, 1);
+        TestExposure table = new TestExposure().piece(0, 0, 1, 0, 0, 1, 0, 1).piece(1, 0, 1, 1, 0, 1, 0, 1);
+        Pieces pieces = table.build(PSF).pieces();
+        assertTrue(!pieces.standing(0) && pieces.standing(1));
+        AreaCheck areas =
+                AreaCheck.of(layout.merged(), TestExposure.DBU_UM, pieces, false, Workers.of(1), Progress.NONE);
+        assertTrue(areas.holds());
+        assertEquals(0, areas.overlapUm2(), 1e-15);
     }
 }

@@ -79,10 +79,12 @@ class EdgePlacementReferenceTest {
         Polygons polygons = new Polygons();
         polygons.addPolygon(0, xy, xy.length / 2);
         Trapezoids t = Merge.of(polygons, 1, Workers.of(1), Progress.NONE);
-        StringBuilder table = new StringBuilder(
-                "y_bottom_um,y_top_um,x_left_bottom_um,x_right_bottom_um,x_left_top_um,x_right_top_um,dose_factor\n");
+        StringBuilder table = new StringBuilder("x1_um,y1_um,x2_um,y2_um,x3_um,y3_um,x4_um,y4_um,dose_factor\n");
         for (int i = 0; i < t.size(); i++) {
-            double[] c = {t.yBottom(i), t.yTop(i), t.xLeftBottom(i), t.xRightBottom(i), t.xLeftTop(i), t.xRightTop(i)};
+            double[] c = {
+                t.xLeftBottom(i), t.yBottom(i), t.xRightBottom(i), t.yBottom(i),
+                t.xRightTop(i), t.yTop(i), t.xLeftTop(i), t.yTop(i)
+            };
             for (double value : c) {
                 table.append(String.format(Locale.ROOT, "%s,", value / PER_UM));
             }

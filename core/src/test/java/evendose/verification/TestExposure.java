@@ -15,20 +15,32 @@ import java.io.IOException;
 import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.List;
-import java.util.Locale;
 
 /** Builds exposures from tables of rectangles, by way of the reader. */
 final class TestExposure {
     static final double DBU_UM = 0.001;
 
-    private final StringBuilder rows = new StringBuilder(
-            "y_bottom_um,y_top_um,x_left_bottom_um,x_right_bottom_um,x_left_top_um,x_right_top_um,dose_factor\n");
+    private final StringBuilder rows =
+            new StringBuilder("x1_um,y1_um,x2_um,y2_um,x3_um,y3_um,x4_um,y4_um,dose_factor\n");
     private final Polygons polygons = new Polygons();
 
     TestExposure rectangle(double x0, double y0, double x1, double y1, double factor) {
-        rows.append(String.format(Locale.ROOT, "%s,%s,%s,%s,%s,%s,%s\n", y0, y1, x0, x1, x0, x1, factor));
+        row(factor, x0, y0, x1, y0, x1, y1, x0, y1);
         polygons.addRectangle(0, nm(x0), nm(y0), nm(x1), nm(y1));
         return this;
+    }
+
+    /** A piece of factor 1 with these corners, without a shape of its own in the layout. */
+    TestExposure piece(double... corners) {
+        row(1, corners);
+        return this;
+    }
+
+    private void row(double factor, double... corners) {
+        for (double c : corners) {
+            rows.append(c).append(',');
+        }
+        rows.append(factor).append('\n');
     }
 
     private static long nm(double um) {

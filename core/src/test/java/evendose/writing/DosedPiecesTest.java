@@ -19,7 +19,7 @@ class DosedPiecesTest {
                 .rectangle(8, 10, 0, 11, 1, 2, 9)
                 .build();
         assertEquals(2, pieces.size());
-        assertEquals(6, pieces.areaUm2(0));
+        assertEquals(6, pieces.pieces().areaUm2(0));
         assertEquals(1.25, pieces.factor(0));
         assertEquals(0, pieces.level(0), "levels are numbered by rising dose");
         assertEquals(1, pieces.level(1));
@@ -44,9 +44,7 @@ class DosedPiecesTest {
     @Test
     void aTableWithoutPiecesIsRefused(@TempDir Path folder) throws IOException {
         Path file = folder.resolve("x.csv");
-        Files.writeString(
-                file,
-                "y_bottom_um,y_top_um,x_left_bottom_um,x_right_bottom_um,x_left_top_um,x_right_top_um,dose_factor\n");
+        Files.writeString(file, "x1_um,y1_um,x2_um,y2_um,x3_um,y3_um,x4_um,y4_um,dose_factor\n");
         assertThrows(BadInputException.class, () -> DosedPieces.read(file));
         Files.writeString(file, "a,b\n1,2\n");
         assertThrows(BadInputException.class, () -> DosedPieces.read(file));

@@ -4,12 +4,14 @@ import java.io.IOException;
 import java.io.UncheckedIOException;
 import java.nio.file.Files;
 import java.nio.file.Path;
+import java.util.Arrays;
 import java.util.Locale;
+import java.util.stream.Collectors;
 
 /** Dose tables for tests, written and read back as a user's would be. */
 final class TestDoses {
-    private final StringBuilder text = new StringBuilder(
-            "shape,y_bottom_um,y_top_um,x_left_bottom_um,x_right_bottom_um,x_left_top_um,x_right_top_um,dose_factor,level\n");
+    private final StringBuilder text =
+            new StringBuilder("shape,x1_um,y1_um,x2_um,y2_um,x3_um,y3_um,x4_um,y4_um,dose_factor,level\n");
 
     TestDoses rectangle(int shape, double x0, double y0, double x1, double y1, double factor, int level) {
         return trapezoid(shape, y0, y1, x0, x1, x0, x1, factor, level);
@@ -17,8 +19,18 @@ final class TestDoses {
 
     TestDoses trapezoid(
             int shape, double y0, double y1, double xl0, double xr0, double xl1, double xr1, double factor, int level) {
-        text.append(String.format(
-                Locale.ROOT, "%d,%s,%s,%s,%s,%s,%s,%s,%d%n", shape, y0, y1, xl0, xr0, xl1, xr1, factor, level));
+        return row(shape, factor, level, xl0, y0, xr0, y0, xr1, y1, xl1, y1);
+    }
+
+    /** The same with x and y exchanged. */
+    TestDoses standing(
+            int shape, double x0, double x1, double yl0, double yr0, double yl1, double yr1, double factor, int level) {
+        return row(shape, factor, level, x0, yl0, x1, yl1, x1, yr1, x0, yr0);
+    }
+
+    private TestDoses row(int shape, double factor, int level, double... corners) {
+        String row = Arrays.stream(corners).mapToObj(Double::toString).collect(Collectors.joining(","));
+        text.append(String.format(Locale.ROOT, "%d,%s,%s,%d%n", shape, row, factor, level));
         return this;
     }
 

@@ -6,9 +6,11 @@ import static org.junit.jupiter.api.Assertions.assertThrows;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
 import java.util.ArrayList;
+import java.util.HashSet;
 import java.util.List;
 import java.util.SplittableRandom;
 import java.util.TreeSet;
+import java.util.stream.Collectors;
 import org.junit.jupiter.api.Test;
 
 class WritingFieldsTest {
@@ -51,6 +53,43 @@ class WritingFieldsTest {
         assertEquals(60, cut.borderUm());
         assertEquals(20, cut.fromUm(), 1e-12);
         assertEquals(30, cut.toUm(), 1e-12);
+    }
+
+    /** With x and y exchanged, borders and fields exchange too. */
+    @Test
+    void standingPiecesAreCutLikeLevelOnes() {
+        SplittableRandom random = new SplittableRandom(8);
+        for (int trial = 0; trial < 50; trial++) {
+            TestDoses level = new TestDoses().trapezoid(0, 0, 1, 0, 40, 0, 41, 1, 0);
+            TestDoses standing = new TestDoses().standing(0, 0, 1, 0, 40, 0, 41, 1, 0);
+            for (int s = 1; s < 20; s++) {
+                double low = random.nextInt(38);
+                double from = random.nextInt(20);
+                double[] c = {
+                    low,
+                    low + 1 + random.nextInt(20),
+                    from,
+                    from + random.nextInt(20),
+                    from + 5,
+                    from + 6 + random.nextInt(9)
+                };
+                level.trapezoid(s % 5, c[0], c[1], c[2], c[3], c[4], c[5], 1, 0);
+                standing.standing(s % 5, c[0], c[1], c[2], c[3], c[4], c[5], 1, 0);
+            }
+            WritingFields a = WritingFields.of(level.build(), 10);
+            WritingFields b = WritingFields.of(standing.build(), 10);
+            assertEquals(a.parts(), b.parts());
+            for (int c = 0; c < a.columns(); c++) {
+                for (int r = 0; r < a.rows(); r++) {
+                    assertEquals(a.isWritten(c, r), b.isWritten(r, c));
+                }
+            }
+            assertEquals(
+                    new HashSet<>(a.cuts()),
+                    b.cuts().stream()
+                            .map(x -> new FieldCut(x.shape(), !x.vertical(), x.borderUm(), x.fromUm(), x.toUm()))
+                            .collect(Collectors.toSet()));
+        }
     }
 
     @Test

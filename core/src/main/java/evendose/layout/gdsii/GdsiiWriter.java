@@ -108,25 +108,45 @@ public final class GdsiiWriter implements LayoutWriter {
 
     @Override
     public boolean trapezoid(
-            long yBottom, long yTop, long xLeftBottom, long xRightBottom, long xLeftTop, long xRightTop)
+            boolean standing, long low, long high, long fromLow, long toLow, long fromHigh, long toHigh)
             throws IOException {
-        boolean bottomPoint = xLeftBottom == xRightBottom;
-        boolean topPoint = xLeftTop == xRightTop;
-        if (yBottom == yTop || (bottomPoint && topPoint)) {
+        boolean lowPoint = fromLow == toLow;
+        boolean highPoint = fromHigh == toHigh;
+        if (low == high || (lowPoint && highPoint)) {
             return false;
         }
-        beginBoundary(4 - (bottomPoint ? 1 : 0) - (topPoint ? 1 : 0));
-        putPoint(xLeftBottom, yBottom);
-        if (!bottomPoint) {
-            putPoint(xRightBottom, yBottom);
+        beginBoundary(4 - (lowPoint ? 1 : 0) - (highPoint ? 1 : 0));
+        // Anticlockwise: exchanging x and y turns the order round.
+        putPoint(standing, fromLow, low);
+        if (standing) {
+            putSide(true, high, fromHigh, toHigh);
+            if (!lowPoint) {
+                putPoint(true, toLow, low);
+            }
+        } else {
+            if (!lowPoint) {
+                putPoint(false, toLow, low);
+            }
+            putSide(false, high, toHigh, fromHigh);
         }
-        putPoint(xRightTop, yTop);
-        if (!topPoint) {
-            putPoint(xLeftTop, yTop);
-        }
-        putPoint(xLeftBottom, yBottom);
+        putPoint(standing, fromLow, low);
         endBoundary();
         return true;
+    }
+
+    private void putSide(boolean standing, long position, long first, long second) {
+        putPoint(standing, first, position);
+        if (first != second) {
+            putPoint(standing, second, position);
+        }
+    }
+
+    private void putPoint(boolean standing, long along, long position) {
+        if (standing) {
+            putPoint(position, along);
+        } else {
+            putPoint(along, position);
+        }
     }
 
     /**

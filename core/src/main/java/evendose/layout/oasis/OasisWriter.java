@@ -111,52 +111,59 @@ public final class OasisWriter implements LayoutWriter {
 
     @Override
     public boolean trapezoid(
-            long yBottom, long yTop, long xLeftBottom, long xRightBottom, long xLeftTop, long xRightTop)
+            boolean standing, long low, long high, long fromLow, long toLow, long fromHigh, long toHigh)
             throws IOException {
         requireCell();
         if (layer == null) {
             throw new IllegalStateException("no layer was set");
         }
-        if (yBottom == yTop || (xLeftBottom == xRightBottom && xLeftTop == xRightTop)) {
+        if (low == high || (fromLow == toLow && fromHigh == toHigh)) {
             return false;
         }
-        long x = Math.min(xLeftBottom, xLeftTop);
-        long right = Math.max(xRightBottom, xRightTop);
-        check(x, yBottom);
-        check(right, yTop);
-        if (yBottom > yTop || xLeftBottom > xRightBottom || xLeftTop > xRightTop) {
+        if (low > high || fromLow > toLow || fromHigh > toHigh) {
             throw new IllegalArgumentException("a trapezoid's sides must not be swapped");
         }
+        long from = Math.min(fromLow, fromHigh);
+        long to = Math.max(toLow, toHigh);
+        long x = standing ? low : from;
+        long y = standing ? from : low;
+        long right = standing ? high : to;
+        long top = standing ? to : high;
+        check(x, y);
+        check(right, top);
         if (at + RECORD_BYTES > BLOCK_BYTES) {
             flushBlock();
         }
-        long left = xLeftTop - xLeftBottom;
-        long slantRight = xRightTop - xRightBottom;
-        int type = left == 0 && slantRight == 0
+        // The format takes the second side relative to the first: the upper to the lower one, the left to the right
+        // one.
+        long a = standing ? fromLow - fromHigh : fromHigh - fromLow;
+        long b = standing ? toLow - toHigh : toHigh - toLow;
+        int type = a == 0 && b == 0
                 ? Record.RECTANGLE
-                : slantRight == 0 ? Record.TRAPEZOID_A : left == 0 ? Record.TRAPEZOID_B : Record.TRAPEZOID;
-        head(type, x, yBottom, right - x, yTop - yBottom);
+                : b == 0 ? Record.TRAPEZOID_A : a == 0 ? Record.TRAPEZOID_B : Record.TRAPEZOID;
+        head(type, standing, x, y, right - x, top - y);
         if (type == Record.TRAPEZOID || type == Record.TRAPEZOID_A) {
-            putSigned(left);
+            putSigned(a);
         }
         if (type == Record.TRAPEZOID || type == Record.TRAPEZOID_B) {
-            putSigned(slantRight);
+            putSigned(b);
         }
         if (x != lastX) {
             putSigned(x - lastX);
         }
-        if (yBottom != lastY) {
-            putSigned(yBottom - lastY);
+        if (y != lastY) {
+            putSigned(y - lastY);
         }
         lastX = x;
-        lastY = yBottom;
+        lastY = y;
         return true;
     }
 
-    /** A record up to its height: rectangles and horizontal trapezoids share it. */
-    private void head(int type, long x, long y, long width, long height) {
+    /** A record up to its height, which rectangles and trapezoids share; its first bit marks what is square, or stands. */
+    private void head(int type, boolean standing, long x, long y, long width, long height) {
         boolean square = type == Record.RECTANGLE && width == height;
-        int info = (square ? 0x80 : 0)
+        boolean stands = type != Record.RECTANGLE && standing;
+        int info = (square || stands ? 0x80 : 0)
                 | (width != lastWidth ? 0x40 : 0)
                 | (!square && height != lastHeight ? 0x20 : 0)
                 | (x != lastX ? 0x10 : 0)

@@ -61,14 +61,24 @@ class GdsiiWriterTest {
     @Test
     void trapezoidsAndTriangles() throws IOException {
         try (GdsiiWriter writer = begin(new Layer(1, 0))) {
-            assertTrue(writer.trapezoid(0, 10, 0, 20, 5, 15));
-            assertTrue(writer.trapezoid(0, 10, 7, 7, 5, 15));
-            assertTrue(writer.trapezoid(0, 10, 5, 15, 7, 7));
-            assertFalse(writer.trapezoid(10, 10, 0, 20, 5, 15));
-            assertFalse(writer.trapezoid(0, 10, 3, 3, 5, 5));
+            assertTrue(writer.trapezoid(false, 0, 10, 0, 20, 5, 15));
+            assertTrue(writer.trapezoid(false, 0, 10, 7, 7, 5, 15));
+            assertTrue(writer.trapezoid(false, 0, 10, 5, 15, 7, 7));
+            assertTrue(writer.trapezoid(true, 0, 10, 0, 20, 5, 15));
+            assertTrue(writer.trapezoid(true, 0, 10, 7, 7, 5, 15));
+            assertTrue(writer.trapezoid(true, 0, 10, 5, 15, 7, 7));
+            assertFalse(writer.trapezoid(false, 10, 10, 0, 20, 5, 15));
+            assertFalse(writer.trapezoid(false, 0, 10, 3, 3, 5, 5));
         }
         assertEquals(
-                List.of("1/0 0 0 20 0 15 10 5 10", "1/0 7 0 15 10 5 10", "1/0 5 0 15 0 7 10"), Listing.of(written()));
+                List.of(
+                        "1/0 0 0 20 0 15 10 5 10",
+                        "1/0 7 0 15 10 5 10",
+                        "1/0 5 0 15 0 7 10",
+                        "1/0 0 0 10 5 10 15 0 20",
+                        "1/0 0 7 10 5 10 15",
+                        "1/0 0 5 10 7 0 15"),
+                Listing.of(written()));
     }
 
     /** More than the buffer holds, of all kinds, on several layers, in two cells. */
@@ -92,7 +102,7 @@ class GdsiiWriterTest {
                     writer.polygon(xy, xy.length / 2);
                     expected.add(layer + " " + Arrays.toString(xy).replaceAll("[\\[\\],]", ""));
                 } else {
-                    writer.trapezoid(y, y + 7, x, x + 30L, x + 5L, x + 20L);
+                    writer.trapezoid(false, y, y + 7, x, x + 30L, x + 5L, x + 20L);
                     expected.add(String.format(
                             "%s %d %d %d %d %d %d %d %d", layer, x, y, x + 30, y, x + 20, y + 7, x + 5, y + 7));
                 }

@@ -45,12 +45,15 @@ class OasisWriterTest {
             writer.rectangle(-1, 8, 3, 10);
             writer.layer(new Layer(258, 8));
             writer.rectangle(5, 8, 7, 10);
-            writer.trapezoid(8, 10, 5, 9, 6, 9);
+            writer.trapezoid(false, 8, 10, 5, 9, 6, 9);
+            writer.trapezoid(true, 5, 9, 8, 10, 8, 9);
         }
         Oasis records = new Oasis().uint(20).raw(0x7b).uint(258, 7, 4, 2).sint(-1, 2);
         records.uint(20).raw(0x08).sint(6);
         records.uint(20).raw(0xd2).uint(8, 2).sint(6);
         records.uint(24).raw(0x40).uint(4).sint(1);
+        // The same box, standing: the left side ends 1 above the right one.
+        records.uint(25).raw(0x80).sint(1);
         byte[] all = bytes.toByteArray();
         byte[] head = Oasis.file().cell("TOP").uint(16, 34, 0, records.size()).bytes();
         assertArrayEquals(head, java.util.Arrays.copyOf(all, head.length));
@@ -61,12 +64,15 @@ class OasisWriterTest {
     @Test
     void trapezoidsAndTriangles() throws IOException {
         try (OasisWriter writer = begin(new Layer(1, 0))) {
-            assertTrue(writer.trapezoid(0, 10, 0, 20, 5, 15));
-            assertTrue(writer.trapezoid(0, 10, 7, 7, 5, 15));
-            assertTrue(writer.trapezoid(0, 10, 5, 15, 7, 7));
-            assertTrue(writer.trapezoid(0, 10, 0, 20, 30, 40));
-            assertFalse(writer.trapezoid(10, 10, 0, 20, 5, 15));
-            assertFalse(writer.trapezoid(0, 10, 3, 3, 5, 5));
+            assertTrue(writer.trapezoid(false, 0, 10, 0, 20, 5, 15));
+            assertTrue(writer.trapezoid(false, 0, 10, 7, 7, 5, 15));
+            assertTrue(writer.trapezoid(false, 0, 10, 5, 15, 7, 7));
+            assertTrue(writer.trapezoid(false, 0, 10, 0, 20, 30, 40));
+            assertTrue(writer.trapezoid(true, 0, 10, 0, 20, 5, 15));
+            assertTrue(writer.trapezoid(true, 0, 10, 5, 15, 7, 7));
+            assertTrue(writer.trapezoid(true, 0, 10, 0, 20, 30, 40));
+            assertFalse(writer.trapezoid(false, 10, 10, 0, 20, 5, 15));
+            assertFalse(writer.trapezoid(false, 0, 10, 3, 3, 5, 5));
         }
         // A triangle keeps the repeated corner of the trapezoid that it is to the format.
         assertEquals(
@@ -74,7 +80,10 @@ class OasisWriterTest {
                         "1/0 0 0 20 0 15 10 5 10",
                         "1/0 7 0 7 0 15 10 5 10",
                         "1/0 5 0 15 0 7 10 7 10",
-                        "1/0 0 0 20 0 40 10 30 10"),
+                        "1/0 0 0 20 0 40 10 30 10",
+                        "1/0 0 0 10 5 10 15 0 20",
+                        "1/0 0 5 10 7 10 7 0 15",
+                        "1/0 0 0 10 30 10 40 0 20"),
                 Listing.of(written()));
     }
 
@@ -97,8 +106,11 @@ class OasisWriterTest {
                     writer.layer(new Layer(i / 10_000, i % 3));
                     if (i % 2 == 0) {
                         writer.rectangle(x, y, x + random.nextInt(1, 9), y + random.nextInt(1, 9));
+                    } else if (i % 4 == 1) {
+                        writer.trapezoid(true, x, x + 7, y, y + 30, y + random.nextInt(4), y + 30 + random.nextInt(4));
                     } else {
-                        writer.trapezoid(y, y + 7, x + random.nextInt(4), x + 30 + random.nextInt(4), x + 2, x + 31);
+                        writer.trapezoid(
+                                false, y, y + 7, x + random.nextInt(4), x + 30 + random.nextInt(4), x + 2, x + 31);
                     }
                 }
             }
@@ -142,6 +154,6 @@ class OasisWriterTest {
         assertThrows(IllegalStateException.class, () -> writer.rectangle(0, 0, 1, 1));
         assertThrows(IllegalStateException.class, () -> writer.beginCell("B"));
         writer.layer(new Layer(0, 0));
-        assertThrows(IllegalArgumentException.class, () -> writer.trapezoid(0, 10, 5, 0, 0, 10));
+        assertThrows(IllegalArgumentException.class, () -> writer.trapezoid(false, 0, 10, 5, 0, 0, 10));
     }
 }
