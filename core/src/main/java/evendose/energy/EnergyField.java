@@ -22,8 +22,9 @@ public final class EnergyField {
      *
      * @param grid their grid
      * @param values blurred coverage, spline coefficients, one a node
+     * @param factor what they are to be multiplied by
      */
-    record Smooth(FarGrid grid, double[] values) {}
+    record Smooth(FarGrid grid, double[] values, double factor) {}
 
     EnergyField(ExactEnergy near, List<Smooth> far) {
         this.near = near;
@@ -43,7 +44,7 @@ public final class EnergyField {
     private double farAt(double xUm, double yUm, double[] wx, double[] wy) {
         double sum = 0;
         for (Smooth smooth : far) {
-            sum += smooth.grid.interpolate(smooth.values, xUm, yUm, wx, wy);
+            sum += smooth.factor * smooth.grid.interpolate(smooth.values, xUm, yUm, wx, wy);
         }
         return sum;
     }
@@ -85,7 +86,7 @@ public final class EnergyField {
                 kernel.add(term, from, to, sum);
             }
             for (Smooth smooth : far) {
-                smooth.grid.addTo(pixels, from, to, smooth.values, sum);
+                smooth.grid.addTo(pixels, from, to, smooth.values, smooth.factor, sum);
             }
             for (int k = 0; k < sum.length; k++) {
                 energy[from * pixels.columns() + k] = (float) sum[k];

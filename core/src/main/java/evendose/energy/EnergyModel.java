@@ -184,6 +184,7 @@ public final class EnergyModel {
     public final class Exposed {
         private final double[] doseOfPiece = new double[pieces.size()];
         private final double[][] coverages;
+        private final List<Convolved> convolved = new ArrayList<>();
 
         private Exposed(double[] doseOfUnit) {
             for (int u = 0; u < units(); u++) {
@@ -213,14 +214,29 @@ public final class EnergyModel {
             for (int f = 0; f < coverages.length; f++) {
                 FarTerms terms = new FarTerms(gaussians.get(f), f == gridOfTable ? other.table() : Optional.empty(), 0);
                 if (!terms.isEmpty()) {
-                    double[] values = new double[coverages[f].length];
-                    far.get(f).blur(coverages[f], values, terms, workers);
-                    smooth.add(new EnergyField.Smooth(far.get(f).grid(), values));
+                    smooth.add(smooth(f, terms));
                 }
             }
             return new EnergyField(new ExactEnergy(pieces, doseOfPiece, closedForms, Optional.empty(), index), smooth);
         }
+
+        /** The terms on grid {@code f}: convolved anew unless former ones were the same but for a factor. */
+        private EnergyField.Smooth smooth(int f, FarTerms terms) {
+            for (Convolved former : convolved) {
+                if (former.grid == f && former.terms.isProportional(terms)) {
+                    return new EnergyField.Smooth(
+                            far.get(f).grid(), former.values, terms.weight() / former.terms.weight());
+                }
+            }
+            double[] values = new double[coverages[f].length];
+            far.get(f).blur(coverages[f], values, terms, workers);
+            convolved.add(new Convolved(f, terms, values));
+            return new EnergyField.Smooth(far.get(f).grid(), values, 1);
+        }
     }
+
+    /** Terms convolved with the doses of {@link Exposed}. */
+    private record Convolved(int grid, FarTerms terms, double[] values) {}
 
     /** The coarsest grid that can carry some terms, or -1 if there is none: grids come by rising pitch. */
     private int gridFor(FarTerms terms) {

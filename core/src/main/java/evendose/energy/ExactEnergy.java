@@ -103,10 +103,7 @@ public final class ExactEnergy {
     }
 
     private double at(double xUm, double yUm, PieceIndex.Hits hits) {
-        double sum = 0;
-        for (GaussianTerm term : terms) {
-            sum += term(term, xUm, yUm, hits);
-        }
+        double sum = gaussiansAt(0, terms.size(), xUm, yUm, hits);
         return table.isPresent() ? sum + tableAt(xUm, yUm, hits) : sum;
     }
 
@@ -142,7 +139,7 @@ public final class ExactEnergy {
      */
     public double termAt(int k, double xUm, double yUm) {
         PieceIndex.Hits hits = new PieceIndex.Hits();
-        return k == terms.size() ? tableAt(xUm, yUm, hits) : term(terms.get(k), xUm, yUm, hits);
+        return k == terms.size() ? tableAt(xUm, yUm, hits) : gaussiansAt(k, k + 1, xUm, yUm, hits);
     }
 
     private double tableAt(double xUm, double yUm, PieceIndex.Hits hits) {
@@ -153,54 +150,59 @@ public final class ExactEnergy {
         double sum = 0;
         for (int h = 0; h < hits.size; h++) {
             int i = hits.piece[h];
-            double y0 = pieces.yBottomUm()[i] - yUm;
-            double y1 = pieces.yTopUm()[i] - yUm;
-            double xl0 = pieces.xLeftBottomUm()[i] - xUm;
-            double xr0 = pieces.xRightBottomUm()[i] - xUm;
-            double xl1 = pieces.xLeftTopUm()[i] - xUm;
-            double xr1 = pieces.xRightTopUm()[i] - xUm;
-            sum += doseOfPiece[i]
-                    * (kernel.side(xl0, y0, xr0, y0)
-                            + kernel.side(xr0, y0, xr1, y1)
-                            + kernel.side(xr1, y1, xl1, y1)
-                            + kernel.side(xl1, y1, xl0, y0));
+            double share = 0;
+            for (int k = 0; k < 4; k++) {
+                share += kernel.side(
+                        pieces.cornerXUm(i, k) - xUm,
+                        pieces.cornerYUm(i, k) - yUm,
+                        pieces.cornerXUm(i, k + 1 & 3) - xUm,
+                        pieces.cornerYUm(i, k + 1 & 3) - yUm);
+            }
+            sum += doseOfPiece[i] * share;
         }
         return term.weight() * sum;
     }
 
-    private double term(GaussianTerm term, double xUm, double yUm, PieceIndex.Hits hits) {
-        double s = term.rangeUm();
-        double reach = GaussianKernel.EXACT.reach() * s;
-        index.find(xUm - reach, yUm - reach, xUm + reach, yUm + reach, hits);
-        double[] low = pieces.lowUm();
-        double[] high = pieces.highUm();
-        double[] fromLow = pieces.fromLowUm();
-        double[] toLow = pieces.toLowUm();
-        double[] fromHigh = pieces.fromHighUm();
-        double[] toHigh = pieces.toHighUm();
-        double perRange = 1 / s;
-        double sum = 0;
+    /** The terms {@code first} to {@code end - 1} in one walk over the pieces that the widest reaches. */
+    private double gaussiansAt(int first, int end, double xUm, double yUm, PieceIndex.Hits hits) {
+        if (first == end) {
+            return 0;
+        }
+        double widest = reach(end - 1);
+        index.find(xUm - widest, yUm - widest, xUm + widest, yUm + widest, hits);
+        double[] sums = new double[end - first];
         for (int h = 0; h < hits.size; h++) {
             int i = hits.piece[h];
             boolean standing = pieces.standing(i);
             double along = standing ? yUm : xUm;
             double across = standing ? xUm : yUm;
-            double v0 = (low[i] - across) * perRange;
-            double v1 = (high[i] - across) * perRange;
-            double from = (fromLow[i] - along) * perRange;
-            double to = (toLow[i] - along) * perRange;
-            sum += doseOfPiece[i]
-                    * (pieces.isRectangle(i)
-                            ? GaussianKernel.EXACT.rectangle(from, to, v0, v1)
-                            : GaussianKernel.EXACT.trapezoid(
-                                    v0,
-                                    v1,
-                                    from,
-                                    to,
-                                    (fromHigh[i] - along) * perRange,
-                                    (toHigh[i] - along) * perRange));
+            double low = pieces.lowUm()[i] - across;
+            double high = pieces.highUm()[i] - across;
+            double fromLow = pieces.fromLowUm()[i] - along;
+            double toLow = pieces.toLowUm()[i] - along;
+            double fromHigh = pieces.fromHighUm()[i] - along;
+            double toHigh = pieces.toHighUm()[i] - along;
+            boolean rectangle = pieces.isRectangle(i);
+            double away =
+                    Math.max(Math.max(low, -high), Math.max(Math.min(fromLow, fromHigh), -Math.max(toLow, toHigh)));
+            for (int k = end - 1; k >= first && away < reach(k); k--) {
+                double s = 1 / terms.get(k).rangeUm();
+                sums[k - first] += doseOfPiece[i]
+                        * (rectangle
+                                ? GaussianKernel.EXACT.rectangle(fromLow * s, toLow * s, low * s, high * s)
+                                : GaussianKernel.EXACT.trapezoid(
+                                        low * s, high * s, fromLow * s, toLow * s, fromHigh * s, toHigh * s));
+            }
         }
-        return term.weight() * sum;
+        double sum = 0;
+        for (int k = first; k < end; k++) {
+            sum += terms.get(k).weight() * sums[k - first];
+        }
+        return sum;
+    }
+
+    private double reach(int term) {
+        return GaussianKernel.EXACT.reach() * terms.get(term).rangeUm();
     }
 
     /**
@@ -252,17 +254,17 @@ public final class ExactEnergy {
         double sum = 0;
         for (int h = 0; h < hits.size; h++) {
             int i = hits.piece[h];
-            double y0 = pieces.yBottomUm()[i] - yUm;
-            double y1 = pieces.yTopUm()[i] - yUm;
-            double xl0 = pieces.xLeftBottomUm()[i] - xUm;
-            double xr0 = pieces.xRightBottomUm()[i] - xUm;
-            double xl1 = pieces.xLeftTopUm()[i] - xUm;
-            double xr1 = pieces.xRightTopUm()[i] - xUm;
-            sum -= doseOfPiece[i]
-                    * (kernel.flux(xl0, y0, xr0, y0, ux, uy)
-                            + kernel.flux(xr0, y0, xr1, y1, ux, uy)
-                            + kernel.flux(xr1, y1, xl1, y1, ux, uy)
-                            + kernel.flux(xl1, y1, xl0, y0, ux, uy));
+            double flux = 0;
+            for (int k = 0; k < 4; k++) {
+                flux += kernel.flux(
+                        pieces.cornerXUm(i, k) - xUm,
+                        pieces.cornerYUm(i, k) - yUm,
+                        pieces.cornerXUm(i, k + 1 & 3) - xUm,
+                        pieces.cornerYUm(i, k + 1 & 3) - yUm,
+                        ux,
+                        uy);
+            }
+            sum -= doseOfPiece[i] * flux;
         }
         return term.weight() * sum;
     }

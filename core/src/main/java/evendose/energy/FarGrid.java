@@ -105,10 +105,10 @@ record FarGrid(double x0Um, double y0Um, double pitchUm, int columns, int rows) 
     }
 
     /**
-     * Adds the spline surface at the centres of the pixels of rows {@code from} to {@code to - 1}, as
+     * Adds {@code factor} times the spline surface at the centres of the pixels of rows {@code from} to {@code to - 1}, as
      * {@link #interpolate} gives it; {@code sum} holds these rows alone.
      */
-    void addTo(PixelGrid pixels, int from, int to, double[] coefficients, double[] sum) {
+    void addTo(PixelGrid pixels, int from, int to, double[] coefficients, double factor, double[] sum) {
         int wide = pixels.columns();
         // Columns of the grid and spline weights are the same for all rows.
         int[] first = new int[wide];
@@ -135,10 +135,11 @@ record FarGrid(double x0Um, double y0Um, double pitchUm, int columns, int rows) 
             CubicSpline.weights(y - (int) y, w);
             int o = ((int) y - 1) * columns;
             for (int c = c0; c < c1; c++) {
-                line[c - c0] = w[0] * coefficients[o + c]
-                        + w[1] * coefficients[o + columns + c]
-                        + w[2] * coefficients[o + 2 * columns + c]
-                        + w[3] * coefficients[o + 3 * columns + c];
+                line[c - c0] = factor
+                        * (w[0] * coefficients[o + c]
+                                + w[1] * coefficients[o + columns + c]
+                                + w[2] * coefficients[o + 2 * columns + c]
+                                + w[3] * coefficients[o + 3 * columns + c]);
             }
             for (int c = 0; c < wide; c++) {
                 int q = first[c] - c0;

@@ -35,6 +35,29 @@ record FarTerms(List<GaussianTerm> gaussians, Optional<TableTerm> table, double 
         return others.finestUm() >= finestUm() * (1 - 1e-12) && others.reachUm() <= reachUm() * (1 + 1e-12);
     }
 
+    /** Sum of the weights. */
+    double weight() {
+        return gaussians.stream().mapToDouble(GaussianTerm::weight).sum()
+                + table.map(TableTerm::weight).orElse(0.0);
+    }
+
+    /** Whether others are the same but for one factor of all weights, up to rounding. */
+    boolean isProportional(FarTerms others) {
+        if (gaussians.size() != others.gaussians.size()
+                || !table.map(TableTerm::table).equals(others.table.map(TableTerm::table))) {
+            return false;
+        }
+        double factor = others.weight() / weight();
+        for (int k = 0; k < gaussians.size(); k++) {
+            GaussianTerm a = gaussians.get(k);
+            GaussianTerm b = others.gaussians.get(k);
+            if (a.rangeUm() != b.rangeUm() || Math.abs(factor * a.weight() - b.weight()) > 1e-12 * others.weight()) {
+                return false;
+            }
+        }
+        return true;
+    }
+
     /** The shortest range, um, less the slack; a tabulated part counts as the Gaussian that is as smooth. */
     double finestUm() {
         double table = this.table.map(t -> t.table().smoothnessUm()).orElse(Double.POSITIVE_INFINITY);

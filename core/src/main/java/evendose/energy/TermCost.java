@@ -152,11 +152,11 @@ final class TermCost {
         double ns = 0;
         for (int c = 0; c < counted && ns <= mostNs; c++) {
             int i = unit(c, pieces.size(), counted);
-            double x = 0.5 * (index.left(i) + index.right(i));
-            double y = pieces.yTopUm()[i];
+            double x = pieces.middleXUm(i);
+            double y = pieces.middleYUm(i);
             index.find(x - reach, y - reach, x + reach, y + reach, hits);
             for (int h = 0; h < hits.size; h++) {
-                ns += (pieces.isUpright(hits.piece[h]) ? POINT_UPRIGHT : POINT_SLANTED) * points / counted;
+                ns += (pieces.isRectangle(hits.piece[h]) ? POINT_UPRIGHT : POINT_SLANTED) * points / counted;
             }
         }
         return new Cost(ns, 0);
