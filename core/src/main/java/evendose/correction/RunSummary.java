@@ -1,14 +1,16 @@
 package evendose.correction;
 
 import com.fasterxml.jackson.core.JsonProcessingException;
+import com.fasterxml.jackson.databind.JsonNode;
 import com.fasterxml.jackson.databind.json.JsonMapper;
 import com.fasterxml.jackson.databind.node.ArrayNode;
 import com.fasterxml.jackson.databind.node.ObjectNode;
 import evendose.energy.TermChoice;
-import evendose.psf.GaussianTerm;
+import evendose.psf.PsfFile;
 import java.util.List;
 import java.util.Map;
 import java.util.Optional;
+import java.util.OptionalDouble;
 
 /**
  * What a run did, for scripts: counts, convergence, and the options and point spread function needed to repeat it.
@@ -74,12 +76,8 @@ public record RunSummary(
             node.put("added_max_width_nm", cost.maxWidthNm()).put("added_rms_width_nm", cost.rmsWidthNm());
         });
         putOptions(root.putObject("options"), options);
-        ObjectNode psf = root.putObject("psf");
-        ArrayNode terms = psf.putArray("terms");
-        for (GaussianTerm term : options.psf().terms()) {
-            terms.addObject().put("weight", term.weight()).put("range_um", term.rangeUm());
-        }
-        psf.put("source", psfSource);
+        PsfFile psf = PsfFile.of(options.psf(), OptionalDouble.empty(), "", psfSource);
+        root.set("psf", parsed(psf.toJson()));
         ArrayNode evaluators = root.putArray("evaluators");
         for (TermChoice choice : table.evaluators()) {
             ObjectNode node = evaluators.addObject();
@@ -102,6 +100,14 @@ public record RunSummary(
             return MAPPER.writerWithDefaultPrettyPrinter().writeValueAsString(root) + "\n";
         } catch (JsonProcessingException e) {
             throw new IllegalStateException("a tree of plain values is always writable", e);
+        }
+    }
+
+    private static JsonNode parsed(String json) {
+        try {
+            return MAPPER.readTree(json);
+        } catch (JsonProcessingException e) {
+            throw new IllegalStateException("what was written here can be read", e);
         }
     }
 

@@ -191,15 +191,16 @@ final class TermCost {
 
     /** What assembling the sparse matrix and multiplying with it takes. */
     static final class MatrixWork {
-        // Times in ns on one core, fitted to the measurements of EvaluatorTimes; only their ratios matter.
-        private static final double ROW = 23;
-        private static final double CLASS = 50;
-        private static final double FOUND = 75;
-        private static final double SKIPPED = 5;
-        private static final double UPRIGHT = 19;
-        private static final double SLANTED = 86;
-        private static final double EVALUATION = 4.7;
-        private static final double PRODUCT = 0.8;
+        // Times in ns on one core, fitted to the measurements of EvaluatorTimes on the layouts named there; only their
+        // ratios matter.
+        private static final double ROW = 6.4;
+        private static final double CLASS = 86;
+        private static final double FOUND = 43;
+        private static final double SKIPPED = 3.5;
+        private static final double UPRIGHT = 25;
+        private static final double SLANTED = 69;
+        private static final double EVALUATION = 5.9;
+        private static final double PRODUCT = 1.8;
 
         /** Half again of 8 bytes an entry, for the lists that grow. */
         private static final double BYTES_PER_ENTRY = 12;
@@ -277,13 +278,14 @@ final class TermCost {
     /** What the weights of a grid, spreading, blurring and gathering take. */
     static final class GridWork {
         // As above.
-        private static final double EACH = 150_000;
-        private static final double UNIT = 25;
-        private static final double SLANTED = 24;
-        private static final double BUILT = 7.5;
-        private static final double SAMPLE = 38;
-        private static final double WEIGHT = 1;
-        private static final double NODE = 17.7;
+        private static final double EACH = 14_000;
+        private static final double UNIT = 12.4;
+        private static final double SLANTED = 15.7;
+        private static final double BUILT = 12.1;
+        private static final double SAMPLE = 44;
+        private static final double WEIGHT = 0.97;
+        private static final double PREPARED = 0.63;
+        private static final double NODE = 32;
 
         private static final double BYTES_PER_UNIT = 32;
         private static final double BYTES_PER_WEIGHT = 6;
@@ -329,7 +331,7 @@ final class TermCost {
                     + BUILT * spreading
                     + SAMPLE * samples
                     + WEIGHT * evaluations * (spreading + gathering)
-                    + NODE * evaluations * nodes;
+                    + (PREPARED + NODE * evaluations) * nodes;
         }
 
         double bytes(double nodes) {

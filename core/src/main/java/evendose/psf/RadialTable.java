@@ -19,6 +19,9 @@ public final class RadialTable implements RadialModel, Serializable {
     /** Most ratio of neighbouring radii: beyond, a spline would be a guess. */
     private static final double MOST_RATIO = 4;
 
+    /** Whole energies this close to 1 are left alone, so that a table read back is the same. */
+    private static final double NORMALISED = 1e-12;
+
     private final double[] radiiUm;
     private final double[] density;
     private final transient FineTable fine;
@@ -56,6 +59,10 @@ public final class RadialTable implements RadialModel, Serializable {
             }
         }
         double[] copy = density.clone();
+        FineTable given = FineTable.of(radiiUm, copy);
+        if (Math.abs(given.whole() - 1) < NORMALISED) {
+            return new RadialTable(radiiUm.clone(), copy, given);
+        }
         // Scaled twice: the first sum may lie far from 1.
         double most = Arrays.stream(copy).max().orElseThrow();
         double area = radiiUm[n - 1] * radiiUm[n - 1];

@@ -37,7 +37,7 @@ import java.util.SplittableRandom;
  *     -Dexec.mainClass=evendose.energy.EvaluatorTimes -Dexec.args=core/src/test/resources/evaluator-times.csv</pre>
  */
 public final class EvaluatorTimes {
-    static final List<String> FITTED = List.of("demo", "dots", "slanted", "pads");
+    static final List<String> FITTED = List.of("demo", "dots", "slanted", "pads", "discs");
     static final List<String> HELD_OUT = List.of("cd-500nm", "grating-coupler", "phc-waveguides", "bragg-gratings");
     static final double[] RANGES_UM = {0.01, 0.03, 0.1, 0.3, 1, 3, 10, 30};
 
@@ -223,6 +223,7 @@ public final class EvaluatorTimes {
             case "dots" -> dots(polygons);
             case "slanted" -> slanted(polygons);
             case "pads" -> pads(polygons);
+            case "discs" -> discs(polygons);
             default -> {
                 String file = name.equals("demo") ? "demo/tidepool-spectrometer.gds" : "layouts/" + name + ".gds";
                 Layout layout = LayoutFiles.read(TestData.file(file));
@@ -265,6 +266,22 @@ public final class EvaluatorTimes {
                 long x = 200_000L * i;
                 long y = 200_000L * j;
                 polygons.addRectangle(0, x, y, x + 80_000, y + 80_000);
+            }
+        }
+    }
+
+    /** Polygons of 240 corners and 3 um, 8 um apart: units of many slices. */
+    private static void discs(Polygons polygons) {
+        int corners = 240;
+        for (int i = 0; i < 12; i++) {
+            for (int j = 0; j < 12; j++) {
+                long[] xy = new long[2 * corners];
+                for (int k = 0; k < corners; k++) {
+                    double angle = 2 * Math.PI * (k + 0.3) / corners;
+                    xy[2 * k] = 8000L * i + Math.round(1500 * Math.cos(angle));
+                    xy[2 * k + 1] = 8000L * j + Math.round(1500 * Math.sin(angle));
+                }
+                polygons.addPolygon(0, xy, corners);
             }
         }
     }
