@@ -1,21 +1,26 @@
 package evendose.cli;
 
 import evendose.files.BadInputException;
+import evendose.files.ColumnTable;
 import evendose.files.OutputFolder;
 import evendose.psf.GaussianBeam;
 import evendose.psf.GaussianTerm;
+import evendose.psf.MeasuredFit;
+import evendose.psf.MeasuredFits;
+import evendose.psf.MeasuredProfile;
 import evendose.psf.PointSpreadFunction;
 import evendose.psf.ProfileFit;
-import evendose.psf.ProfileFits;
 import evendose.psf.PsfFile;
 import evendose.psf.PsfPreset;
 import evendose.psf.PsfPresets;
-import evendose.psf.RadialProfile;
 import evendose.report.scattering.ScatterCharts;
 import java.io.PrintWriter;
 import java.nio.file.Files;
 import java.nio.file.Path;
+import java.util.LinkedHashMap;
 import java.util.Locale;
+import java.util.Map;
+import java.util.Optional;
 import java.util.OptionalDouble;
 import java.util.concurrent.Callable;
 import java.util.stream.Collectors;
@@ -37,10 +42,16 @@ import picocli.CommandLine.Spec;
             "  evendose psf                                      the built-in sets with their sources",
             "  evendose psf si-100kv --beam-fwhm-nm 20 --out si  one set with your beam, as psf.json and psf.png",
             "  evendose psf --from-profile measured.csv --out my a measured profile, columns radius_um,density_per_um2",
+            "  evendose psf --from-profile measured.csv --form double --out my",
+            "",
+            "A fit writes alpha, beta, eta with standard errors and its quality into psf.json, the points beside the fit into",
+            "psf.csv, and both into psf.png. What the points do not determine is refused with what to measure: a direct term",
+            "that they do not reach, a term wider than the profile. A level under the whole profile is told and left out.",
             "",
             "Built-in and simulated values never replace a dose test on your own tool and process."
         })
 final class PsfCommand implements Callable<Integer> {
+    private static final double STEP = Math.pow(10, 0.05);
     private static final double[] SHARES = {0.25, 0.5, 0.75, 0.9, 0.99};
 
     @Spec
@@ -62,8 +73,9 @@ final class PsfCommand implements Callable<Integer> {
     @Option(
             names = "--from-profile",
             paramLabel = "CSV",
-            description = "Fit a measured radial profile: columns radius_um, density_per_um2 (any scale) and, if known,"
-                    + " standard_error_per_um2.")
+            description =
+                    "Fit a measured radial profile: columns radius_um, density_per_um2 (any scale, negative where too much"
+                            + " background was taken off) and, if known, standard_error_per_um2.")
     private Path profileFile;
 
     @Option(
@@ -78,7 +90,7 @@ final class PsfCommand implements Callable<Integer> {
     @Option(names = "--stack", paramLabel = "TEXT", description = "Stack of the measured profile, to be noted.")
     private String stack;
 
-    @Option(names = "--out", paramLabel = "DIR", description = "Write psf.json and psf.png into this folder.")
+    @Option(names = "--out", paramLabel = "DIR", description = "Write psf.json, psf.csv and psf.png into this folder.")
     private Path out;
 
     @Option(names = "--force", description = "Replace files of an earlier run.")
@@ -106,37 +118,128 @@ final class PsfCommand implements Callable<Integer> {
             list(print);
             return ExitCode.DONE.number();
         }
-        RadialProfile profile = profileFile == null ? null : RadialProfile.read(profileFile);
-        ProfileFit fit = profile == null ? null : fit(profile);
+        MeasuredProfile profile = profileFile == null ? null : MeasuredProfile.read(profileFile);
+        MeasuredFit fit = profile == null ? null : fit(profile);
         PsfFile file = profile == null ? named() : measured(fit);
         if (!file.notice().isEmpty()) {
             spec.commandLine().getErr().println("evendose: note: " + file.notice());
         }
         show(print, file);
+        if (out != null || fit != null) {
+            print.println();
+        }
+        Map<String, Object> notes = Map.of();
         if (fit != null) {
-            print.printf("%nMisfit by radius: root mean square of log10(fit/profile)%n");
-            for (ProfileFit.Misfit m : fit.misfits()) {
-                print.printf(Locale.ROOT, "  %8.4g to %8.4g um   %.3f%n", m.fromUm(), m.toUm(), m.rmsLog10());
-            }
+            Optional<MeasuredFit> two = twoTerms(profile, fit);
+            showFit(print, profile, fit, two);
+            notes = Map.of("fit", notes(profile, fit, two));
         }
         if (out != null) {
-            write(profile, file);
-            print.printf("%nWritten to %s%n", out);
+            write(profile, fit, file, notes);
+            print.printf("Written to %s%n", out);
         }
         print.println("Built-in and simulated values never replace a dose test on your own tool and process.");
         return ExitCode.DONE.number();
     }
 
-    private void write(RadialProfile profile, PsfFile file) {
+    private void write(MeasuredProfile profile, MeasuredFit fit, PsfFile file, Map<String, ?> notes) {
         try (OutputFolder output = OutputFolder.open(out, force)) {
-            output.write("psf.json", file.toJson());
+            output.write("psf.json", file.toJson(notes));
+            ColumnTable table = profile == null ? curve(file.psf()) : points(profile, fit);
+            output.write("psf.csv", table.toCsv());
             output.write(
                     "psf.png",
                     profile == null
                             ? ScatterCharts.psf(name, file.psf())
-                            : ScatterCharts.fit(String.valueOf(profileFile.getFileName()), profile, file.psf()));
+                            : ScatterCharts.fit(String.valueOf(profileFile.getFileName()), profile, fit));
             output.commit();
         }
+    }
+
+    /** The function as the picture shows it. */
+    private static ColumnTable curve(PointSpreadFunction psf) {
+        ColumnTable table = new ColumnTable();
+        double to = 4 * psf.terms().get(psf.terms().size() - 1).rangeUm();
+        for (double r = psf.direct().rangeUm() / 10; r < to; r *= STEP) {
+            table.row()
+                    .put("radius_um", r)
+                    .put("density_per_um2", psf.density(r))
+                    .put("energy_share_beyond", psf.shareBeyond(r));
+        }
+        return table;
+    }
+
+    /** The measured points beside the fit, in the unit of the measurement. */
+    private static ColumnTable points(MeasuredProfile profile, MeasuredFit fit) {
+        ColumnTable table = new ColumnTable();
+        for (int i = 0; i < profile.size(); i++) {
+            table.row()
+                    .put("radius_um", profile.radiusUm(i))
+                    .put("density_per_um2", profile.density(i))
+                    .put("standard_error_per_um2", profile.hasErrors() ? profile.standardError(i) : Double.NaN)
+                    .put("fitted_per_um2", fit.expected(profile.radiusUm(i)));
+        }
+        return table;
+    }
+
+    /** The double Gaussian beside another form, for its three numbers; none if the profile does not determine it. */
+    private static Optional<MeasuredFit> twoTerms(MeasuredProfile profile, MeasuredFit fit) {
+        if (fit.parameters().stream().anyMatch(p -> p.name().equals("eta"))) {
+            return Optional.of(fit);
+        }
+        try {
+            return Optional.of(MeasuredFits.doubleGaussian(profile));
+        } catch (IllegalArgumentException e) {
+            return Optional.empty();
+        }
+    }
+
+    private static void showFit(
+            PrintWriter print, MeasuredProfile profile, MeasuredFit fit, Optional<MeasuredFit> two) {
+        if (two.isPresent()) {
+            print.printf("%-24s %12s %12s%n", two.get().form(), "value", "+-");
+            for (ProfileFit.Parameter p : two.get().parameters()) {
+                print.printf(Locale.ROOT, "  %-22s %12.5g %12.2g%n", p.name(), p.value(), p.standardError());
+            }
+        } else {
+            print.println("The profile does not determine alpha, beta and eta of a double Gaussian.");
+        }
+        print.printf(
+                Locale.ROOT,
+                "Fit of the %s to %d points: chi^2 per degree of freedom %.3g (%s), misfit %.2g %%%n",
+                fit.form(),
+                profile.size(),
+                fit.chiSquarePerFreedom(),
+                profile.hasErrors() ? "stated errors" : "errors of 5 % taken for lack of stated ones",
+                100 * fit.rmsMisfit());
+        for (String note : fit.notes()) {
+            print.println("Note: " + note);
+        }
+    }
+
+    private static Map<String, Object> notes(MeasuredProfile profile, MeasuredFit fit, Optional<MeasuredFit> two) {
+        Map<String, Object> notes = new LinkedHashMap<>();
+        notes.put("form", fit.form());
+        notes.put("points", profile.size());
+        notes.put("errors_stated", profile.hasErrors());
+        notes.put("chi_square_per_freedom", fit.chiSquarePerFreedom());
+        notes.put("rms_misfit", Double.isFinite(fit.rmsMisfit()) ? fit.rmsMisfit() : null);
+        notes.put("background", fit.background());
+        notes.put("parameters", parameters(fit));
+        notes.put("double_gaussian", two.map(PsfCommand::parameters).orElse(null));
+        notes.put("notes", fit.notes());
+        return notes;
+    }
+
+    private static Map<String, Object> parameters(MeasuredFit fit) {
+        Map<String, Object> values = new LinkedHashMap<>();
+        for (ProfileFit.Parameter p : fit.parameters()) {
+            values.put(p.name(), p.value());
+            if (p.standardError() > 0) {
+                values.put(p.name() + "_standard_error", p.standardError());
+            }
+        }
+        return values;
     }
 
     private static void list(PrintWriter print) {
@@ -184,12 +287,12 @@ final class PsfCommand implements Callable<Integer> {
                         + PsfPresets.all().stream().map(PsfPreset::name).collect(Collectors.joining(", "))));
     }
 
-    private ProfileFit fit(RadialProfile profile) {
+    private MeasuredFit fit(MeasuredProfile profile) {
         try {
             return switch (form == null ? "ladder" : form) {
-                case "ladder" -> ProfileFits.ladder(profile);
-                case "double" -> ProfileFits.doubleGaussian(profile);
-                case "triple" -> ProfileFits.tripleGaussian(profile);
+                case "ladder" -> MeasuredFits.ladder(profile);
+                case "double" -> MeasuredFits.doubleGaussian(profile);
+                case "triple" -> MeasuredFits.tripleGaussian(profile);
                 default -> throw new UsageException("--form is ladder, double or triple, not '" + form + "'");
             };
         } catch (IllegalArgumentException e) {
@@ -197,8 +300,8 @@ final class PsfCommand implements Callable<Integer> {
         }
     }
 
-    private PsfFile measured(ProfileFit fit) {
-        PointSpreadFunction psf = fit.psf().orElseThrow();
+    private PsfFile measured(MeasuredFit fit) {
+        PointSpreadFunction psf = fit.psf();
         String source = fit.form() + " fitted to " + profileFile.getFileName();
         if (beamFwhmNm != null) {
             psf = GaussianBeam.widen(psf, beamFwhmNm);

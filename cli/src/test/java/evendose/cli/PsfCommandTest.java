@@ -3,6 +3,8 @@ package evendose.cli;
 import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
+import com.fasterxml.jackson.databind.JsonNode;
+import com.fasterxml.jackson.databind.ObjectMapper;
 import evendose.psf.PointSpreadFunction;
 import evendose.psf.PsfFile;
 import evendose.psf.PsfPreset;
@@ -10,6 +12,7 @@ import evendose.psf.PsfPresets;
 import java.io.IOException;
 import java.nio.file.Files;
 import java.nio.file.Path;
+import java.util.List;
 import javax.imageio.ImageIO;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
@@ -64,6 +67,15 @@ class PsfCommandTest {
         assertEquals(9.5, file.psf().main().rangeUm(), 0.1);
         assertEquals(0.7, file.psf().eta(), 0.02);
         assertEquals(50, file.energyKev().orElseThrow());
+        JsonNode fit =
+                new ObjectMapper().readTree(folder.resolve("psf.json").toFile()).get("fit");
+        assertEquals(9.5, fit.get("double_gaussian").get("beta_um").asDouble(), 0.01);
+        assertTrue(fit.get("double_gaussian").get("eta_standard_error").asDouble() > 0);
+        assertTrue(fit.get("chi_square_per_freedom").asDouble() < 0.01, fit.toString());
+        List<String> points = Files.readAllLines(folder.resolve("psf.csv"));
+        assertEquals(Files.readAllLines(csv).size(), points.size());
+        // Where it was measured: the first radius is not moved to stand for a disc.
+        assertTrue(points.get(1).startsWith("0.002000000,"), points.get(1));
         Tool tool = Tool.run("psf", "--from-profile", csv).ends(0);
         assertTrue(tool.out().contains("Gaussian ladder fitted to m.csv"), tool.out());
     }
@@ -77,7 +89,7 @@ class PsfCommandTest {
         Tool.run("psf", "--form", "double").ends(2);
         Tool.run("psf", "si-100kv", "--beam-fwhm-nm", "-1").ends(2);
         Tool.run("psf", "--out", dir.resolve("o")).ends(2);
-        Path csv = Files.writeString(dir.resolve("m.csv"), "radius_um,density_per_um2\n1,1\n2,1\n3,0\n");
+        Path csv = Files.writeString(dir.resolve("m.csv"), "radius_um,density_per_um2\n1,1\n2,1\n3,0\n4,0\n5,0\n");
         Tool.run("psf", "--from-profile", csv, "--form", "quadruple").ends(2);
         tool = Tool.run("psf", "--from-profile", csv, "--form", "double").ends(3);
         assertTrue(tool.err().contains("m.csv: cannot be fitted"), tool.err());

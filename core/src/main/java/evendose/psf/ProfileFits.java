@@ -1,35 +1,37 @@
 package evendose.psf;
 
+import evendose.files.NumberText;
 import java.util.ArrayList;
 import java.util.List;
-import java.util.function.Function;
-import org.apache.commons.math3.analysis.MultivariateVectorFunction;
-import org.apache.commons.math3.exception.TooManyEvaluationsException;
-import org.apache.commons.math3.exception.TooManyIterationsException;
-import org.apache.commons.math3.fitting.leastsquares.LeastSquaresBuilder;
-import org.apache.commons.math3.fitting.leastsquares.LeastSquaresOptimizer.Optimum;
-import org.apache.commons.math3.fitting.leastsquares.LevenbergMarquardtOptimizer;
-import org.apache.commons.math3.linear.SingularMatrixException;
 
 /**
- * Fits of point spread functions to radial profiles.
+ * Fits of point spread functions to simulated radial profiles; measured ones have {@link MeasuredFits}.
  *
- * <p>The few-parameter forms minimise, by Levenberg and Marquardt's method over the logarithms of all parameters,
+ * <p>The few-parameter forms share their far Gaussian. With S(R) the share of the energy beyond R, R_s = beta/10, and the mean
+ * taken over the energy beyond R_s,
  *
- * <pre>sum_i q_i arctan^2(ln(m_i/p_i)) / ((err_i/p_i)^2 + 0.25^2)</pre>
+ * <pre>beta^2 = mean(r^2) - R_s^2,     eta / (1 + eta) = S(R_s) exp(R_s^2 / beta^2)</pre>
  *
- * <p>with p_i the profile's energy in ring i, q_i its share of the whole and m_i the model's energy there. The logarithm lets
- * all radii speak although densities span many decades; the weight q_i keeps ranges and ratios true to the energy, which is what
- * exposes. Between its ranges a form of few terms can be orders of magnitude below the profile; the arctangent bounds what such
- * rings weigh, else they would drag the ranges towards themselves. Rings without energy or with an error above a half are left
- * out. The model holds the energy of the whole profile.
+ * <p>so that range and ratio depend neither on the form that is given to what lies nearer nor, but for their scatter, on the number
+ * of electrons. {@code eta} is the energy of the far term over that of <em>all</em> nearer ones in every form, and {@code nu} the
+ * energy of the middle term over the direct one:
+ *
+ * <pre>f = [ (g_alpha + nu g_gamma) / (1 + nu) + eta g_beta ] / (1 + eta)</pre>
+ *
+ * <p>What lies within R_s is cut into bands of whole rings that hold a {@value #BANDS}th of the energy there each, and by the
+ * method of Levenberg and Marquardt the near numbers minimise
+ *
+ * <pre>sum over bands of arctan^2(ln(m/p))</pre>
+ *
+ * <p>with p the energy of a band and m that of the form. All bands weigh the same whatever the noise; the arctangent bounds what a band
+ * weighs that the form cannot hold: between its ranges a form of few terms can be orders of magnitude below the profile.
  */
 public final class ProfileFits {
-    private static final double FLOOR = 0.25;
+    private static final int BANDS = 24;
+    private static final double RING_FROM = 0.5;
+    private static final double RING_TO = 1.5;
     private static final double NOISY = 0.5;
-    private static final double STEP = 1e-5;
     private static final double TINY = 1e-300;
-    private static final double SQRT_LN2 = Math.sqrt(Math.log(2));
 
     private ProfileFits() {}
 
@@ -38,27 +40,24 @@ public final class ProfileFits {
         return fit(
                 "double Gaussian",
                 profile,
-                List.of(doubleGaussianStart(profile)),
-                p -> PointSpreadFunction.doubleGaussian(p[0], p[1], p[2]),
-                "alpha_um",
-                "beta_um",
-                "eta");
+                (near, far) -> PointSpreadFunction.from(List.of(
+                        new GaussianTerm(1 - far.weight(), near[0]), new GaussianTerm(far.weight(), far.betaUm()))),
+                "alpha_um");
     }
 
-    /**
-     * The triple Gaussian: {@code alpha_um}, {@code beta_um}, {@code eta} of the far one, {@code gamma_um} and {@code nu} of the
-     * one between.
-     */
+    /** The triple Gaussian: {@code alpha_um}, {@code beta_um}, {@code eta}, {@code gamma_um} and {@code nu}. */
     public static ProfileFit tripleGaussian(RadialProfile profile) {
         return fit(
                 "triple Gaussian",
                 profile,
-                startsWithMiddle(profile),
-                p -> PointSpreadFunction.from(
-                        List.of(new GaussianTerm(1, p[0]), new GaussianTerm(p[2], p[1]), new GaussianTerm(p[4], p[3]))),
+                (near, far) -> {
+                    double direct = (1 - far.weight()) / (1 + near[2]);
+                    return PointSpreadFunction.from(List.of(
+                            new GaussianTerm(direct, near[0]),
+                            new GaussianTerm(near[2] * direct, near[1]),
+                            new GaussianTerm(far.weight(), far.betaUm())));
+                },
                 "alpha_um",
-                "beta_um",
-                "eta",
                 "gamma_um",
                 "nu");
     }
@@ -68,11 +67,11 @@ public final class ProfileFits {
         return fit(
                 "double Gaussian + exponential",
                 profile,
-                startsWithMiddle(profile),
-                p -> new DoubleGaussianPlusExponential(p[0], p[1], p[3], p[2], p[4]),
+                (near, far) -> {
+                    double ratio = far.weight() / (1 - far.weight()) * (1 + near[2]);
+                    return new DoubleGaussianPlusExponential(near[0], far.betaUm(), near[1], ratio, near[2]);
+                },
                 "alpha_um",
-                "beta_um",
-                "eta",
                 "gamma_um",
                 "nu");
     }
@@ -116,141 +115,157 @@ public final class ProfileFits {
         return new ProfileFit("Gaussian ladder", psf, List.copyOf(parameters), misfits(profile, psf));
     }
 
-    /** Alpha, beta and eta to start from: split where the energy per ring of even ratio is least between its two humps. */
-    private static double[] doubleGaussianStart(RadialProfile profile) {
-        double far = profile.radiusHoldingUm(0.999);
-        double near = profile.radiusHoldingUm(0.02);
-        double split = Math.sqrt(far * near);
-        double inside = 0;
-        double total = profile.total();
-        for (int i = 0; i < profile.size() && profile.edgeUm(i + 1) <= split; i++) {
-            inside += profile.energy(i);
+    /**
+     * Range and ratio as a dose test with rings would find them (see {@code calibration}): by least squares of ln S(R) on R^2 over
+     * edges R from half to one and a half times the range, each weighted by S(R); parameters {@code beta_rings_um} and
+     * {@code eta_rings}. A profile whose far part is no Gaussian gives another range than by its moment.
+     */
+    public static List<ProfileFit.Parameter> rings(RadialProfile profile) {
+        double[] whole = ringsOf(profile);
+        double[][] without = new double[2][profile.replicates()];
+        for (int g = 0; g < profile.replicates(); g++) {
+            double[] values = ringsOf(profile.replicate(g));
+            without[0][g] = Math.log(values[0]);
+            without[1][g] = Math.log(values[1]);
         }
-        double share = Math.min(0.98, Math.max(0.02, inside / total));
-        return new double[] {
-            profile.radiusHoldingUm(share / 2) / SQRT_LN2,
-            profile.radiusHoldingUm((1 + share) / 2) / SQRT_LN2,
-            (1 - share) / share
-        };
+        return List.of(parameter("beta_rings_um", whole[0], without[0]), parameter("eta_rings", whole[1], without[1]));
     }
 
-    /** Starts with a middle term at several places between alpha and beta: the misfit has more than one valley. */
-    private static List<double[]> startsWithMiddle(RadialProfile profile) {
-        double[] two = doubleGaussianStart(profile);
-        List<double[]> starts = new ArrayList<>();
-        for (double place : new double[] {0.25, 0.5, 0.75}) {
-            starts.add(new double[] {
-                two[0], two[1], two[2], two[0] * Math.pow(two[1] / two[0], place), 0.2 * Math.min(1, two[2])
-            });
+    private static double[] ringsOf(RadialProfile profile) {
+        double beta = FarPart.of(profile).betaUm();
+        LineSums sums = new LineSums();
+        double beyond = 0;
+        for (int i = profile.size() - 1; i >= 0; i--) {
+            beyond += profile.energy(i);
+            double r = profile.edgeUm(i);
+            if (beyond > 0 && r >= RING_FROM * beta && r <= RING_TO * beta) {
+                double share = beyond / profile.total();
+                sums.add(r * r, Math.log(share), share);
+            }
         }
-        return starts;
+        double slope = sums.slope();
+        double share = Math.exp(sums.intercept());
+        if (!(slope < 0) || !(share < 1)) {
+            throw new IllegalArgumentException("the far part falls off too little for a range from rings");
+        }
+        return new double[] {Math.sqrt(-1 / slope), share / (1 - share)};
     }
 
-    private static ProfileFit fit(
-            String form,
-            RadialProfile profile,
-            List<double[]> starts,
-            Function<double[], RadialModel> family,
-            String... names) {
-        Optimum optimum = null;
-        for (double[] start : starts) {
-            Optimum found = optimum(profile, logs(start), family);
-            optimum = optimum == null || found.getCost() < optimum.getCost() ? found : optimum;
+    /** Weighted sums of a straight line y = a + b x. */
+    private static final class LineSums {
+        private double w;
+        private double x;
+        private double y;
+        private double xx;
+        private double xy;
+
+        void add(double atX, double atY, double weight) {
+            w += weight;
+            x += weight * atX;
+            y += weight * atY;
+            xx += weight * atX * atX;
+            xy += weight * atX * atY;
         }
-        double[] best = optimum.getPoint().toArray();
-        double[] errors = new double[best.length];
-        if (profile.replicates() > 1) {
-            double[][] logs = new double[best.length][profile.replicates()];
-            for (int g = 0; g < profile.replicates(); g++) {
-                double[] p =
-                        optimum(profile.replicate(g), best, family).getPoint().toArray();
-                for (int k = 0; k < best.length; k++) {
-                    logs[k][g] = p[k];
-                }
-            }
-            for (int k = 0; k < best.length; k++) {
-                errors[k] = jackknife(logs[k]);
-            }
-        } else {
-            try {
-                int freedom = Math.max(1, optimum.getResiduals().getDimension() - best.length);
-                double scale = optimum.getCost() / Math.sqrt(freedom);
-                errors = optimum.getSigma(1e-14).mapMultiply(scale).toArray();
-            } catch (SingularMatrixException e) {
-                java.util.Arrays.fill(errors, Double.NaN);
+
+        double slope() {
+            return (w * xy - x * y) / (w * xx - x * x);
+        }
+
+        double intercept() {
+            return (y - slope() * x) / w;
+        }
+    }
+
+    /** A form with its near numbers free and its far part given. */
+    private interface Family {
+        RadialModel of(double[] near, FarPart far);
+    }
+
+    private static ProfileFit fit(String form, RadialProfile profile, Family family, String... nearNames) {
+        FarPart far = FarPart.of(profile);
+        double[] near = near(profile, far, family, nearNames.length);
+        int groups = profile.replicates();
+        double[][] nearLogs = new double[near.length][groups];
+        double[][] farLogs = new double[2][groups];
+        for (int g = 0; g < groups; g++) {
+            RadialProfile replicate = profile.replicate(g);
+            FarPart farWithout = FarPart.of(replicate);
+            farLogs[0][g] = Math.log(farWithout.betaUm());
+            farLogs[1][g] = Math.log(farWithout.weight() / (1 - farWithout.weight()));
+            double[] nearWithout = near(replicate, farWithout, family, near.length, near);
+            for (int k = 0; k < near.length; k++) {
+                nearLogs[k][g] = Math.log(nearWithout[k]);
             }
         }
+        double eta = far.weight() / (1 - far.weight());
         List<ProfileFit.Parameter> parameters = new ArrayList<>();
-        for (int k = 0; k < best.length; k++) {
-            double value = Math.exp(best[k]);
-            parameters.add(new ProfileFit.Parameter(names[k], value, value * errors[k]));
+        parameters.add(parameter(nearNames[0], near[0], nearLogs[0]));
+        parameters.add(parameter("beta_um", far.betaUm(), farLogs[0]));
+        parameters.add(parameter("eta", eta, farLogs[1]));
+        for (int k = 1; k < near.length; k++) {
+            parameters.add(parameter(nearNames[k], near[k], nearLogs[k]));
         }
-        RadialModel model = family.apply(exps(best));
+        RadialModel model = family.of(near, far);
         return new ProfileFit(form, model, List.copyOf(parameters), misfits(profile, model));
     }
 
-    private static Optimum optimum(RadialProfile profile, double[] start, Function<double[], RadialModel> family) {
-        int[] rings = usable(profile);
-        if (rings.length <= start.length) {
-            throw new IllegalArgumentException(
-                    "only " + rings.length + " rings are good enough to fit " + start.length + " numbers");
-        }
+    private static ProfileFit.Parameter parameter(String name, double value, double[] logsWithout) {
+        return new ProfileFit.Parameter(name, value, value * jackknife(logsWithout));
+    }
+
+    /** The near numbers by bands; {@code start} holds them of a profile much like this one, if there is such. */
+    private static double[] near(RadialProfile profile, FarPart far, Family family, int numbers, double[]... start) {
+        double limit = FarPart.BEGINS * far.betaUm();
         double total = profile.total();
-        double[] share = new double[rings.length];
-        double[] weight = new double[rings.length];
-        for (int j = 0; j < rings.length; j++) {
-            double energy = profile.energy(rings[j]);
-            share[j] = energy / total;
-            weight[j] = Math.sqrt(share[j] / (profile.variancePerEnergy(rings[j]) / energy + FLOOR * FLOOR));
+        List<Double> edges = new ArrayList<>(List.of(0.0));
+        List<Double> shares = new ArrayList<>();
+        double inside = 0;
+        int rings = 0;
+        while (rings < profile.size() && profile.edgeUm(rings + 1) <= limit) {
+            inside += profile.energy(rings++) / total;
         }
-        MultivariateVectorFunction values = p -> {
-            RadialModel model = family.apply(exps(p));
-            double[] v = new double[rings.length];
-            for (int j = 0; j < rings.length; j++) {
-                v[j] = weight[j] * Math.atan(Math.log(Math.max(TINY, share(profile, model, rings[j])) / share[j]));
+        double sum = 0;
+        double nearer = 0;
+        double third = 0;
+        for (int i = 0; i < rings; i++) {
+            sum += profile.energy(i) / total;
+            nearer += profile.energy(i) / total;
+            if (sum >= inside / BANDS) {
+                edges.add(profile.edgeUm(i + 1));
+                shares.add(sum);
+                sum = 0;
             }
-            return v;
-        };
-        try {
-            return new LevenbergMarquardtOptimizer()
-                    .optimize(new LeastSquaresBuilder()
-                            .start(start)
-                            .target(new double[rings.length])
-                            .model(values, p -> jacobian(values, p))
-                            .maxEvaluations(2000)
-                            .maxIterations(1000)
-                            .build());
-        } catch (TooManyEvaluationsException | TooManyIterationsException e) {
-            throw new IllegalArgumentException("the profile does not determine the numbers of this form", e);
-        }
-    }
-
-    private static double[][] jacobian(MultivariateVectorFunction values, double[] p) {
-        double[][] columns = new double[p.length][];
-        for (int k = 0; k < p.length; k++) {
-            double[] moved = p.clone();
-            moved[k] = p[k] + STEP;
-            double[] up = values.value(moved);
-            moved[k] = p[k] - STEP;
-            double[] down = values.value(moved);
-            for (int j = 0; j < up.length; j++) {
-                up[j] = (up[j] - down[j]) / (2 * STEP);
-            }
-            columns[k] = up;
-        }
-        double[][] rows = new double[columns[0].length][p.length];
-        for (int j = 0; j < rows.length; j++) {
-            for (int k = 0; k < p.length; k++) {
-                rows[j][k] = columns[k][j];
+            if (third == 0 && nearer >= inside / 3) {
+                third = profile.edgeUm(i + 1);
             }
         }
-        return rows;
-    }
-
-    private static int[] usable(RadialProfile profile) {
-        return java.util.stream.IntStream.range(0, profile.size())
-                .filter(i -> profile.energy(i) > 0 && profile.standardError(i) < NOISY * profile.energy(i))
-                .toArray();
+        int n = shares.size();
+        if (n <= numbers) {
+            throw new IllegalArgumentException("the part within " + NumberText.plain(limit, 3)
+                    + " um holds too little energy, or falls into too few rings, to fit " + numbers + " numbers");
+        }
+        List<double[]> starts = new ArrayList<>(List.of(start));
+        if (starts.isEmpty() && numbers == 1) {
+            starts.add(new double[] {third});
+        } else if (starts.isEmpty()) {
+            // The misfit has more than one valley: the middle term is tried at several places.
+            for (double place : new double[] {0.15, 0.3, 0.5, 0.7}) {
+                starts.add(new double[] {third, third * Math.pow(limit / third, place), 0.3});
+            }
+        }
+        return ScaledFit.exps(ScaledFit.best(starts, near -> {
+                    RadialModel model = family.of(near, far);
+                    double[] residuals = new double[n];
+                    double before = 1;
+                    for (int j = 0; j < n; j++) {
+                        double beyond = model.shareBeyond(edges.get(j + 1));
+                        residuals[j] = Math.atan(Math.log(Math.max(TINY, before - beyond) / shares.get(j)));
+                        before = beyond;
+                    }
+                    return residuals;
+                })
+                .getPoint()
+                .toArray());
     }
 
     /** Standard error of a number from its values with one group left out each: sqrt((g-1)/g sum (x - mean)^2). */
@@ -301,13 +316,5 @@ public final class ProfileFits {
             }
         }
         return List.copyOf(list);
-    }
-
-    private static double[] logs(double[] p) {
-        return java.util.Arrays.stream(p).map(Math::log).toArray();
-    }
-
-    private static double[] exps(double[] p) {
-        return java.util.Arrays.stream(p).map(Math::exp).toArray();
     }
 }

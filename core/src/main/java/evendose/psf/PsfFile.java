@@ -10,6 +10,7 @@ import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.List;
 import java.util.Locale;
+import java.util.Map;
 import java.util.Optional;
 import java.util.OptionalDouble;
 import java.util.Set;
@@ -113,6 +114,15 @@ public record PsfFile(
 
     /** The text of the file. */
     public String toJson() {
+        return toJson(Map.of());
+    }
+
+    /**
+     * The text of the file with further keys, which readers leave alone.
+     *
+     * @param notes plain values, lists and maps of them, in the order to write them in
+     */
+    public String toJson(Map<String, ?> notes) {
         ObjectNode root = MAPPER.createObjectNode();
         ArrayNode terms = root.putArray("terms");
         for (GaussianTerm term : psf.terms()) {
@@ -132,6 +142,7 @@ public record PsfFile(
         if (!source.isEmpty()) {
             root.put("source", source);
         }
+        notes.forEach((key, value) -> root.set(key, MAPPER.valueToTree(value)));
         try {
             return MAPPER.writerWithDefaultPrettyPrinter().writeValueAsString(root) + "\n";
         } catch (JsonProcessingException e) {

@@ -1,17 +1,11 @@
 package evendose.psf;
 
-import evendose.files.BadInputException;
-import evendose.files.CsvTable;
-import java.nio.file.Path;
-import java.util.ArrayList;
-import java.util.List;
-
 /**
  * Energy by distance from a point exposure, in rings: ring i lies between {@code edgeUm(i)} and {@code edgeUm(i + 1)}, the
  * first edge is 0. Energies are in any unit; fits look at their shares only.
  *
  * <p>Replicates are profiles that each leave out one of g equal parts of the data; fitted numbers get their statistical
- * errors from them (delete-a-group jackknife). A measured profile has none.
+ * errors from them (delete-a-group jackknife). Densities measured at points are a {@link MeasuredProfile}.
  */
 public final class RadialProfile {
     private final double[] edgesUm;
@@ -66,68 +60,6 @@ public final class RadialProfile {
             copies[g] = replicates[g].clone();
         }
         return new RadialProfile(edgesUm.clone(), energy.clone(), standardError.clone(), copies);
-    }
-
-    /**
-     * A profile of densities at points, as measured: each stands for the ring between the geometric means with its
-     * neighbours, the first for the disc inside.
-     *
-     * @param radiiUm rising radii, um, positive, at least 3
-     * @param density energy per area, any unit, at least 0
-     * @param standardError its standard error, at least 0
-     */
-    public static RadialProfile ofPoints(double[] radiiUm, double[] density, double[] standardError) {
-        int n = radiiUm.length;
-        if (n < 3 || !(radiiUm[0] > 0) || density.length != n || standardError.length != n) {
-            throw new IllegalArgumentException(
-                    "a measured profile needs at least 3 positive radii with a density each");
-        }
-        double[] edges = new double[n + 1];
-        for (int i = 1; i < n; i++) {
-            edges[i] = Math.sqrt(radiiUm[i - 1] * radiiUm[i]);
-        }
-        edges[n] = radiiUm[n - 1] * Math.sqrt(radiiUm[n - 1] / radiiUm[n - 2]);
-        double[] energy = new double[n];
-        double[] error = new double[n];
-        for (int i = 0; i < n; i++) {
-            double area = Math.PI * (edges[i + 1] * edges[i + 1] - edges[i] * edges[i]);
-            energy[i] = density[i] * area;
-            error[i] = standardError[i] * area;
-        }
-        return of(edges, energy, error, new double[0][]);
-    }
-
-    /**
-     * Reads a CSV file with a header and the columns {@code radius_um} and {@code density_per_um2} (any scale), optionally
-     * {@code standard_error_per_um2}; other columns are left alone, {@code #} starts a comment.
-     *
-     * @throws BadInputException naming file and line of what is wrong
-     */
-    public static RadialProfile read(Path file) {
-        List<double[]> rows = new ArrayList<>();
-        try (CsvTable table = CsvTable.open(file, "radius_um", "density_per_um2")) {
-            boolean errors = table.has("standard_error_per_um2");
-            while (table.next()) {
-                double r = table.number("radius_um");
-                if (!(r > 0) || (!rows.isEmpty() && !(r > rows.get(rows.size() - 1)[0]))) {
-                    throw table.error("radii must be above 0 and rise, got " + r);
-                }
-                double density = table.number("density_per_um2");
-                double error = errors ? table.number("standard_error_per_um2") : 0;
-                if (!(density >= 0) || !(error >= 0)) {
-                    throw table.error("density and error must be at least 0");
-                }
-                rows.add(new double[] {r, density, error});
-            }
-        }
-        if (rows.size() < 3 || rows.stream().noneMatch(row -> row[1] > 0)) {
-            throw new BadInputException(file.toString(), "", "needs at least 3 rows, and a density above 0");
-        }
-        return ofPoints(column(rows, 0), column(rows, 1), column(rows, 2));
-    }
-
-    private static double[] column(List<double[]> rows, int c) {
-        return rows.stream().mapToDouble(row -> row[c]).toArray();
     }
 
     /** Number of rings. */

@@ -3,6 +3,7 @@ package evendose.scattering;
 import evendose.psf.RadialProfile;
 import java.util.ArrayList;
 import java.util.List;
+import java.util.stream.IntStream;
 
 /** Sums over batches, taken in the order of their numbers, and what they say about means and errors. */
 final class BatchSums {
@@ -11,23 +12,28 @@ final class BatchSums {
         FORWARD_KEV,
         RETURNING_KEV,
         BEYOND_KEV,
+        FAR_KEV,
+        RESIST_KEV,
         BACKSCATTERED,
         TRANSMITTED,
         FAST_SECONDARIES_UP,
         BACKSCATTERED_PRIMARY_KEV,
         TRANSMITTED_PRIMARY_KEV,
-        UP_KEV,
-        DOWN_KEV,
+        UP_SECONDARY_KEV,
+        DOWN_SECONDARY_KEV,
         REST_KEV
     }
 
     private static final int QUANTITIES = Quantity.values().length;
 
+    private static final int LEAVING = 2 * (Tally.SPECTRUM_BINS + Tally.ANGLE_BINS);
+
     private final double[] edgesUm;
+    private final double farRadiusUm;
     private final int rings;
     private final int depths;
     private final int layers;
-    /** Per batch: quantities, then depth slices, then layers. */
+    /** Per batch: quantities, depth slices, layers, electrons that leave through the surface by energy and by angle. */
     private final List<double[]> batches = new ArrayList<>();
 
     private final List<Long> counts = new ArrayList<>();
@@ -41,8 +47,9 @@ final class BatchSums {
     private long elastic;
     private long hard;
 
-    BatchSums(double[] edgesUm, int depths, int layers, int groups) {
+    BatchSums(double[] edgesUm, double farRadiusUm, int depths, int layers, int groups) {
         this.edgesUm = edgesUm;
+        this.farRadiusUm = farRadiusUm;
         this.rings = edgesUm.length - 1;
         this.depths = depths;
         this.layers = layers;
@@ -76,13 +83,15 @@ final class BatchSums {
     }
 
     void add(Tally t, int group) {
-        double[] batch = new double[QUANTITIES + depths + layers];
+        double[] batch = new double[QUANTITIES + depths + layers + LEAVING];
         for (int d = 0; d < depths; d++) {
             for (int r = 0; r <= rings; r++) {
                 double f = t.resist[(Tally.FORWARD * depths + d) * t.radii + r];
                 double b = t.resist[(Tally.RETURNING * depths + d) * t.radii + r];
                 set(batch, Quantity.FORWARD_KEV, f);
                 set(batch, Quantity.RETURNING_KEV, b);
+                set(batch, Quantity.RESIST_KEV, f + b);
+                set(batch, Quantity.FAR_KEV, (f + b) * shareBeyondFar(r));
                 batch[QUANTITIES + d] += f + b;
                 if (r == rings) {
                     set(batch, Quantity.BEYOND_KEV, f + b);
@@ -109,16 +118,33 @@ final class BatchSums {
         set(batch, Quantity.FAST_SECONDARIES_UP, t.backscatteredSecondaries);
         set(batch, Quantity.BACKSCATTERED_PRIMARY_KEV, t.backscatteredPrimaryKev);
         set(batch, Quantity.TRANSMITTED_PRIMARY_KEV, t.transmittedPrimaryKev);
-        set(batch, Quantity.UP_KEV, t.backscatteredKev);
-        set(batch, Quantity.DOWN_KEV, t.transmittedKev);
+        set(batch, Quantity.UP_SECONDARY_KEV, t.backscatteredKev - t.backscatteredPrimaryKev);
+        set(batch, Quantity.DOWN_SECONDARY_KEV, t.transmittedKev - t.transmittedPrimaryKev);
         set(batch, Quantity.REST_KEV, t.restKev);
         System.arraycopy(t.layerKev, 0, batch, QUANTITIES + depths, layers);
+        int at = QUANTITIES + depths + layers;
+        for (long count : t.spectrum) {
+            batch[at++] = count;
+        }
+        for (long count : t.angles) {
+            batch[at++] = count;
+        }
         batches.add(batch);
         counts.add(t.electrons);
         groupElectrons[group] += t.electrons;
         electrons += t.electrons;
         elastic += t.elasticCollisions;
         hard += t.hardCollisions;
+    }
+
+    /** Share of ring {@code r} that lies beyond the far radius, even in its area. */
+    private double shareBeyondFar(int r) {
+        if (r == rings || edgesUm[r] >= farRadiusUm) {
+            return 1;
+        }
+        double inner = edgesUm[r] * edgesUm[r];
+        double outer = edgesUm[r + 1] * edgesUm[r + 1];
+        return Math.max(0, (outer - farRadiusUm * farRadiusUm) / (outer - inner));
     }
 
     private static void set(double[] batch, Quantity quantity, double value) {
@@ -151,6 +177,27 @@ final class BatchSums {
 
     Estimate layer(int i) {
         return perElectron(QUANTITIES + depths + i);
+    }
+
+    /** Share of the energy in the resist that lies beyond the far radius. */
+    Estimate farShare() {
+        return ratio(Quantity.FAR_KEV, Quantity.RESIST_KEV);
+    }
+
+    /** Electrons that leave through the surface. */
+    LeavingElectrons leavingUp(double beamKev) {
+        int at = QUANTITIES + depths + layers;
+        int angles = at + 2 * Tally.SPECTRUM_BINS;
+        return new LeavingElectrons(
+                beamKev,
+                bins(at, Tally.SPECTRUM_BINS),
+                bins(at + Tally.SPECTRUM_BINS, Tally.SPECTRUM_BINS),
+                bins(angles, Tally.ANGLE_BINS),
+                bins(angles + Tally.ANGLE_BINS, Tally.ANGLE_BINS));
+    }
+
+    private List<Estimate> bins(int from, int count) {
+        return IntStream.range(from, from + count).mapToObj(this::perElectron).toList();
     }
 
     private Estimate perElectron(int index) {

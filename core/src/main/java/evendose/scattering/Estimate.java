@@ -7,6 +7,9 @@ package evendose.scattering;
  * @param standardError its standard error, from the scatter between batches
  */
 public record Estimate(double value, double standardError) {
+    /** No number. */
+    public static final Estimate NONE = new Estimate(Double.NaN, Double.NaN);
+
     /**
      * Ratio of two sums over batches, with the error that follows from the scatter between batches to first order; NaN if the
      * lower sum is 0.

@@ -7,6 +7,7 @@ import java.util.ArrayList;
 import java.util.HashSet;
 import java.util.List;
 import java.util.Locale;
+import java.util.OptionalDouble;
 import java.util.Set;
 
 /**
@@ -16,8 +17,9 @@ import java.util.Set;
  *
  * <pre>{"layers": [{"material": "PMMA", "thickness_nm": 300, "resist": true}, {"material": "Si"}]}</pre>
  *
- * <p>A material is a built-in name ({@link Materials}), the symbol of a built-in element, or an object
- * {@code {"formula": "C5H8O2", "density_g_per_cm3": 1.19}} with optional {@code "name"} and {@code "mean_excitation_ev"}.
+ * <p>A material is a built-in name or formula ({@link Materials}), the symbol of an element, or an object
+ * {@code {"formula": "C5H8O2", "density_g_per_cm3": 1.19}} with optional {@code "name"} and {@code "mean_excitation_ev"};
+ * without the latter a formula of a built-in material has that one's.
  *
  * @param layers the layers, topmost first
  */
@@ -113,12 +115,7 @@ public record LayerStack(List<Layer> layers) {
     private static Material material(JsonInput input) {
         if (input.isText()) {
             String name = input.text();
-            return Materials.find(name)
-                    .orElseThrow(() -> input.error("no built-in material is called \"" + name
-                            + "\"; give an object with \"formula\" and \"density_g_per_cm3\", or one of "
-                            + String.join(
-                                    ", ",
-                                    Materials.all().stream().map(Material::name).toList())));
+            return Materials.find(name).orElseThrow(() -> input.error(unknown(name)));
         }
         input.onlyKeys(MATERIAL_KEYS);
         JsonInput formula = input.get("formula");
@@ -134,7 +131,8 @@ public record LayerStack(List<Layer> layers) {
             throw formula.error(e.getMessage());
         }
         if (!input.has("mean_excitation_ev")) {
-            return material;
+            OptionalDouble known = Materials.meanExcitationEv(material);
+            return known.isPresent() ? material.withMeanExcitationEv(known.getAsDouble()) : material;
         }
         JsonInput excitation = input.get("mean_excitation_ev");
         try {
@@ -142,6 +140,21 @@ public record LayerStack(List<Layer> layers) {
         } catch (IllegalArgumentException e) {
             throw excitation.error(e.getMessage());
         }
+    }
+
+    private static String unknown(String name) {
+        List<String> nearest = Materials.nearest(name);
+        return "no built-in material is called \"" + name + "\""
+                + (nearest.isEmpty() ? "" : "; did you mean " + String.join(" or ", nearest) + "?")
+                + "; give an object with \"formula\" and \"density_g_per_cm3\", or a name that 'evendose scatter --materials'"
+                + " lists";
+    }
+
+    /** This stack with another thickness of the resist, nm. */
+    public LayerStack withResistNm(double thicknessNm) {
+        return new LayerStack(layers.stream()
+                .map(l -> l.resist() ? new Layer(l.material(), thicknessNm, true) : l)
+                .toList());
     }
 
     /** Number of the resist layer, from 0 at the top. */

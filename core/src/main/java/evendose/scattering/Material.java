@@ -10,13 +10,19 @@ import java.util.Map;
  * A homogeneous material.
  *
  * @param name what to call it
+ * @param formula its chemical formula
  * @param components its elements with their mass fractions, which sum to 1
  * @param densityGPerCm3 density, g/cm^3, positive
  * @param meanExcitationEv mean excitation energy I, eV, above 0 and at most 1100 (californium: 966)
  * @param source where density and mean excitation energy come from
  */
 public record Material(
-        String name, List<Component> components, double densityGPerCm3, double meanExcitationEv, String source) {
+        String name,
+        String formula,
+        List<Component> components,
+        double densityGPerCm3,
+        double meanExcitationEv,
+        String source) {
     /**
      * One element of a material.
      *
@@ -50,12 +56,12 @@ public record Material(
      */
     public static Material of(String name, String formula, double densityGPerCm3, String source) {
         List<Component> components = components(formula);
-        return new Material(name, components, densityGPerCm3, braggEv(components), source);
+        return new Material(name, formula, components, densityGPerCm3, braggEv(components), source);
     }
 
     /** This material with a mean excitation energy (eV) measured for it. */
     public Material withMeanExcitationEv(double energyEv) {
-        return new Material(name, components, densityGPerCm3, energyEv, source);
+        return new Material(name, formula, components, densityGPerCm3, energyEv, source);
     }
 
     /** Mean of Z/A by mass, mol/g: electrons per gram in units of Avogadro's number. */

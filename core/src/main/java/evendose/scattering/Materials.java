@@ -1,7 +1,13 @@
 package evendose.scattering;
 
+import java.util.Comparator;
 import java.util.List;
+import java.util.Locale;
 import java.util.Optional;
+import java.util.OptionalDouble;
+import java.util.Set;
+import java.util.stream.IntStream;
+import java.util.stream.Stream;
 
 /**
  * The built-in materials.
@@ -83,9 +89,73 @@ public final class Materials {
         return ALL;
     }
 
-    /** The material of that name, if there is one. */
+    /**
+     * The material of that name, else of that formula if only one built-in material has it, else the element of that symbol.
+     */
     public static Optional<Material> find(String name) {
-        return ALL.stream().filter(m -> m.name().equals(name)).findFirst();
+        Optional<Material> named =
+                ALL.stream().filter(m -> m.name().equals(name)).findFirst();
+        if (named.isPresent()) {
+            return named;
+        }
+        Optional<Element> element = Element.find(name);
+        if (element.isPresent()) {
+            return element.map(Materials::of);
+        }
+        List<Material> same = ALL.stream().filter(m -> m.formula().equals(name)).toList();
+        return same.size() == 1 ? Optional.of(same.get(0)) : Optional.empty();
+    }
+
+    private static Material of(Element element) {
+        return Material.of(element.symbol(), element.symbol(), element.densityGPerCm3(), NIST);
+    }
+
+    /**
+     * The mean excitation energy (eV) that the built-in materials of the same elements in the same parts agree on; empty if there
+     * is none or they differ, as those of graphite and diamond do.
+     */
+    static OptionalDouble meanExcitationEv(Material like) {
+        double[] known = ALL.stream()
+                .filter(m -> Set.copyOf(m.components()).equals(Set.copyOf(like.components())))
+                .mapToDouble(Material::meanExcitationEv)
+                .distinct()
+                .toArray();
+        return known.length == 1 ? OptionalDouble.of(known[0]) : OptionalDouble.empty();
+    }
+
+    /** Names that someone who wrote {@code name} may have meant, the nearest first, at most three. */
+    static List<String> nearest(String name) {
+        record Near(String name, int edits) {}
+        String wanted = name.toLowerCase(Locale.ROOT);
+        return Stream.concat(
+                        ALL.stream().map(Material::name), Element.all().stream().map(Element::symbol))
+                .distinct()
+                .map(n -> new Near(n, edits(wanted, n.toLowerCase(Locale.ROOT))))
+                .filter(n -> n.edits()
+                                <= Math.max(
+                                        1, Math.min(wanted.length(), n.name().length()) / 3)
+                        || ALL.stream()
+                                .anyMatch(m ->
+                                        m.name().equals(n.name()) && m.formula().equals(name)))
+                .sorted(Comparator.comparingInt(Near::edits))
+                .limit(3)
+                .map(Near::name)
+                .toList();
+    }
+
+    /** Letters to insert, leave out or change to make one word of the other. */
+    private static int edits(String a, String b) {
+        int[] before = IntStream.rangeClosed(0, b.length()).toArray();
+        for (int i = 1; i <= a.length(); i++) {
+            int[] now = new int[b.length() + 1];
+            now[0] = i;
+            for (int j = 1; j <= b.length(); j++) {
+                int change = before[j - 1] + (a.charAt(i - 1) == b.charAt(j - 1) ? 0 : 1);
+                now[j] = Math.min(change, 1 + Math.min(before[j], now[j - 1]));
+            }
+            before = now;
+        }
+        return before[b.length()];
     }
 
     /**

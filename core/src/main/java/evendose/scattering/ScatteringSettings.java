@@ -3,122 +3,171 @@ package evendose.scattering;
 import evendose.units.Range;
 
 /**
- * What to simulate. Start from {@link #of} and change what differs.
- *
- * @param energyKev beam energy, keV, 5 to 200
- * @param electrons largest number of electrons, 100 to 100,000,000
- * @param beamFwhmNm beam diameter (full width at half maximum of a Gaussian), nm, at least 0
- * @param seed seed of the random numbers
- * @param fastSecondaries whether hard collisions set electrons free that are followed themselves
- * @param hardCutoffKev least energy of these, keV; at least the cut-off
- * @param cutoffKev energy at which an electron is put to rest, keV, 0.05 to 1
- * @param relativeError stop early once the returning energy is known to this relative standard error; 0 for never
- * @param depthSlices slices that the resist is cut into, 1 to 200
+ * What to simulate. Start from {@link #of} and change what differs; every change gives new settings and is checked.
  */
-public record ScatteringSettings(
-        double energyKev,
-        int electrons,
-        double beamFwhmNm,
-        long seed,
-        boolean fastSecondaries,
-        double hardCutoffKev,
-        double cutoffKev,
-        double relativeError,
-        int depthSlices) {
-    /** Above this energy (keV) fast secondaries are followed by default. */
-    public static final double SECONDARIES_ABOVE_KEV = 30;
-
+public final class ScatteringSettings {
     /** Default beam diameter, nm: about the smallest that writers have (common practice: 4 nm). */
     public static final double DEFAULT_BEAM_FWHM_NM = 5;
 
+    /** Default of the radius beyond which energy counts as far, um. */
+    public static final double DEFAULT_FAR_RADIUS_UM = 1;
+
+    private static final double HARD_CUTOFF_KEV = 0.2;
+    private static final double CUTOFF_KEV = 0.1;
     private static final double LEAST_KEV = 5;
     private static final double MOST_KEV = 200;
     private static final int MOST_ELECTRONS = 100_000_000;
 
-    public ScatteringSettings {
+    private final double energyKev;
+    private int electrons = 100_000;
+    private double beamFwhmNm = DEFAULT_BEAM_FWHM_NM;
+    private long seed = 1;
+    private double tiltDeg = 0;
+    private boolean fastSecondaries = true;
+    private double relativeError = 0;
+    private int depthSlices = 10;
+    private double farRadiusUm = DEFAULT_FAR_RADIUS_UM;
+
+    private ScatteringSettings(double energyKev) {
         Range.require(energyKev >= LEAST_KEV && energyKev <= MOST_KEV, "beam energy must be 5 to 200 keV", energyKev);
-        Range.require(
-                electrons >= 100 && electrons <= MOST_ELECTRONS,
-                "number of electrons must be 100 to " + MOST_ELECTRONS,
-                electrons);
-        Range.require(
-                beamFwhmNm >= 0 && Double.isFinite(beamFwhmNm),
-                "beam diameter must be at least 0 nm and finite",
-                beamFwhmNm);
-        Range.require(cutoffKev >= 0.05 && cutoffKev <= 1, "cut-off must be 0.05 to 1 keV", cutoffKev);
-        Range.require(
-                hardCutoffKev >= cutoffKev,
-                "the least energy of fast secondaries (keV) must be at least the cut-off",
-                hardCutoffKev);
-        Range.require(relativeError >= 0, "relative error must be at least 0", relativeError);
-        Range.require(depthSlices >= 1 && depthSlices <= 200, "depth slices must be 1 to 200", depthSlices);
+        this.energyKev = energyKev;
     }
 
-    /** 100,000 electrons; fast secondaries from 0.2 keV if the beam is above 30 keV; cut-off 0.1 keV; 10 slices. */
+    private ScatteringSettings copy() {
+        ScatteringSettings copy = new ScatteringSettings(energyKev);
+        copy.electrons = electrons;
+        copy.beamFwhmNm = beamFwhmNm;
+        copy.seed = seed;
+        copy.tiltDeg = tiltDeg;
+        copy.fastSecondaries = fastSecondaries;
+        copy.relativeError = relativeError;
+        copy.depthSlices = depthSlices;
+        copy.farRadiusUm = farRadiusUm;
+        return copy;
+    }
+
+    /**
+     * 100,000 electrons of this energy that fall in straight; fast secondaries from 0.2 keV; cut-off 0.1 keV; 10 slices; far from 1 um.
+     *
+     * @param energyKev beam energy, keV, 5 to 200
+     */
     public static ScatteringSettings of(double energyKev) {
-        return new ScatteringSettings(
-                energyKev, 100_000, DEFAULT_BEAM_FWHM_NM, 1, energyKev > SECONDARIES_ABOVE_KEV, 0.2, 0.1, 0, 10);
+        return new ScatteringSettings(energyKev);
     }
 
     public ScatteringSettings withElectrons(int count) {
-        return new ScatteringSettings(
-                energyKev,
-                count,
-                beamFwhmNm,
-                seed,
-                fastSecondaries,
-                hardCutoffKev,
-                cutoffKev,
-                relativeError,
-                depthSlices);
+        Range.require(
+                count >= 100 && count <= MOST_ELECTRONS, "number of electrons must be 100 to " + MOST_ELECTRONS, count);
+        ScatteringSettings changed = copy();
+        changed.electrons = count;
+        return changed;
     }
 
     public ScatteringSettings withBeamFwhmNm(double diameterNm) {
-        return new ScatteringSettings(
-                energyKev,
-                electrons,
-                diameterNm,
-                seed,
-                fastSecondaries,
-                hardCutoffKev,
-                cutoffKev,
-                relativeError,
-                depthSlices);
+        Range.require(
+                diameterNm >= 0 && Double.isFinite(diameterNm),
+                "beam diameter must be at least 0 nm and finite",
+                diameterNm);
+        ScatteringSettings changed = copy();
+        changed.beamFwhmNm = diameterNm;
+        return changed;
     }
 
     public ScatteringSettings withSeed(long newSeed) {
-        return new ScatteringSettings(
-                energyKev,
-                electrons,
-                beamFwhmNm,
-                newSeed,
-                fastSecondaries,
-                hardCutoffKev,
-                cutoffKev,
-                relativeError,
-                depthSlices);
+        ScatteringSettings changed = copy();
+        changed.seed = newSeed;
+        return changed;
+    }
+
+    public ScatteringSettings withTiltDeg(double angleDeg) {
+        Range.require(angleDeg >= 0 && angleDeg <= 85, "beam tilt must be 0 to 85 degrees", angleDeg);
+        ScatteringSettings changed = copy();
+        changed.tiltDeg = angleDeg;
+        return changed;
     }
 
     public ScatteringSettings withFastSecondaries(boolean follow) {
-        return new ScatteringSettings(
-                energyKev, electrons, beamFwhmNm, seed, follow, hardCutoffKev, cutoffKev, relativeError, depthSlices);
+        ScatteringSettings changed = copy();
+        changed.fastSecondaries = follow;
+        return changed;
     }
 
     public ScatteringSettings withRelativeError(double error) {
-        return new ScatteringSettings(
-                energyKev, electrons, beamFwhmNm, seed, fastSecondaries, hardCutoffKev, cutoffKev, error, depthSlices);
+        Range.require(error >= 0, "relative error must be at least 0", error);
+        ScatteringSettings changed = copy();
+        changed.relativeError = error;
+        return changed;
     }
 
     public ScatteringSettings withDepthSlices(int slices) {
-        return new ScatteringSettings(
-                energyKev,
-                electrons,
-                beamFwhmNm,
-                seed,
-                fastSecondaries,
-                hardCutoffKev,
-                cutoffKev,
-                relativeError,
-                slices);
+        Range.require(slices >= 1 && slices <= 200, "depth slices must be 1 to 200", slices);
+        ScatteringSettings changed = copy();
+        changed.depthSlices = slices;
+        return changed;
+    }
+
+    public ScatteringSettings withFarRadiusUm(double radiusUm) {
+        Range.require(
+                radiusUm > 0 && Double.isFinite(radiusUm),
+                "the radius beyond which energy counts as far must be above 0 um and finite",
+                radiusUm);
+        ScatteringSettings changed = copy();
+        changed.farRadiusUm = radiusUm;
+        return changed;
+    }
+
+    /** Energy of the beam, keV, 5 to 200. */
+    public double energyKev() {
+        return energyKev;
+    }
+
+    /** Largest number of electrons, 100 to 100,000,000. */
+    public int electrons() {
+        return electrons;
+    }
+
+    /** Beam diameter (full width at half maximum of a Gaussian), nm, at least 0. */
+    public double beamFwhmNm() {
+        return beamFwhmNm;
+    }
+
+    /** Seed of the random numbers. */
+    public long seed() {
+        return seed;
+    }
+
+    /** Angle between the beam and the normal of the surface, degrees, 0 to 85; a tilted beam comes in along +x. */
+    public double tiltDeg() {
+        return tiltDeg;
+    }
+
+    /** Whether hard collisions set electrons free that are followed themselves. */
+    public boolean fastSecondaries() {
+        return fastSecondaries;
+    }
+
+    /** Least energy of these, keV; at least the cut-off. */
+    public double hardCutoffKev() {
+        return HARD_CUTOFF_KEV;
+    }
+
+    /** Energy at which an electron is put to rest, keV. */
+    public double cutoffKev() {
+        return CUTOFF_KEV;
+    }
+
+    /** Stop early once the returning energy is known to this relative standard error; 0 for never. */
+    public double relativeError() {
+        return relativeError;
+    }
+
+    /** Slices that the resist is cut into, 1 to 200. */
+    public int depthSlices() {
+        return depthSlices;
+    }
+
+    /** Energy beyond this radius is given apart, um, positive. */
+    public double farRadiusUm() {
+        return farRadiusUm;
     }
 }

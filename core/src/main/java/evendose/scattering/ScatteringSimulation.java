@@ -13,7 +13,7 @@ import org.apache.commons.rng.UniformRandomProvider;
 import org.apache.commons.rng.simple.RandomSource;
 
 /**
- * Monte Carlo simulation of a beam that falls straight onto a stack, by single elastic collisions
+ * Monte Carlo simulation of a beam that falls onto a stack, by single elastic collisions
  * ({@link ElasticScattering}), continuous loss ({@link StoppingPower}) and, if asked for, hard collisions that set fast
  * secondaries free ({@link MollerScattering}).
  *
@@ -98,7 +98,7 @@ public final class ScatteringSimulation {
         for (int i = 0; i < ROUND; i++) {
             tallies[i] = tally();
         }
-        BatchSums sums = new BatchSums(edgesUm, settings.depthSlices(), top.length, ROUND);
+        BatchSums sums = new BatchSums(edgesUm, settings.farRadiusUm(), settings.depthSlices(), top.length, ROUND);
         UniformRandomProvider[] streams = new UniformRandomProvider[ROUND];
         for (int first = 0; first < batches; first += ROUND) {
             int round = first;
@@ -139,15 +139,20 @@ public final class ScatteringSimulation {
                         .toList(),
                 sums.perElectron(Quantity.BEYOND_KEV).value(),
                 sums.ratio(Quantity.RETURNING_KEV, Quantity.FORWARD_KEV),
+                sums.farShare(),
+                sums.ratio(Quantity.FAR_KEV, Quantity.FORWARD_KEV),
                 sums.perElectron(Quantity.BACKSCATTERED),
                 sums.perElectron(Quantity.TRANSMITTED),
                 sums.perElectron(Quantity.FAST_SECONDARIES_UP),
                 sums.ratio(Quantity.BACKSCATTERED_PRIMARY_KEV, Quantity.BACKSCATTERED),
                 sums.ratio(Quantity.TRANSMITTED_PRIMARY_KEV, Quantity.TRANSMITTED),
                 IntStream.range(0, top.length).mapToObj(sums::layer).toList(),
-                sums.perElectron(Quantity.UP_KEV),
-                sums.perElectron(Quantity.DOWN_KEV),
+                sums.perElectron(Quantity.BACKSCATTERED_PRIMARY_KEV),
+                sums.perElectron(Quantity.UP_SECONDARY_KEV),
+                sums.perElectron(Quantity.TRANSMITTED_PRIMARY_KEV),
+                sums.perElectron(Quantity.DOWN_SECONDARY_KEV),
                 sums.perElectron(Quantity.REST_KEV),
+                sums.leavingUp(settings.energyKev()),
                 sums.elasticCollisions(),
                 sums.hardCollisions());
     }
@@ -177,6 +182,7 @@ public final class ScatteringSimulation {
                 settings.cutoffKev(),
                 hardCutoffKev,
                 GaussianBeam.rangeUm(settings.beamFwhmNm()),
+                settings.tiltDeg(),
                 depthUm,
                 settings.depthSlices(),
                 recorder);

@@ -12,10 +12,25 @@ final class Tally {
     static final int FORWARD = 0;
     static final int RETURNING = 1;
 
+    /** Even bins of the energy of electrons that leave through the surface, from 0 to that of the beam. */
+    static final int SPECTRUM_BINS = 50;
+
+    /** Even bins of the angle at which they leave, from the normal to 90 degrees. */
+    static final int ANGLE_BINS = 18;
+
+    private static final double ANGLE_SCALE = ANGLE_BINS / (Math.PI / 2);
+
     final int depths;
     final int radii;
     final double[] resist;
     final double[] layerKev;
+
+    /** Electrons of the beam that leave through the surface, then fast secondaries, by energy. */
+    final long[] spectrum = new long[2 * SPECTRUM_BINS];
+
+    /** The same by angle. */
+    final long[] angles = new long[2 * ANGLE_BINS];
+
     private final double logScale;
     private final double logOffset;
 
@@ -57,8 +72,31 @@ final class Tally {
         return Math.max(0, Math.min(radii - 1, i));
     }
 
+    /**
+     * Counts an electron that leaves through the surface.
+     *
+     * @param energyShare its energy over that of the beam
+     * @param cosine cosine of its angle from the normal
+     */
+    void escapeUp(boolean primary, double energyKev, double energyShare, double cosine) {
+        backscatteredKev += energyKev;
+        int kind = 1;
+        if (primary) {
+            backscattered++;
+            backscatteredPrimaryKev += energyKev;
+            kind = 0;
+        } else {
+            backscatteredSecondaries++;
+        }
+        spectrum[kind * SPECTRUM_BINS + Math.min(SPECTRUM_BINS - 1, (int) (energyShare * SPECTRUM_BINS))]++;
+        int bin = (int) (Math.acos(Math.min(1, cosine)) * ANGLE_SCALE);
+        angles[kind * ANGLE_BINS + Math.min(ANGLE_BINS - 1, bin)]++;
+    }
+
     void clear() {
         Arrays.fill(resist, 0);
+        Arrays.fill(spectrum, 0);
+        Arrays.fill(angles, 0);
         Arrays.fill(layerKev, 0);
         electrons = 0;
         backscattered = 0;

@@ -28,6 +28,8 @@ final class TransportKernel {
     private final double cutoffKev;
     private final double hardCutoffKev;
     private final double beamUm;
+    private final double tiltSine;
+    private final double tiltCosine;
     private final double depthScale;
     private final PathRecorder recorder;
 
@@ -56,6 +58,7 @@ final class TransportKernel {
      * @param top depth of the top of each layer
      * @param bottom depth of the bottom of each layer
      * @param tables table of each layer, from the cut-off
+     * @param tiltDeg angle of the beam from the normal, towards +x
      * @param depthUm depth of the resist that is cut into slices
      * @param depths number of slices
      * @param recorder who hears the paths, or null
@@ -69,6 +72,7 @@ final class TransportKernel {
             double cutoffKev,
             double hardCutoffKev,
             double beamUm,
+            double tiltDeg,
             double depthUm,
             int depths,
             PathRecorder recorder) {
@@ -81,6 +85,8 @@ final class TransportKernel {
         this.cutoffKev = cutoffKev;
         this.hardCutoffKev = hardCutoffKev;
         this.beamUm = beamUm;
+        tiltSine = Math.sin(Math.toRadians(tiltDeg));
+        tiltCosine = Math.cos(Math.toRadians(tiltDeg));
         this.depthScale = depths / depthUm;
         this.recorder = recorder;
         int most = 2 + (int) Math.ceil(energyKev / hardCutoffKev);
@@ -95,7 +101,7 @@ final class TransportKernel {
             disc(rng);
             double s2 = discSquare;
             double spread = beamUm == 0 ? 0 : beamUm * Math.sqrt(-FastLog.log(s2) / s2);
-            follow(rng, tally, true, discX * spread, discY * spread, 0, 0, 0, 1, energyKev, 0, false);
+            follow(rng, tally, true, discX * spread, discY * spread, 0, tiltSine, 0, tiltCosine, energyKev, 0, false);
             while (waitingCount > 0) {
                 int w = --waitingCount;
                 int at = w * WAITING_STRIDE;
@@ -208,13 +214,7 @@ final class TransportKernel {
             if (cross != 0) {
                 layer += cross;
                 if (layer < 0) {
-                    tally.backscatteredKev += e;
-                    if (primary) {
-                        tally.backscattered++;
-                        tally.backscatteredPrimaryKev += e;
-                    } else {
-                        tally.backscatteredSecondaries++;
-                    }
+                    tally.escapeUp(primary, e, e / energyKev, -w);
                     break;
                 }
                 if (layer == top.length) {

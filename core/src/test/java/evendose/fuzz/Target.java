@@ -26,9 +26,9 @@ import evendose.layout.oasis.OasisSamples;
 import evendose.parallel.Progress;
 import evendose.parallel.Workers;
 import evendose.psf.GaussianTerm;
+import evendose.psf.MeasuredProfile;
 import evendose.psf.PointSpreadFunction;
 import evendose.psf.PsfFile;
-import evendose.psf.RadialProfile;
 import evendose.scattering.LayerStack;
 import evendose.verification.Exposure;
 import evendose.verification.OutlineEdges;
@@ -85,7 +85,7 @@ enum Target {
                     files("demo/pmma-on-silicon.json"),
                     texts("{\"layers\":[{\"material\":\"PMMA\",\"thickness_nm\":300,\"resist\":true},"
                             + "{\"material\":\"Cr\",\"thickness_nm\":70},{\"material\":\"SiO2\"}]}"))),
-    PROFILE(2, file(RadialProfile::read), () -> texts(profile())),
+    PROFILE(2, file(MeasuredProfile::read), () -> texts(profile())),
     CONTRAST(2, file(ContrastCurve::read), () -> files("demo/tidepool-contrast.csv")),
     GAUGES(
             2,

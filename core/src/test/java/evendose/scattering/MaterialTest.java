@@ -65,6 +65,76 @@ class MaterialTest {
         }
     }
 
+    /** What is built in comes out the same when its formula and density are given instead; carbon has two forms of one formula. */
+    @Test
+    void builtInMaterialsByFormulaAndDensity() {
+        for (Material m : Materials.all()) {
+            Material again = LayerStack.parse(
+                            "s.json",
+                            "{\"layers\":[{\"material\":{\"formula\":\"" + m.formula() + "\",\"density_g_per_cm3\":"
+                                    + m.densityGPerCm3() + "},\"resist\":true}]}")
+                    .layers()
+                    .get(0)
+                    .material();
+            assertEquals(m.components(), again.components(), m.name());
+            assertEquals(m.densityGPerCm3(), again.densityGPerCm3());
+            if (!m.formula().equals("C")) {
+                assertEquals(m.meanExcitationEv(), again.meanExcitationEv(), m.name());
+            }
+        }
+        assertEquals("PMMA", Materials.of("C5H8O2").name());
+    }
+
+    /**
+     * Elements are complete to uranium. Values of ICRU Report 37 for the mean excitation energy (eV) rise with Z but for shell effects:
+     * I/Z lies between 8.7 and 13 eV from Ne on (common knowledge: about 10 eV), and densities stand as in the tables of NIST (from
+     * memory): osmium is the densest, and the only gases are the eleven of the periodic table.
+     */
+    @Test
+    void elementsAreCompleteToUranium() {
+        for (int z = 1; z <= 92; z++) {
+            Element e = Element.all().get(z - 1);
+            assertEquals(z, e.atomicNumber());
+            assertTrue(e.atomicWeight() / z >= 1 && e.atomicWeight() / z < 2.7, e.symbol());
+            assertTrue(z < 10 || e.meanExcitationEv() / z > 8.7 && e.meanExcitationEv() / z < 13.8, e.symbol());
+            assertTrue(Materials.find(e.symbol()).isPresent(), e.symbol());
+            assertTrue(e.densityGPerCm3() <= Element.of("Os").densityGPerCm3(), e.symbol());
+        }
+        assertEquals("U", Element.all().get(91).symbol());
+        assertEquals(
+                "H He N O F Ne Cl Ar Br Kr Xe Rn",
+                Element.all().stream()
+                        .filter(e -> e.densityGPerCm3() < 0.05)
+                        .map(Element::symbol)
+                        .collect(Collectors.joining(" ")));
+        assertEquals(10, Element.all().stream().filter(Element::published).count());
+        for (Material m : Materials.all()) {
+            if (m.formula().equals(m.name()) && Element.find(m.name()).isPresent()) {
+                assertEquals(
+                        Element.of(m.name()).densityGPerCm3(),
+                        m.densityGPerCm3(),
+                        0.001 * m.densityGPerCm3(),
+                        m.name());
+            }
+        }
+    }
+
+    @ParameterizedTest
+    @CsvSource({"pmma, PMMA", "Sio2, SiO2", "polystyrol, polystyrene", "GaAS, GaAs", "si, Si", "Graphit, graphite"})
+    void slipsInNamesAreAnswered(String slip, String meant) {
+        BadInputException e = assertThrows(
+                BadInputException.class,
+                () -> LayerStack.parse("s.json", "{\"layers\":[{\"material\":\"" + slip + "\",\"resist\":true}]}"));
+        assertTrue(e.getMessage().contains("\"; did you mean " + meant), e.getMessage());
+    }
+
+    @Test
+    void resistOfAnotherThickness() {
+        LayerStack stack = LayerStack.of(Materials.of("PMMA"), 300, Materials.of("Si"));
+        assertEquals("120 nm PMMA (resist) / Si", stack.withResistNm(120).describe());
+        assertThrows(IllegalArgumentException.class, () -> stack.withResistNm(0));
+    }
+
     @Test
     void stackFileIsRead() {
         LayerStack stack = LayerStack.parse(

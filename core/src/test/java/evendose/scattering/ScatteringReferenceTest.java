@@ -66,9 +66,7 @@ class ScatteringReferenceTest {
             int electrons = name.equals("Au") ? 6_000 : 20_000;
             Estimate low = run(bulk(name), ScatteringSettings.of(10).withElectrons(electrons))
                     .backscatteredFraction();
-            Estimate high = run(
-                            bulk(name),
-                            ScatteringSettings.of(40).withElectrons(electrons).withFastSecondaries(false))
+            Estimate high = run(bulk(name), ScatteringSettings.of(40).withElectrons(electrons))
                     .backscatteredFraction();
             double fall = 1 - high.value() / low.value();
             double error = Math.hypot(low.standardError() / low.value(), high.standardError() / high.value())
@@ -85,13 +83,18 @@ class ScatteringReferenceTest {
     }
 
     /**
-     * Depth dose in Si: T. E. Everhart, P. H. Hoff, J. Appl. Phys. 42, 5837 (1971), from memory: a peak of 1.50 at y = 0.32, y the
-     * depth over 0.0398 E^1.75/rho um; tolerance 0.07 in place, 12 % in height.
+     * Depth dose in Si at 10 and 20 keV: T. E. Everhart, P. H. Hoff, J. Appl. Phys. 42, 5837 (1971), from memory: with y the depth over
+     * the Gruen range, {@code 0.60 + 6.21 y - 12.40 y^2 + 5.69 y^3}, normalised to the energy that stays: a peak of 1.50 at y = 0.32, 1.09
+     * at 0.6, 0.55 at 0.8, 0.10 at 1; mean depth 0.408.
      *
-     * <p>Found: place 0.35, height 1.305 +- 0.01, which is 13 % low and just outside. What was looked at: fast secondaries change
-     * it by less than 1 %; more elastic scattering would raise it, but ours already exceeds partial waves by 6 % at 10 keV. The
-     * polynomial ends at y = 1.05, while here 5 % of the energy lies deeper, which lowers the rest. So the height is held to
-     * what was found, and the published one is stated.
+     * <p>Two constants of the range are about, both from memory: 0.0457 E^1.75/rho um (A. E. Gruen, Z. Naturforsch. 12a, 89 (1957)) and
+     * 0.0398 E^1.75/rho um. The curve agrees with the first. Found at 20 keV with 0.0457: peak 1.49 at 0.30, 1.03, 0.51, 0.15, mean
+     * depth 0.413; with 0.0398: 1.30 at 0.34, 1.07, 0.68, 0.31, 0.474. What else was tried against the latter: the stopping power below
+     * 10 keV (joined at 1 to 2 keV: height +2 %), fast secondaries (less than 1 %; without them the tail at y = 1 is 0.09 of 0.15), elastic
+     * scattering x 1.1 (+4 %) and x 1.3 (+13 %, but a backscattered fraction of .22 against .16), stopping power x 1.1 (+6 %, but 50 times
+     * the disagreement that NIST's tables leave). The extrapolated range, which 0.0398 puts 12 % below {@link #extrapolatedRange}'s, speaks
+     * for the first as well. The tail beyond y = 0.9 stays above the polynomial, which ends at y = 1.05, while a hundredth of the energy lies
+     * deeper here.
      */
     @ParameterizedTest
     @CsvSource({"10", "20"})
@@ -100,29 +103,115 @@ class ScatteringReferenceTest {
         ScatteringResult result = run(
                 LayerStack.bulk(Materials.of("Si")),
                 ScatteringSettings.of(energyKev).withElectrons(20_000).withDepthSlices(slices));
-        double range = 0.0398 / 2.33 * Math.pow(energyKev, 1.75);
         double deposited = result.layerKev().get(0).value();
-        // A parabola through the slices between y = 0.15 and 0.55 finds the peak through the noise.
+        double range = 0.0457 / 2.33 * Math.pow(energyKev, 1.75);
+        double sliceUm = result.depthUm() / slices;
+        // A parabola through the slices between y = 0.1 and 0.5 finds the peak through the noise.
         var points = new org.apache.commons.math3.fitting.WeightedObservedPoints();
+        double mean = 0;
+        double squares = 0;
+        int count = 0;
         for (int i = 0; i < slices; i++) {
-            double y = (i + 0.5) / slices * result.depthUm() / range;
-            if (y > 0.15 && y < 0.55) {
-                points.add(y, result.slices().get(i).value() / deposited * slices / result.depthUm() * range);
+            double y = (i + 0.5) * sliceUm / range;
+            double share = result.slices().get(i).value() / deposited;
+            double dose = share / sliceUm * range;
+            mean += y * share;
+            if (y > 0.1 && y < 0.5) {
+                points.add(y, dose);
+            }
+            if (y > 0.05 && y < 0.9) {
+                double d = dose - (0.60 + y * (6.21 + y * (-12.40 + y * 5.69)));
+                squares += d * d;
+                count++;
             }
         }
         double[] c =
                 org.apache.commons.math3.fitting.PolynomialCurveFitter.create(3).fit(points.toList());
         double place = 0;
         double height = 0;
-        for (double y = 0.15; y < 0.55; y += 0.001) {
+        for (double y = 0.15; y < 0.5; y += 0.001) {
             double value = c[0] + y * (c[1] + y * (c[2] + y * c[3]));
             if (value > height) {
                 height = value;
                 place = y;
             }
         }
-        assertEquals(0.32, place, 0.07);
-        assertEquals(1.305, height, 0.02, "published 1.50");
+        assertEquals(0.32, place, 0.05);
+        assertEquals(1.50, height, 0.05 * 1.50);
+        assertEquals(0.408, mean, 0.04 * 0.408);
+        double rms = Math.sqrt(squares / count);
+        assertTrue(rms < 0.07, "from the published curve by " + rms + " root mean square");
+        // The other constant, so that nobody takes the first for granted: 13 % low.
+        assertEquals(1.30, height * 0.0398 / 0.0457, 0.04);
+    }
+
+    /**
+     * Extrapolated range, where the tangent to the transmitted share of electrons against thickness meets zero: T. Tabata, R. Ito, S.
+     * Okabe, Nucl. Instrum. Methods 103, 85 (1972), from memory, {@code R = a1 [ln(1 + a2 tau)/a2 - a3 tau/(1 + a4 tau^a5)]} g/cm^2, a1 =
+     * 0.2335 A/Z^1.209, a2 = 1.78e-4 Z, a3 = 0.9891 - 3.01e-4 Z, a4 = 1.468 - 1.18e-2 Z, a5 = 1.232/Z^0.109. Tolerance 10 % (Al, Si).
+     *
+     * <p>Found with 4,000 electrons at 10, 20, 50, 100 keV, ours over theirs: Al .94 .99 1.02 1.02, Si .92 .97 .99 1.03. Not as good,
+     * and not held here: Cu .81 .87 .92 .97, Ge .78 .85 .91 .98, Au .92 1.07 1.17 1.30.
+     */
+    @ParameterizedTest
+    @CsvSource({"Al, 20", "Si, 20", "Si, 50"})
+    void extrapolatedRange(String name, double energyKev) {
+        Material m = Materials.of(name);
+        int z = m.components().get(0).element().atomicNumber();
+        double tau = energyKev / 511;
+        double published = 0.2335
+                * m.meanA()
+                / Math.pow(z, 1.209)
+                * (Math.log1p(1.78e-4 * z * tau) / (1.78e-4 * z)
+                        - (0.9891 - 3.01e-4 * z)
+                                * tau
+                                / (1 + (1.468 - 1.18e-2 * z) * Math.pow(tau, 1.232 / Math.pow(z, 0.109))));
+        var line = new org.apache.commons.math3.stat.regression.SimpleRegression();
+        for (double share = 0.35; share < 0.66; share += 0.05) {
+            double um = share * StoppingPower.rangeUm(m, energyKev);
+            LayerStack film = new LayerStack(List.of(new LayerStack.Layer(m, um * 1e3, true)));
+            double transmitted = run(film, ScatteringSettings.of(energyKev).withElectrons(2_000))
+                    .transmittedFraction()
+                    .value();
+            if (transmitted > 0.2 && transmitted < 0.7) {
+                line.addData(um * 1e-4 * m.densityGPerCm3(), transmitted);
+            }
+        }
+        assertEquals(published, -line.getIntercept() / line.getSlope(), 0.1 * published);
+    }
+
+    /**
+     * Backscattering of a tilted beam: F. Arnal, P. Verdier, P.-D. Vincensini, C. R. Acad. Sci. Paris B 268, 1526 (1969), from memory:
+     * {@code (1 + cos(tilt))^(-9/sqrt(Z))}. Tolerance 0.05. Without the tilt in the kernel 60 degrees would give .18 instead of .38.
+     */
+    @ParameterizedTest
+    @CsvSource({"Al, 45", "Si, 60", "Au, 60"})
+    void tiltedBeamBackscattersMore(String name, double tiltDeg) {
+        int z = Materials.of(name).components().get(0).element().atomicNumber();
+        double published = Math.pow(1 + Math.cos(Math.toRadians(tiltDeg)), -9 / Math.sqrt(z));
+        Estimate found = run(
+                        bulk(name),
+                        ScatteringSettings.of(20).withElectrons(4_000).withTiltDeg(tiltDeg))
+                .backscatteredFraction();
+        assertEquals(published, found.value(), 0.05 + 4 * found.standardError());
+    }
+
+    /**
+     * A beam that falls in straight comes back by the cosine of the angle (L. Reimer, Scanning Electron Microscopy, from memory:
+     * Lambert's law holds well at normal incidence): the mean cosine of those that leave is 2/3, within 0.03.
+     */
+    @Test
+    void backscatteredElectronsLeaveByTheCosineLaw() {
+        LeavingElectrons leaving =
+                run(bulk("Au"), ScatteringSettings.of(20).withElectrons(6_000)).leaving();
+        double sum = 0;
+        double cosines = 0;
+        for (int i = 0; i < leaving.primariesByAngle().size(); i++) {
+            double n = leaving.primariesByAngle().get(i).value();
+            sum += n;
+            cosines += n * Math.cos(Math.toRadians((leaving.angleDeg(i) + leaving.angleDeg(i + 1)) / 2));
+        }
+        assertEquals(2 / 3.0, cosines / sum, 0.03);
     }
 
     /**
@@ -133,19 +222,21 @@ class ScatteringReferenceTest {
     @Test
     void backscatterRangeInSilicon() {
         LayerStack stack = LayerStack.of(Materials.of("PMMA"), 300, Materials.of("Si"));
-        List<ScatteringFits> fits = java.util.stream.DoubleStream.of(20, 30, 50, 100)
-                .mapToObj(e ->
-                        ScatteringFits.of(run(stack, ScatteringSettings.of(e).withElectrons(20_000))))
+        List<ScatteringStudy.Run> runs = java.util.stream.DoubleStream.of(20, 30, 50, 100)
+                .mapToObj(e -> new ScatteringStudy.Run(
+                        "Si",
+                        ScatteringFits.of(run(stack, ScatteringSettings.of(e).withElectrons(20_000)))))
                 .toList();
-        EnergySweep sweep = new EnergySweep(fits);
-        Estimate exponent = sweep.exponent();
+        Estimate exponent = ScatteringStudy.exponent(runs).orElseThrow();
         assertEquals(1.72, exponent.value(), 0.12, "exponent");
         assertTrue(exponent.standardError() < 0.04, "exponent is known to " + exponent.standardError());
-        for (int i = 0; i < 4; i++) {
-            double share = sweep.betaUm(i).value() / StoppingPower.rangeUm(Materials.of("Si"), sweep.energyKev(i));
-            assertTrue(share > 0.33 && share < 0.42, "beta over range at " + sweep.energyKev(i) + ": " + share);
+        for (ScatteringStudy.Run r : runs) {
+            double share = ScatteringStudy.Quantity.BETA.of(r.fits()).value()
+                    / StoppingPower.rangeUm(Materials.of("Si"), r.energyKev());
+            assertTrue(share > 0.33 && share < 0.42, "beta over range at " + r.energyKev() + ": " + share);
         }
-        assertTrue(sweep.betaUm(3).value() > 0.8 * 26 && sweep.betaUm(3).value() < 1.2 * 33);
+        double beta = ScatteringStudy.Quantity.BETA.of(runs.get(3).fits()).value();
+        assertTrue(beta > 0.8 * 26 && beta < 1.2 * 33, "beta at 100 keV " + beta);
     }
 
     /** Energy balance to 1e-9, with secondaries, escape above and below, and every layer in play. */

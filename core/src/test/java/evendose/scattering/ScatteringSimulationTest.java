@@ -30,7 +30,11 @@ class ScatteringSimulationTest {
         ScatteringResult one = run(STACK, settings, 1, Progress.NONE);
         ScatteringResult three = run(STACK, settings, 3, Progress.NONE);
         assertEquals(
-                ScatteringFits.of(one).profileCsv(), ScatteringFits.of(three).profileCsv());
+                ScatteringFits.of(one).profileTable().toCsv(),
+                ScatteringFits.of(three).profileTable().toCsv());
+        assertEquals(
+                ScatteringFits.of(one).leavingTable().toJson(),
+                ScatteringFits.of(three).leavingTable().toJson());
         assertEquals(
                 ScatteringFits.of(one).summaryJson("1"),
                 ScatteringFits.of(three).summaryJson("1"));
@@ -152,7 +156,121 @@ class ScatteringSimulationTest {
         assertThrows(IllegalArgumentException.class, () -> s.withBeamFwhmNm(-1));
         assertThrows(IllegalArgumentException.class, () -> s.withRelativeError(-0.1));
         assertThrows(IllegalArgumentException.class, () -> s.withDepthSlices(0));
+        assertThrows(IllegalArgumentException.class, () -> s.withTiltDeg(86));
+        assertThrows(IllegalArgumentException.class, () -> s.withFarRadiusUm(0));
+        // One model at all energies: a switch at some energy shows as a jump in a sweep.
         assertTrue(s.fastSecondaries());
-        assertTrue(!ScatteringSettings.of(30).fastSecondaries());
+        assertTrue(ScatteringSettings.of(5).fastSecondaries());
+    }
+
+    /** Energy beyond a radius against a sum over rings of the profile; a radius within a ring takes its share of the area. */
+    @Test
+    void energyBeyondARadius() {
+        ScatteringResult r = run(ScatteringSettings.of(20).withElectrons(1_000));
+        RadialProfile p = r.profile();
+        int ring = 0;
+        while (p.edgeUm(ring) < 1 - 1e-9) {
+            ring++;
+        }
+        assertEquals(1, p.edgeUm(ring), 1e-9);
+        double beyond = r.beyondKev();
+        for (int i = ring; i < p.size(); i++) {
+            beyond += p.energy(i);
+        }
+        double all = p.total() + r.beyondKev();
+        assertEquals(beyond / all, r.farShare().value(), 1e-9);
+        assertEquals(beyond / r.forward().total(), r.farRatio().value(), 1e-9);
+        assertTrue(r.farRatio().standardError() > 0);
+        double half = Math.sqrt((1 + Math.pow(p.edgeUm(ring + 1), 2)) / 2);
+        ScatteringResult within =
+                run(ScatteringSettings.of(20).withElectrons(1_000).withFarRadiusUm(half));
+        assertEquals((beyond - p.energy(ring) / 2) / all, within.farShare().value(), 1e-9);
+    }
+
+    /** Spectrum and angles count every electron that leaves through the surface once, at its energy. */
+    @Test
+    void spectrumAndAnglesHoldWhatLeaves() {
+        ScatteringResult r = run(ScatteringSettings.of(30).withElectrons(4_000));
+        LeavingElectrons leaving = r.leaving();
+        assertEquals(r.backscatteredFraction().value(), sum(leaving.primariesByEnergy()), 1e-12);
+        assertEquals(r.backscatteredFraction().value(), sum(leaving.primariesByAngle()), 1e-12);
+        assertEquals(r.fastSecondaryFraction().value(), sum(leaving.secondariesByEnergy()), 1e-12);
+        assertEquals(r.fastSecondaryFraction().value(), sum(leaving.secondariesByAngle()), 1e-12);
+        double energy = 0;
+        for (int i = 0; i < leaving.primariesByEnergy().size(); i++) {
+            energy +=
+                    leaving.primariesByEnergy().get(i).value() * (leaving.energyKev(i) + leaving.energyKev(i + 1)) / 2;
+        }
+        double width = leaving.energyKev(1);
+        assertEquals(
+                r.upPrimaryKev().value(),
+                energy,
+                width / 2 * r.backscatteredFraction().value());
+        assertEquals(
+                2 * Math.PI,
+                java.util.stream.IntStream.range(0, leaving.primariesByAngle().size())
+                        .mapToDouble(leaving::solidAngleSr)
+                        .sum(),
+                1e-12);
+    }
+
+    private static double sum(java.util.List<Estimate> estimates) {
+        return estimates.stream().mapToDouble(Estimate::value).sum();
+    }
+
+    /** A tilted beam loses 1/cos of the angle more in a thin film, and is at depth times tan of it when it leaves. */
+    @Test
+    void tiltedBeamGoesTheLongerWay() {
+        LayerStack film = new LayerStack(java.util.List.of(new LayerStack.Layer(Materials.of("PMMA"), 100, true)));
+        ScatteringSettings settings = ScatteringSettings.of(200)
+                .withElectrons(2_000)
+                .withBeamFwhmNm(0)
+                .withTiltDeg(60);
+        ScatteringResult r = run(film, settings.withFastSecondaries(false), 2, Progress.NONE);
+        double loss = StoppingPower.kevPerUm(Materials.of("PMMA"), 200) * 0.2;
+        assertEquals(loss, r.layerKev().get(0).value(), 0.03 * loss);
+        // Even in depth, so even in radius up to tan(60 degrees) times the thickness.
+        assertEquals(0.05 * Math.sqrt(3), r.profile().radiusHoldingUm(0.5), 0.005);
+    }
+
+    @Test
+    void fewElectronsAndMissedErrorsAreTold() {
+        ScatteringResult few = run(ScatteringSettings.of(100).withElectrons(1_000));
+        assertTrue(
+                ScatteringFits.of(few).notes().stream().anyMatch(n -> n.startsWith("few electrons: ")),
+                ScatteringFits.of(few).notes().toString());
+        ScatteringResult missed =
+                run(ScatteringSettings.of(20).withElectrons(1_000).withRelativeError(0.001));
+        assertTrue(
+                ScatteringFits.of(missed).notes().stream().anyMatch(n -> n.contains("not to the 0.001 asked for")),
+                ScatteringFits.of(missed).notes().toString());
+        ScatteringResult enough = run(ScatteringSettings.of(10).withElectrons(20_000));
+        assertEquals(java.util.List.of(), ScatteringFits.of(enough).notes());
+    }
+
+    /** Without a substrate no form has a backscatter range, whatever a fit would call so; the profile is there all the same. */
+    @Test
+    void formsWithoutMeaningAreNotGivenOut() {
+        Material pmma = Materials.of("PMMA");
+        LayerStack membrane = new LayerStack(java.util.List.of(
+                new LayerStack.Layer(pmma, 100, true), new LayerStack.Layer(Materials.of("Si3N4"), 50, false)));
+        LayerStack film = new LayerStack(java.util.List.of(new LayerStack.Layer(pmma, 10, true)));
+        LayerStack thick = LayerStack.of(pmma, 3000, Materials.of("Si"));
+        for (ScatteringResult r : java.util.List.of(
+                run(membrane, ScatteringSettings.of(100).withElectrons(4_000), 2, Progress.NONE),
+                run(film, ScatteringSettings.of(100).withElectrons(2_000), 2, Progress.NONE),
+                run(thick, ScatteringSettings.of(10).withElectrons(2_000), 2, Progress.NONE))) {
+            ScatteringFits fits = ScatteringFits.of(r);
+            assertTrue(!fits.doubleGaussian().doubt().isEmpty(), r.stack().describe());
+            assertTrue(fits.file(fits.doubleGaussian()).isEmpty());
+            assertTrue(fits.file(fits.ladder()).isPresent());
+            assertTrue(fits.summaryJson("1").contains("\"beta_um\" : null"));
+            assertTrue(
+                    fits.notes().get(0).contains(fits.doubleGaussian().doubt()),
+                    fits.notes().toString());
+        }
+        ScatteringFits bulk = ScatteringFits.of(run(ScatteringSettings.of(50).withElectrons(4_000)));
+        assertEquals("", bulk.doubleGaussian().doubt());
+        assertTrue(bulk.file(bulk.doubleGaussian()).isPresent());
     }
 }

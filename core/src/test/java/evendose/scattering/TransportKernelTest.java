@@ -71,6 +71,7 @@ class TransportKernelTest {
                     cutoff,
                     Double.POSITIVE_INFINITY,
                     0,
+                    0,
                     1,
                     1,
                     ends);

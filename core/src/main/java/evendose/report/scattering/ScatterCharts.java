@@ -1,15 +1,19 @@
 package evendose.report.scattering;
 
 import evendose.files.NumberText;
+import evendose.psf.MeasuredFit;
+import evendose.psf.MeasuredProfile;
 import evendose.psf.PointSpreadFunction;
 import evendose.psf.ProfileFit;
-import evendose.psf.RadialModel;
 import evendose.psf.RadialProfile;
 import evendose.report.Picture;
-import evendose.scattering.EnergySweep;
+import evendose.scattering.Estimate;
+import evendose.scattering.FormFit;
+import evendose.scattering.LeavingElectrons;
 import evendose.scattering.ScatteringFits;
 import evendose.scattering.ScatteringResult;
-import evendose.scattering.StoppingPower;
+import evendose.scattering.ScatteringSettings;
+import evendose.scattering.ScatteringStudy;
 import java.awt.BasicStroke;
 import java.awt.Color;
 import java.awt.Font;
@@ -19,7 +23,11 @@ import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.List;
 import java.util.Locale;
+import java.util.Map;
 import java.util.function.DoubleUnaryOperator;
+import java.util.function.IntToDoubleFunction;
+import java.util.function.ToDoubleFunction;
+import java.util.stream.IntStream;
 import org.knowm.xchart.BitmapEncoder;
 import org.knowm.xchart.XYChart;
 import org.knowm.xchart.XYChartBuilder;
@@ -39,9 +47,14 @@ public final class ScatterCharts {
     static final Color PURPLE = new Color(0xCC79A7);
     static final Color GREY = new Color(0x999999);
 
+    private static final List<Color> SERIES = List.of(BLUE, VERMILION, GREEN, ORANGE, PURPLE, SKY, BLACK, GREY);
+
     private static final int WIDTH = 1200;
     private static final int HEIGHT = 800;
+    private static final String PLAIN = "0.####";
+    private static final int PANEL_WIDTH = 900;
     private static final int POINTS = 400;
+    private static final int MOST_SLICES = 5;
     private static final float[] DASHED = {12, 6};
     private static final float[] DOTTED = {3, 5};
     private static final float[] DASH_DOT = {12, 5, 3, 5};
@@ -52,16 +65,7 @@ public final class ScatterCharts {
     public static byte[] profile(ScatteringFits fits) {
         ScatteringResult result = fits.result();
         RadialProfile profile = result.profile();
-        XYChart chart = chart(
-                String.format(
-                        Locale.ROOT,
-                        "%s, %s keV, %,d electrons",
-                        result.stack().describe(),
-                        NumberText.plain(result.settings().energyKev(), 6),
-                        result.electrons()),
-                "radius (um)",
-                "energy density (1/um^2)",
-                WIDTH);
+        XYChart chart = chart(title(result), "radius (um)", "energy density (1/um^2)", WIDTH);
         List<Integer> rings = new ArrayList<>();
         for (int i = 0; i < profile.size(); i++) {
             if (profile.energy(i) > 0 && profile.standardError(i) < 0.5 * profile.energy(i)) {
@@ -94,19 +98,149 @@ public final class ScatterCharts {
         int k = 0;
         double from = x[0];
         double to = x[n - 1];
-        for (ProfileFit fit : fits.all()) {
-            XYSeries series = curve(chart, fit.form(), from, to, floor, fit.model()::density, colours[k], dashes[k]);
-            if (fit == fits.ladder()) {
-                // It lies on the simulated line and should leave that visible.
-                series.setLineStyle(new BasicStroke(1.2f));
+        for (FormFit form : fits.forms()) {
+            if (form.sound().isPresent()) {
+                ProfileFit fit = form.sound().get();
+                XYSeries series =
+                        curve(chart, fit.form(), from, to, floor, fit.model()::density, colours[k], dashes[k]);
+                if (form == fits.ladder()) {
+                    // It lies on the simulated line and should leave that visible.
+                    series.setLineStyle(new BasicStroke(1.2f));
+                }
             }
             k++;
         }
         return png(chart);
     }
 
+    private static String title(ScatteringResult result) {
+        ScatteringSettings settings = result.settings();
+        return String.format(
+                Locale.ROOT,
+                "%s, %s keV%s, %,d electrons",
+                result.stack().describe(),
+                NumberText.plain(settings.energyKev(), 6),
+                settings.tiltDeg() > 0 ? ", tilted by " + NumberText.plain(settings.tiltDeg(), 4) + " degrees" : "",
+                result.electrons());
+    }
+
+    /** Profiles of slices of the resist, from its top (light) to its bottom (dark), with bars of one standard error. */
+    public static byte[] depthProfiles(ScatteringFits fits) {
+        ScatteringResult result = fits.result();
+        XYChart chart = chart(title(result), "radius (um)", "energy density in the slice (1/um^2)", WIDTH);
+        int slices = result.sliceProfiles().size();
+        int shown = Math.min(slices, MOST_SLICES);
+        for (int k = 0; k < shown; k++) {
+            // Even steps from the first slice to the last.
+            int d = shown == 1 ? 0 : Math.round((float) k * (slices - 1) / (shown - 1));
+            RadialProfile slice = result.sliceProfiles().get(d);
+            double total = slice.total();
+            int[] rings = IntStream.range(0, slice.size())
+                    .filter(i -> slice.energy(i) > 0 && slice.standardError(i) < 0.3 * slice.energy(i))
+                    .toArray();
+            if (rings.length < 2) {
+                continue;
+            }
+            String name = String.format(
+                    Locale.ROOT,
+                    "%s to %s nm",
+                    NumberText.plain(1e3 * result.depthUm() * d / slices, 4),
+                    NumberText.plain(1e3 * result.depthUm() * (d + 1) / slices, 4));
+            XYSeries series = chart.addSeries(
+                    name,
+                    Arrays.stream(rings).mapToDouble(slice::radiusUm).toArray(),
+                    Arrays.stream(rings)
+                            .mapToDouble(i -> slice.energy(i) / (total * slice.areaUm2(i)))
+                            .toArray(),
+                    Arrays.stream(rings)
+                            .mapToDouble(i -> slice.standardError(i) / (total * slice.areaUm2(i)))
+                            .toArray());
+            Color colour = shade(slices < 2 ? 1 : d / (slices - 1.0));
+            series.setMarker(SeriesMarkers.NONE).setLineColor(colour);
+            series.setLineStyle(new BasicStroke(1.8f));
+        }
+        return png(chart);
+    }
+
+    /** Light orange at 0, over vermilion, to near black at 1: lightness alone tells the order. */
+    private static Color shade(double place) {
+        return Color.getHSBColor(
+                (float) (0.11 - 0.07 * place), (float) (0.55 + 0.45 * place), (float) (0.98 - 0.75 * place));
+    }
+
+    /** Energy and angle of the electrons that leave through the surface, with bars of one standard error. */
+    public static byte[] leaving(ScatteringFits fits) {
+        LeavingElectrons leaving = fits.result().leaving();
+        int energies = leaving.primariesByEnergy().size();
+        double width = leaving.energyKev(1);
+        XYChart spectrum = chart(
+                "electrons out through the surface, by energy",
+                "energy (keV)",
+                "per beam electron and keV",
+                PANEL_WIDTH);
+        bins(
+                spectrum,
+                leaving.primariesByEnergy(),
+                leaving.secondariesByEnergy(),
+                i -> leaving.energyKev(i) + width / 2,
+                i -> width);
+        int angles = leaving.primariesByAngle().size();
+        XYChart directions =
+                chart(title(fits.result()), "angle from the normal (degrees)", "per beam electron and sr", PANEL_WIDTH);
+        bins(
+                directions,
+                leaving.primariesByAngle(),
+                leaving.secondariesByAngle(),
+                i -> (leaving.angleDeg(i) + leaving.angleDeg(i + 1)) / 2,
+                leaving::solidAngleSr);
+        linear(spectrum, leaving.energyKev(energies));
+        linear(directions, leaving.angleDeg(angles));
+        spectrum.getStyler().setLegendPosition(Styler.LegendPosition.InsideNW);
+        return Picture.png(grid(List.of(spectrum, directions), 2));
+    }
+
+    private static void linear(XYChart chart, double xMax) {
+        chart.getStyler().setXAxisLogarithmic(false);
+        chart.getStyler().setYAxisLogarithmic(false);
+        chart.getStyler().setYAxisDecimalPattern(PLAIN);
+        chart.getStyler().setXAxisMin(0.0);
+        chart.getStyler().setXAxisMax(xMax);
+        chart.getStyler().setYAxisMin(0.0);
+    }
+
+    private static void bins(
+            XYChart chart,
+            List<Estimate> primaries,
+            List<Estimate> secondaries,
+            IntToDoubleFunction place,
+            IntToDoubleFunction size) {
+        int n = primaries.size();
+        double[] x = IntStream.range(0, n).mapToDouble(place).toArray();
+        double[] sizes = IntStream.range(0, n).mapToDouble(size).toArray();
+        bars(chart, "beam electrons", x, primaries, sizes, BLUE);
+        if (secondaries.stream().anyMatch(e -> e.value() > 0)) {
+            bars(chart, "fast secondaries", x, secondaries, sizes, VERMILION);
+        }
+    }
+
+    private static void bars(
+            XYChart chart, String name, double[] x, List<Estimate> values, double[] sizes, Color colour) {
+        int n = values.size();
+        XYSeries series = chart.addSeries(
+                name,
+                x,
+                IntStream.range(0, n)
+                        .mapToDouble(i -> values.get(i).value() / sizes[i])
+                        .toArray(),
+                IntStream.range(0, n)
+                        .mapToDouble(i -> values.get(i).standardError() / sizes[i])
+                        .toArray());
+        series.setMarker(SeriesMarkers.CIRCLE).setMarkerColor(colour).setLineColor(colour);
+        series.setLineStyle(new BasicStroke(1.5f));
+    }
+
     private static void part(XYChart chart, String name, RadialProfile profile, double total, double floor) {
-        int[] rings = java.util.stream.IntStream.range(0, profile.size())
+        int[] rings = IntStream.range(0, profile.size())
                 .filter(i -> profile.standardError(i) < 0.5 * profile.energy(i)
                         && profile.energy(i) / (total * profile.areaUm2(i)) > floor)
                 .toArray();
@@ -147,74 +281,158 @@ public final class ScatterCharts {
         share.getStyler().setYAxisMax(1.0);
         share.getStyler().setLegendVisible(false);
         curve(share, "share", from, to, 1e-4, psf::shareBeyond, BLACK, null);
-        BufferedImage left = BitmapEncoder.getBufferedImage(density);
-        BufferedImage right = BitmapEncoder.getBufferedImage(share);
-        BufferedImage both =
-                new BufferedImage(left.getWidth() + right.getWidth(), left.getHeight(), BufferedImage.TYPE_INT_RGB);
-        Graphics2D g = both.createGraphics();
-        g.drawImage(left, 0, 0, null);
-        g.drawImage(right, left.getWidth(), 0, null);
+        return Picture.png(grid(List.of(density, share), 2));
+    }
+
+    private static BufferedImage grid(List<XYChart> charts, int columns) {
+        List<BufferedImage> images =
+                charts.stream().map(BitmapEncoder::getBufferedImage).toList();
+        int width = images.get(0).getWidth();
+        int height = images.get(0).getHeight();
+        int rows = (images.size() + columns - 1) / columns;
+        BufferedImage all = new BufferedImage(columns * width, rows * height, BufferedImage.TYPE_INT_RGB);
+        Graphics2D g = all.createGraphics();
+        for (int i = 0; i < images.size(); i++) {
+            g.drawImage(images.get(i), i % columns * width, i / columns * height, null);
+        }
         g.dispose();
-        return Picture.png(both);
+        return all;
     }
 
-    /** A measured profile and the function fitted to it. */
-    public static byte[] fit(String title, RadialProfile profile, RadialModel model) {
+    /** Measured densities where they were measured, with bars of one standard error, and the function fitted to them. */
+    public static byte[] fit(String title, MeasuredProfile profile, MeasuredFit fit) {
         XYChart chart = chart(title, "radius (um)", "energy density (1/um^2)", WIDTH);
-        int[] rings = java.util.stream.IntStream.range(0, profile.size())
-                .filter(i -> profile.energy(i) > 0)
+        int[] shown = IntStream.range(0, profile.size())
+                .filter(i -> profile.density(i) > 0)
                 .toArray();
-        double total = profile.total();
-        double[] x = Arrays.stream(rings).mapToDouble(profile::radiusUm).toArray();
-        double[] y = Arrays.stream(rings)
-                .mapToDouble(i -> profile.energy(i) / (total * profile.areaUm2(i)))
+        double[] x = Arrays.stream(shown).mapToDouble(profile::radiusUm).toArray();
+        double[] y = Arrays.stream(shown)
+                .mapToDouble(i -> profile.density(i) / fit.scale())
                 .toArray();
-        XYSeries points = chart.addSeries("measured", x, y);
+        // A bar that would reach below 0 ends just above: the axis is logarithmic.
+        double[] error = Arrays.stream(shown)
+                .mapToDouble(i -> Math.min(profile.standardError(i), 0.95 * profile.density(i)) / fit.scale())
+                .toArray();
+        int hidden = profile.size() - shown.length;
+        String name = "measured" + (hidden == 0 ? "" : " (" + hidden + " at or below 0 not shown)");
+        XYSeries points = profile.hasErrors() ? chart.addSeries(name, x, y, error) : chart.addSeries(name, x, y);
         points.setXYSeriesRenderStyle(XYSeries.XYSeriesRenderStyle.Scatter);
-        points.setMarker(SeriesMarkers.CIRCLE).setMarkerColor(BLACK);
-        double floor = Arrays.stream(y).min().orElse(1) / 10;
-        curve(chart, "fitted", x[0], x[x.length - 1], floor, model::density, VERMILION, null);
+        points.setMarker(SeriesMarkers.CIRCLE).setMarkerColor(BLACK).setLineColor(BLACK);
+        double floor = Arrays.stream(y).min().orElse(1) / 3;
+        chart.getStyler().setYAxisMin(decade(floor, false));
+        chart.getStyler().setYAxisMax(decade(Arrays.stream(y).max().orElse(1) * 1.05, true));
+        chart.getStyler().setXAxisMin(decade(x[0], false));
+        chart.getStyler().setXAxisMax(decade(x[x.length - 1], true));
+        curve(chart, fit.form(), x[0], x[x.length - 1], floor, r -> fit.expected(r) / fit.scale(), VERMILION, null);
         return png(chart);
     }
 
-    /** Ranges against beam energy. */
-    public static byte[] sweep(EnergySweep sweep) {
-        int n = sweep.runs().size();
-        double[] x = new double[n];
-        double[] beta = new double[n];
-        double[] error = new double[n];
-        double[] kanaya = new double[n];
-        double[] csda = new double[n];
-        double meanX = 0;
-        double meanY = 0;
-        for (int i = 0; i < n; i++) {
-            x[i] = sweep.energyKev(i);
-            beta[i] = sweep.betaUm(i).value();
-            error[i] = 2 * sweep.betaUm(i).standardError();
-            kanaya[i] = StoppingPower.kanayaOkayamaRangeUm(sweep.substrate(), x[i]);
-            csda[i] = StoppingPower.rangeUm(sweep.substrate(), x[i]);
-            meanX += Math.log(x[i]) / n;
-            meanY += Math.log(beta[i]) / n;
+    /** The numbers of a study against beam energy, a line for each stack and thickness. */
+    public static byte[] againstEnergy(ScatteringStudy study) {
+        return against(study.byEnergy(), "beam energy (keV)", ScatteringStudy.Run::energyKev);
+    }
+
+    /** The numbers of a study against the thickness of the resist, a line for each stack and energy. */
+    public static byte[] againstThickness(ScatteringStudy study) {
+        return against(study.byThickness(), "resist (nm)", ScatteringStudy.Run::resistNm);
+    }
+
+    private static byte[] against(
+            Map<String, List<ScatteringStudy.Run>> groups, String xTitle, ToDoubleFunction<ScatteringStudy.Run> place) {
+        return panels((chart, quantity) -> {
+            chart.setXAxisTitle(xTitle);
+            chart.getStyler().setXAxisLogarithmic(true);
+            chart.getStyler().setXAxisLogarithmicDecadeOnly(false);
+            chart.getStyler().setYAxisLogarithmicDecadeOnly(false);
+            int k = 0;
+            double least = Double.POSITIVE_INFINITY;
+            double most = 0;
+            for (Map.Entry<String, List<ScatteringStudy.Run>> group : groups.entrySet()) {
+                List<ScatteringStudy.Run> runs = sound(group.getValue(), quantity);
+                for (ScatteringStudy.Run run : group.getValue()) {
+                    least = Math.min(least, place.applyAsDouble(run));
+                    most = Math.max(most, place.applyAsDouble(run));
+                }
+                if (!runs.isEmpty()) {
+                    double[] x = runs.stream().mapToDouble(place).toArray();
+                    errorBars(chart, group.getKey(), x, estimates(runs, quantity), k)
+                            .setLineWidth(1.5f);
+                }
+                k++;
+            }
+            chart.getStyler().setXAxisMin(least / 1.2);
+            chart.getStyler().setXAxisMax(most * 1.2);
+        });
+    }
+
+    /** The numbers of a study stack by stack, marks for each energy and thickness. */
+    public static byte[] againstStack(ScatteringStudy study) {
+        List<String> names =
+                study.runs().stream().map(ScatteringStudy.Run::name).distinct().toList();
+        return panels((chart, quantity) -> {
+            chart.setXAxisTitle(String.join("   |   ", names));
+            chart.getStyler().setXAxisLogarithmic(false);
+            chart.getStyler().setXAxisTicksVisible(false);
+            chart.getStyler().setXAxisMin(0.5);
+            chart.getStyler().setXAxisMax(names.size() + 0.5);
+            chart.getStyler().setYAxisLogarithmicDecadeOnly(false);
+            int k = 0;
+            Map<String, List<ScatteringStudy.Run>> groups = study.byStack();
+            for (Map.Entry<String, List<ScatteringStudy.Run>> group : groups.entrySet()) {
+                // Side by side, so that marks and bars of one stack do not hide each other.
+                double aside = 0.5 * ((k + 0.5) / groups.size() - 0.5);
+                List<ScatteringStudy.Run> runs = sound(group.getValue(), quantity);
+                if (!runs.isEmpty()) {
+                    double[] x = runs.stream()
+                            .mapToDouble(r -> names.indexOf(r.name()) + 1 + aside)
+                            .toArray();
+                    errorBars(chart, group.getKey(), x, estimates(runs, quantity), k)
+                            .setXYSeriesRenderStyle(XYSeries.XYSeriesRenderStyle.Scatter);
+                }
+                k++;
+            }
+        });
+    }
+
+    private interface Panel {
+        void fill(XYChart chart, ScatteringStudy.Quantity quantity);
+    }
+
+    private static byte[] panels(Panel panel) {
+        List<XYChart> charts = new ArrayList<>();
+        for (ScatteringStudy.Quantity quantity : ScatteringStudy.Quantity.values()) {
+            XYChart chart = chart(quantity.label(), "", "", PANEL_WIDTH);
+            chart.getStyler().setYAxisLogarithmic(quantity.logarithmic());
+            chart.getStyler().setLegendPosition(Styler.LegendPosition.OutsideS);
+            if (!quantity.logarithmic()) {
+                chart.getStyler().setYAxisMin(0.0);
+                chart.getStyler().setYAxisDecimalPattern(PLAIN);
+            }
+            panel.fill(chart, quantity);
+            charts.add(chart);
         }
-        double p = sweep.exponent().value();
-        double[] power = new double[n];
-        for (int i = 0; i < n; i++) {
-            power[i] = Math.exp(meanY + p * (Math.log(x[i]) - meanX));
-        }
-        XYChart chart =
-                chart(sweep.runs().get(0).result().stack().describe(), "beam energy (keV)", "range (um)", WIDTH);
-        chart.getStyler().setLegendPosition(Styler.LegendPosition.InsideSE);
-        chart.getStyler().setXAxisMin(decade(x[0], false));
-        chart.getStyler().setXAxisMax(decade(x[n - 1], true));
-        chart.getStyler().setYAxisMin(decade(beta[0], false));
-        chart.getStyler().setYAxisMax(decade(csda[n - 1], true));
-        XYSeries points = chart.addSeries("backscatter range (double Gaussian)", x, beta, error);
-        points.setXYSeriesRenderStyle(XYSeries.XYSeriesRenderStyle.Scatter);
-        points.setMarker(SeriesMarkers.CIRCLE).setMarkerColor(BLACK);
-        line(chart, String.format(Locale.ROOT, "power law, exponent %.3f", p), x, power, VERMILION, 2, null);
-        line(chart, "Kanaya-Okayama range, " + sweep.substrate().name(), x, kanaya, BLUE, 2, DASHED);
-        line(chart, "path length (CSDA), " + sweep.substrate().name(), x, csda, GREEN, 2, DOTTED);
-        return png(chart);
+        return Picture.png(grid(charts, 2));
+    }
+
+    private static List<ScatteringStudy.Run> sound(List<ScatteringStudy.Run> runs, ScatteringStudy.Quantity quantity) {
+        return runs.stream().filter(r -> quantity.of(r.fits()).value() > 0).toList();
+    }
+
+    private static List<Estimate> estimates(List<ScatteringStudy.Run> runs, ScatteringStudy.Quantity quantity) {
+        return runs.stream().map(r -> quantity.of(r.fits())).toList();
+    }
+
+    private static XYSeries errorBars(XYChart chart, String name, double[] x, List<Estimate> values, int number) {
+        Color colour = SERIES.get(number % SERIES.size());
+        XYSeries series = chart.addSeries(
+                name,
+                x,
+                values.stream().mapToDouble(Estimate::value).toArray(),
+                values.stream()
+                        .mapToDouble(e -> Math.min(e.standardError(), 0.95 * e.value()))
+                        .toArray());
+        series.setMarker(SeriesMarkers.CIRCLE).setMarkerColor(colour).setLineColor(colour);
+        return series;
     }
 
     /** The power of ten at or below a value, or at or above it. */
@@ -243,6 +461,7 @@ public final class ScatterCharts {
         style.setChartTitleFont(new Font(Font.SANS_SERIF, Font.BOLD, 20));
         style.setAxisTitleFont(new Font(Font.SANS_SERIF, Font.PLAIN, 20));
         style.setAxisTickLabelsFont(new Font(Font.SANS_SERIF, Font.PLAIN, 17));
+        style.setErrorBarsColorSeriesColor(true);
         style.setLocale(Locale.ROOT);
         return chart;
     }

@@ -1,5 +1,6 @@
 package evendose.report.scattering;
 
+import evendose.files.ColumnTable;
 import evendose.files.NumberText;
 import evendose.report.Picture;
 import evendose.scattering.LayerStack;
@@ -33,6 +34,41 @@ public final class TrajectoryPicture {
     private static final Font TITLE = new Font(Font.SANS_SERIF, Font.BOLD, 20);
 
     private TrajectoryPicture() {}
+
+    /**
+     * Paths as a table: a row a corner. Corners nearer to the one before than a fiftieth of their distance from where the beam falls in are
+     * left out, and so are fast secondaries that go no farther: finer than the picture shows at any of its scales.
+     */
+    public static ColumnTable table(List<Trajectory> paths) {
+        ColumnTable table = new ColumnTable();
+        int number = 0;
+        for (Trajectory path : paths) {
+            number++;
+            int last = -1;
+            for (int i = 0; i < path.size(); i++) {
+                boolean end = path.primary() && i == path.size() - 1;
+                int next = last < 0 ? 0 : last;
+                double step = Math.hypot(path.xUm(i) - path.xUm(next), path.zUm(i) - path.zUm(next));
+                double limit = Math.hypot(path.xUm(i), path.zUm(i)) / 50;
+                if (end || path.primary() && i == 0 || step > limit) {
+                    if (last < 0 && i > 0) {
+                        row(table, number, path, 0);
+                    }
+                    row(table, number, path, i);
+                    last = i;
+                }
+            }
+        }
+        return table;
+    }
+
+    private static void row(ColumnTable table, int number, Trajectory path, int i) {
+        table.row()
+                .put("path", number)
+                .put("beam_electron", path.primary())
+                .put("x_um", path.xUm(i))
+                .put("z_um", path.zUm(i));
+    }
 
     /**
      * Draws paths, as a PNG file.
