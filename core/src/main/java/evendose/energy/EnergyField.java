@@ -36,6 +36,16 @@ public final class EnergyField {
         return near.at(xUm, yUm) + farAt(xUm, yUm, new double[4], new double[4]);
     }
 
+    /** Ranges of the near terms, um, rising. */
+    public double[] nearRangesUm() {
+        return near.terms().stream().mapToDouble(GaussianTerm::rangeUm).toArray();
+    }
+
+    /** What the near terms {@code first} to {@code end - 1} contribute to the energy at a point (um). */
+    public double nearAt(int first, int end, double xUm, double yUm) {
+        return near.termsAt(first, end, xUm, yUm);
+    }
+
     /** The far terms' share of the energy at a point (um): a smooth background. */
     public double farAt(double xUm, double yUm) {
         return farAt(xUm, yUm, new double[4], new double[4]);

@@ -131,15 +131,17 @@ public final class ExactEnergy {
     }
 
     /**
-     * What one term contributes to the energy at a point: {@code w_k sum_i d_i G_k,i(x, y)}.
+     * What some terms contribute to the energy at a point: {@code sum_k w_k sum_i d_i G_k,i(x, y)}.
      *
-     * @param k index of the term in {@link PointSpreadFunction#terms()}; their number is that of the table
+     * @param first index of the first in {@link PointSpreadFunction#terms()}; their number is that of the table
+     * @param end index after the last
      * @param xUm x of the point, um
      * @param yUm y of the point, um
      */
-    public double termAt(int k, double xUm, double yUm) {
+    public double termsAt(int first, int end, double xUm, double yUm) {
         PieceIndex.Hits hits = new PieceIndex.Hits();
-        return k == terms.size() ? tableAt(xUm, yUm, hits) : gaussiansAt(k, k + 1, xUm, yUm, hits);
+        double sum = gaussiansAt(Math.min(first, terms.size()), Math.min(end, terms.size()), xUm, yUm, hits);
+        return first < end && end > terms.size() ? sum + tableAt(xUm, yUm, hits) : sum;
     }
 
     private double tableAt(double xUm, double yUm, PieceIndex.Hits hits) {

@@ -218,7 +218,7 @@ public final class Exposure {
 
     /** Energy from closed forms if the point spread function were {@code other}. */
     public PointEnergy exact(boolean withDoses, PointSpreadFunction other) {
-        return new ClosedFormEnergy(ExactEnergy.ofUnits(pieces, withDoses ? corrected : uncorrected, other), other);
+        return ClosedFormEnergy.of(ExactEnergy.ofUnits(pieces, withDoses ? corrected : uncorrected, other), other);
     }
 
     /** Estimate of what the energy at a point within the pattern costs, in closed-form integrals over rectangles. */
@@ -279,6 +279,13 @@ public final class Exposure {
         @Override
         public double at(double xUm, double yUm) {
             return field.at(xUm, yUm);
+        }
+
+        @Override
+        public PointEnergy onLine(double xUm, double yUm, double ux, double uy, double fromUm, double toUm) {
+            PointEnergy near =
+                    new ClosedFormEnergy(field.nearRangesUm(), field::nearAt).onLine(xUm, yUm, ux, uy, fromUm, toUm);
+            return (x, y) -> near.at(x, y) + field.farAt(x, y);
         }
 
         @Override

@@ -124,7 +124,7 @@ class EnergyModelTest {
         assertArrayEquals(exact.at(x, y, WORKERS), energy, ENGINE_TOLERANCE);
         for (int j = 0; j < 50; j++) {
             assertEquals(energy[j], field.at(x[j], y[j]), 0);
-            assertEquals(exact.termAt(2, x[j], y[j]), field.farAt(x[j], y[j]), ENGINE_TOLERANCE);
+            assertEquals(exact.termsAt(2, 3, x[j], y[j]), field.farAt(x[j], y[j]), ENGINE_TOLERANCE);
         }
     }
 
@@ -321,7 +321,7 @@ class EnergyModelTest {
                 });
         double[] dose = {1.3, 0.9};
         ExactEnergy exact = ExactEnergy.ofUnits(pieces, dose, TRIPLE);
-        double expected = 0.5 * 0.5 * 1.3 + exact.termAt(1, 0, 0) + exact.termAt(2, 0, 0);
+        double expected = 0.5 * 0.5 * 1.3 + exact.termsAt(1, 2, 0, 0) + exact.termsAt(2, 3, 0, 0);
         for (List<TermGroup> evaluators : List.of(
                 TermGroup.each(Evaluator.NEAR, Evaluator.NEAR, Evaluator.NEAR),
                 NEAR_NEAR_FAR,

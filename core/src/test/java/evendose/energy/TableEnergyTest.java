@@ -123,7 +123,7 @@ class TableEnergyTest {
             double x = k % 5 == 0 ? 0 : random.nextDouble(-0.5, 1.5) * w;
             double y = k % 7 == 0 ? h : random.nextDouble(-0.5, 1.5) * h;
             double expected = 0.4 * overRectangle(density, -x, -y, w - x, h - y);
-            assertEquals(expected, exact.termAt(1, x, y), 2e-6, w + " x " + h + " at " + x + ", " + y);
+            assertEquals(expected, exact.termsAt(1, 2, x, y), 2e-6, w + " x " + h + " at " + x + ", " + y);
         }
     }
 
