@@ -53,8 +53,11 @@ class ProfileTableTest {
                 assertEquals(1, psf.shareBeyond(r) / beyond(r), 0.01, "beyond " + r);
             }
         }
+        // Near the centre it is the Gaussians' fit, less the energy that this misplaces further out.
         for (double r = 0.001; r < 6; r *= 1.5) {
-            assertEquals(beyond(r), psf.shareBeyond(r), 0.004, "beyond " + r);
+            double off = Math.abs(psf.shareBeyond(r) - beyond(r));
+            assertTrue(off < (r < 1 ? 0.01 : 0.001), off + " beyond " + r);
+            assertTrue(off < Math.abs(ladder.shareBeyond(r) - beyond(r)), "closer than the fit beyond " + r);
         }
         assertTrue(psf.table().orElseThrow().table().reachUm() < 80);
         assertTrue(psf.terms().size() < ladder.terms().size());
