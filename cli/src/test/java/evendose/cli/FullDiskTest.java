@@ -83,7 +83,7 @@ class FullDiskTest {
                 }
             }
             assertEquals(new String(doses, StandardCharsets.US_ASCII), Files.readString(former.resolve("doses.csv")));
-            assertEquals(5, Tool.names(former).size());
+            assertEquals(6, Tool.names(former).size());
         }
         assertTrue(refused >= 5, refused + " refused");
     }

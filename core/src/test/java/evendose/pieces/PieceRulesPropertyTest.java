@@ -215,7 +215,8 @@ class PieceRulesPropertyTest {
             // Straight slanted sides that are cut opposite to a corner bend by up to half a grid step there, and
             // nothing evens that out.
             assertEquals(drawn.getArea(), sum(cut), 5e-5 * drawn.getArea());
-            // Where drawn outlines cross off the grid, the rounded crossing and a cut beside it add up to at most a step.
+            // Where drawn outlines cross off the grid, the rounded crossing and a cut beside it add up to at most a
+            // step.
             assertTrue(stray(written, drawn) <= 1, "strays " + stray(written, drawn));
         }
     }
