@@ -112,7 +112,8 @@ final class LayerChoice {
         Flattener flattener = flattener(layout);
         Polygons polygons = new Polygons();
         if (window().isPresent()) {
-            double around = SURROUNDINGS * options.psf().longestUm();
+            int last = options.psf().terms().size() - 1;
+            double around = SURROUNDINGS * options.psf().terms().get(last).rangeUm();
             flattener = flattener
                     .withLimit(maxPolygons)
                     .withWindow(new Window(
