@@ -140,6 +140,13 @@ final class CorrectionText {
                 text.append(text.isEmpty() ? "" : " + ")
                         .append(String.format(Locale.ROOT, "%.4f x %.4g um", term.weight(), term.rangeUm()));
             }
+            psf.psf()
+                    .table()
+                    .ifPresent(t -> text.append(String.format(
+                            Locale.ROOT,
+                            " + %.4f x table to %.4g um",
+                            t.weight(),
+                            t.table().reachUm())));
         } else {
             GaussianTerm direct = psf.psf().direct();
             GaussianTerm main = psf.psf().main();

@@ -112,8 +112,7 @@ final class LayerChoice {
         Flattener flattener = flattener(layout);
         Polygons polygons = new Polygons();
         if (window().isPresent()) {
-            int last = options.psf().terms().size() - 1;
-            double around = SURROUNDINGS * options.psf().terms().get(last).rangeUm();
+            double around = SURROUNDINGS * options.psf().longestUm();
             flattener = flattener
                     .withLimit(maxPolygons)
                     .withWindow(new Window(

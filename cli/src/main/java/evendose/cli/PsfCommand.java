@@ -159,7 +159,7 @@ final class PsfCommand implements Callable<Integer> {
     /** The function as the picture shows it. */
     private static ColumnTable curve(PointSpreadFunction psf) {
         ColumnTable table = new ColumnTable();
-        double to = 4 * psf.terms().get(psf.terms().size() - 1).rangeUm();
+        double to = 4 * psf.longestUm();
         for (double r = psf.direct().rangeUm() / 10; r < to; r *= STEP) {
             table.row()
                     .put("radius_um", r)
@@ -328,6 +328,15 @@ final class PsfCommand implements Callable<Integer> {
         for (GaussianTerm term : psf.terms()) {
             print.printf(Locale.ROOT, "%6d %12.5g %12.5g%n", k++, term.rangeUm(), term.weight());
         }
+        psf.table()
+                .ifPresent(t -> print.printf(
+                        Locale.ROOT,
+                        "%6s %12s %12.5g   to %.4g um, rms radius %.4g um%n",
+                        "table",
+                        "",
+                        t.weight(),
+                        t.table().reachUm(),
+                        t.table().rmsRadiusUm()));
         print.printf(
                 Locale.ROOT,
                 "%nBeyond the first term lies %.4g times its energy; root mean square radius %.4g um.%n",

@@ -56,12 +56,13 @@ import picocli.CommandLine.Spec;
             "A material is a name that --materials lists, an element's symbol, or a formula with a density:",
             "  {\"material\": {\"formula\": \"C5H8O2\", \"density_g_per_cm3\": 1.19}, ...}",
             "",
-            "One stack at one energy writes psf.json (follows the whole profile), psf-double-gaussian.json,",
-            "summary.json and, each as picture, CSV and JSON, profile (energy against radius), depth-profile (the same",
-            "in slices of the resist), backscattered (energies and angles of electrons that leave) and trajectories",
-            "(some paths). Several runs write study.csv and study.json (a row a run), plots against energy,",
-            "thickness and stack, and for each run NAME-psf.json, NAME-psf-double-gaussian.json, NAME-profile.csv and",
-            "NAME-summary.json. A form that has no meaning for a stack is left out, and the summary says why.",
+            "One stack at one energy writes psf.json (Gaussians that follow the whole profile), psf-table.json (the profile",
+            "itself beyond a few um), psf-double-gaussian.json, summary.json and, each as picture, CSV and JSON, profile",
+            "(energy against radius), depth-profile (the same in slices of the resist), backscattered (energies and angles",
+            "of electrons that leave) and trajectories (some paths). Several runs write study.csv and study.json (a row a",
+            "run), plots against energy, thickness and stack, and for each run NAME-psf.json, NAME-psf-table.json,",
+            "NAME-psf-double-gaussian.json, NAME-profile.csv and NAME-summary.json. A form that has no meaning for a stack",
+            "is left out, and the summary says why.",
             "Simulated values never replace a dose test on your own tool and process."
         })
 final class ScatterCommand implements Callable<Integer> {
@@ -280,6 +281,8 @@ final class ScatterCommand implements Callable<Integer> {
     /** Writes the sound functions of a run; one that an earlier run left and this one has not is removed. */
     private static boolean writePsf(OutputFolder output, String prefix, ScatteringFits fits) {
         psf(output, prefix + "psf-double-gaussian.json", fits, fits.doubleGaussian());
+        output.without(prefix + "psf-table.json");
+        fits.tableFile().ifPresent(file -> output.write(prefix + "psf-table.json", file.toJson()));
         return psf(output, prefix + "psf.json", fits, fits.ladder());
     }
 

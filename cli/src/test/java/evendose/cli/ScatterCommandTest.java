@@ -35,6 +35,7 @@ class ScatterCommandTest {
                 Set.of(
                         "profile.csv",
                         "psf.json",
+                        "psf-table.json",
                         "psf-double-gaussian.json",
                         "summary.json",
                         "profile.png",
@@ -49,6 +50,10 @@ class ScatterCommandTest {
                         "trajectories.json",
                         "trajectories.png"),
                 Set.copyOf(Tool.names(folder)));
+        // A table that psf shows and others take.
+        assertTrue(PsfFile.read(folder.resolve("psf-table.json")).psf().table().isPresent());
+        assertTrue(
+                Tool.run("psf", folder.resolve("psf-table.json")).ends(0).out().contains("rms radius"));
         JsonNode summary =
                 new ObjectMapper().readTree(folder.resolve("summary.json").toFile());
         // What it takes to repeat the run.

@@ -4,8 +4,7 @@ import evendose.files.BadInputException;
 import evendose.files.JsonInput;
 import evendose.layout.Layer;
 import evendose.pieces.PieceRules;
-import evendose.psf.GaussianTerm;
-import evendose.psf.PointSpreadFunction;
+import evendose.psf.PsfFile;
 import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.List;
@@ -39,14 +38,10 @@ public record RecordedRun(
     public static RecordedRun read(Path file) {
         JsonInput root = JsonInput.read(file);
         JsonInput psf = root.get("psf");
-        List<GaussianTerm> terms = new ArrayList<>();
-        for (JsonInput term : psf.get("terms").elements()) {
-            terms.add(new GaussianTerm(
-                    term.get("weight").positive(), term.get("range_um").positive()));
-        }
         JsonInput o = root.get("options");
         try {
-            CorrectionOptions.Builder builder = CorrectionOptions.builder(PointSpreadFunction.from(terms))
+            CorrectionOptions.Builder builder = CorrectionOptions.builder(
+                            PsfFile.from(psf).psf())
                     .criterion("mean".equals(o.get("criterion").text()) ? Criterion.MEAN : Criterion.EDGE)
                     .referenceDensity(o.get("reference_density").number())
                     .maxPieceUm(o.get("max_piece_um").positive())

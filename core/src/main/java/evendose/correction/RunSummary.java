@@ -1,14 +1,16 @@
 package evendose.correction;
 
 import com.fasterxml.jackson.core.JsonProcessingException;
+import com.fasterxml.jackson.databind.JsonNode;
 import com.fasterxml.jackson.databind.json.JsonMapper;
 import com.fasterxml.jackson.databind.node.ArrayNode;
 import com.fasterxml.jackson.databind.node.ObjectNode;
 import evendose.energy.TermChoice;
-import evendose.psf.GaussianTerm;
+import evendose.psf.PsfFile;
 import java.util.List;
 import java.util.Map;
 import java.util.Optional;
+import java.util.OptionalDouble;
 
 /**
  * What a run did, for scripts: counts, convergence, and the options and point spread function needed to repeat it.
@@ -76,18 +78,18 @@ public record RunSummary(
             node.put("added_max_width_nm", cost.maxWidthNm()).put("added_rms_width_nm", cost.rmsWidthNm());
         });
         putOptions(root.putObject("options"), options);
-        ObjectNode psf = root.putObject("psf");
-        ArrayNode terms = psf.putArray("terms");
-        for (GaussianTerm term : options.psf().terms()) {
-            terms.addObject().put("weight", term.weight()).put("range_um", term.rangeUm());
-        }
-        psf.put("source", psfSource);
+        PsfFile psf = PsfFile.of(options.psf(), OptionalDouble.empty(), "", psfSource);
+        root.set("psf", parsed(psf.toJson()));
         ArrayNode evaluators = root.putArray("evaluators");
         for (TermChoice choice : table.evaluators()) {
-            evaluators
-                    .addObject()
-                    .put("range_um", choice.term().rangeUm())
-                    .put("evaluator", choice.evaluator().name().toLowerCase(java.util.Locale.ROOT))
+            ObjectNode node = evaluators.addObject();
+            ArrayNode ranges = node.putArray("ranges_um");
+            options.psf().terms().stream()
+                    .skip(choice.terms().first())
+                    .limit(choice.terms().end() - choice.terms().first())
+                    .forEach(t -> ranges.add(t.rangeUm()));
+            node.put("table", choice.terms().end() > options.psf().terms().size())
+                    .put("evaluator", choice.terms().evaluator().name().toLowerCase(java.util.Locale.ROOT))
                     .put("grid_columns", choice.columns())
                     .put("grid_rows", choice.rows())
                     .put("matrix_entries", choice.entries())
@@ -100,6 +102,14 @@ public record RunSummary(
             return MAPPER.writerWithDefaultPrettyPrinter().writeValueAsString(root) + "\n";
         } catch (JsonProcessingException e) {
             throw new IllegalStateException("a tree of plain values is always writable", e);
+        }
+    }
+
+    private static JsonNode parsed(String json) {
+        try {
+            return MAPPER.readTree(json);
+        } catch (JsonProcessingException e) {
+            throw new IllegalStateException("what was written here can be read", e);
         }
     }
 

@@ -2,7 +2,7 @@ package evendose.correction;
 
 import evendose.energy.EnergyModel;
 import evendose.energy.EnginePlan;
-import evendose.energy.Evaluator;
+import evendose.energy.TermGroup;
 import evendose.parallel.Progress;
 import evendose.parallel.Workers;
 import evendose.pieces.Pieces;
@@ -29,7 +29,7 @@ public final class TileStep implements Serializable {
     private final boolean[] own;
     private final double[] target;
     private final PointSpreadFunction psf;
-    private final Evaluator[] evaluators;
+    private final TermGroup[] groups;
     private final double[] boundsUm;
     private final double minFactor;
     private final double maxFactor;
@@ -43,7 +43,7 @@ public final class TileStep implements Serializable {
      * @param own for each unit whether it is the tile's own
      * @param target energy that the criterion asks for, one a unit
      * @param options point spread function and bounds of the doses
-     * @param evaluators how each term is computed, the same for all tiles
+     * @param groups how the terms are computed, the same for all tiles
      * @param boundsUm smallest x, smallest y, largest x, largest y of all tiles, um
      * @throws IllegalArgumentException if the numbers of units differ
      */
@@ -53,7 +53,7 @@ public final class TileStep implements Serializable {
             boolean[] own,
             double[] target,
             CorrectionOptions options,
-            List<Evaluator> evaluators,
+            List<TermGroup> groups,
             double[] boundsUm) {
         if (own.length != pieces.units() || target.length != pieces.units() || samples.units() != pieces.units()) {
             throw new IllegalArgumentException("numbers of units differ");
@@ -63,7 +63,7 @@ public final class TileStep implements Serializable {
         this.own = own.clone();
         this.target = target.clone();
         this.psf = options.psf();
-        this.evaluators = evaluators.toArray(Evaluator[]::new);
+        this.groups = groups.toArray(TermGroup[]::new);
         this.boundsUm = boundsUm.clone();
         this.minFactor = options.minFactor();
         this.maxFactor = options.maxFactor();
@@ -118,7 +118,7 @@ public final class TileStep implements Serializable {
 
     private EnergyModel model(Workers workers) {
         if (model == null) {
-            EnginePlan plan = EnginePlan.ofTile(pieces, samples, psf, List.of(evaluators), boundsUm);
+            EnginePlan plan = EnginePlan.ofTile(pieces, samples, psf, List.of(groups), boundsUm);
             model = EnergyModel.build(plan, workers, Progress.NONE);
         }
         return model;

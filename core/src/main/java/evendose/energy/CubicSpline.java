@@ -40,6 +40,13 @@ final class CubicSpline {
         return x < 0 ? tail : 1 - tail;
     }
 
+    /** Fourier transform of the spline; {@code k} in radians a pitch. */
+    static double transform(double k) {
+        double half = 0.5 * k;
+        double sinc = half == 0 ? 1 : Math.sin(half) / half;
+        return sinc * sinc * sinc * sinc;
+    }
+
     /** First spline that is not zero somewhere right of {@code x}, which is at least 0. */
     static int firstOver(double x) {
         return (int) x - 1;

@@ -18,13 +18,13 @@ public final class EnergyField {
     private final List<Smooth> far;
 
     /**
-     * One far term.
+     * Some far terms.
      *
-     * @param grid its grid
+     * @param grid their grid
      * @param values blurred coverage, spline coefficients, one a node
-     * @param weight its weight
+     * @param factor what they are to be multiplied by
      */
-    record Smooth(FarGrid grid, double[] values, double weight) {}
+    record Smooth(FarGrid grid, double[] values, double factor) {}
 
     EnergyField(ExactEnergy near, List<Smooth> far) {
         this.near = near;
@@ -36,6 +36,16 @@ public final class EnergyField {
         return near.at(xUm, yUm) + farAt(xUm, yUm, new double[4], new double[4]);
     }
 
+    /** Ranges of the near terms, um, rising. */
+    public double[] nearRangesUm() {
+        return near.terms().stream().mapToDouble(GaussianTerm::rangeUm).toArray();
+    }
+
+    /** What the near terms {@code first} to {@code end - 1} contribute to the energy at a point (um). */
+    public double nearAt(int first, int end, double xUm, double yUm) {
+        return near.termsAt(first, end, xUm, yUm);
+    }
+
     /** The far terms' share of the energy at a point (um): a smooth background. */
     public double farAt(double xUm, double yUm) {
         return farAt(xUm, yUm, new double[4], new double[4]);
@@ -43,8 +53,8 @@ public final class EnergyField {
 
     private double farAt(double xUm, double yUm, double[] wx, double[] wy) {
         double sum = 0;
-        for (Smooth term : far) {
-            sum += term.weight * term.grid.interpolate(term.values, xUm, yUm, wx, wy);
+        for (Smooth smooth : far) {
+            sum += smooth.factor * smooth.grid.interpolate(smooth.values, xUm, yUm, wx, wy);
         }
         return sum;
     }
@@ -85,8 +95,8 @@ public final class EnergyField {
             for (GaussianTerm term : near.terms()) {
                 kernel.add(term, from, to, sum);
             }
-            for (Smooth term : far) {
-                term.grid.addTo(pixels, from, to, term.values, term.weight, sum);
+            for (Smooth smooth : far) {
+                smooth.grid.addTo(pixels, from, to, smooth.values, smooth.factor, sum);
             }
             for (int k = 0; k < sum.length; k++) {
                 energy[from * pixels.columns() + k] = (float) sum[k];

@@ -9,6 +9,7 @@ import evendose.psf.PointSpreadFunction;
 import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.List;
+import java.util.Optional;
 
 /**
  * The linear map from dose factors of units to their criterion values,
@@ -17,10 +18,10 @@ import java.util.List;
  *
  * for repeated use. For an interior unit the share of the direct terms is {@code w d_u / 2}, w their weight, instead of their value at the samples.
  *
- * <p>Each term of the point spread function is computed by one of two evaluators, the cheaper one as {@link EnginePlan} finds.
+ * <p>Each term of the point spread function is computed by one of two evaluators, as {@link EnginePlan} finds cheapest.
  * <em>Near</em>: a sparse matrix assembled once from closed forms; error below 1e-7. <em>Far</em>: coverage on a grid of a
- * quarter of the range, blurred and interpolated by cubic B-splines; error below 1e-4 of the clearing energy 1/2 (both
- * held by {@code EnergyModelTest} against {@link ExactEnergy}).
+ * quarter of the shortest range of those that share it, convolved by Fourier transform and interpolated by cubic B-splines; error
+ * below 1e-4 of the clearing energy 1/2 (both held by {@code EnergyModelTest} against {@link ExactEnergy}).
  *
  * <p>Results do not depend on the number of threads. One model serves one caller at a time.
  */
@@ -28,25 +29,18 @@ public final class EnergyModel {
     private final Pieces pieces;
     private final PointSpreadFunction psf;
     private final PieceIndex index;
-    private final List<GaussianTerm> nearTerms;
+    private final List<TermGroup> groups;
     private final SparseMatrix near;
     private final List<FarField> far;
     private final Workers workers;
     private double[] coverage = new double[0];
     private double[] blurred = new double[0];
 
-    private EnergyModel(
-            Pieces pieces,
-            PointSpreadFunction psf,
-            PieceIndex index,
-            List<GaussianTerm> nearTerms,
-            SparseMatrix near,
-            List<FarField> far,
-            Workers workers) {
-        this.pieces = pieces;
-        this.psf = psf;
-        this.index = index;
-        this.nearTerms = nearTerms;
+    private EnergyModel(EnginePlan plan, SparseMatrix near, List<FarField> far, Workers workers) {
+        this.pieces = plan.pieces();
+        this.psf = plan.psf();
+        this.index = plan.index();
+        this.groups = plan.groups();
         this.near = near;
         this.far = far;
         this.workers = workers;
@@ -80,18 +74,19 @@ public final class EnergyModel {
         List<GaussianTerm> nearTerms = new ArrayList<>();
         int nearDirect = 0;
         List<FarField> far = new ArrayList<>();
-        for (int k = 0; k < psf.terms().size(); k++) {
-            GaussianTerm term = psf.terms().get(k);
-            boolean direct = k < psf.directTerms();
-            if (plan.evaluators().get(k) == Evaluator.NEAR) {
-                nearTerms.add(term);
-                nearDirect += direct ? 1 : 0;
-            } else if (FarGrid.nodesFor(plan.boundsUm(), term.rangeUm()) > FarGrid.MOST_NODES) {
-                throw new IllegalArgumentException(
-                        "the layout is too large for a grid of range " + term.rangeUm() + " um");
-            } else {
-                far.add(new FarField(plan.pieces(), plan.samples(), plan.boundsUm(), term, direct, workers, progress));
+        for (TermGroup group : plan.groups()) {
+            if (group.evaluator() == Evaluator.NEAR) {
+                nearTerms.addAll(psf.terms().subList(group.first(), group.end()));
+                nearDirect += Math.max(0, Math.min(group.end(), psf.directTerms()) - group.first());
+                continue;
             }
+            FarTerms terms = plan.far(group);
+            if (FarGrid.nodesFor(plan.boundsUm(), terms.finestUm(), terms.reachUm()) > FarGrid.MOST_NODES) {
+                throw new IllegalArgumentException(
+                        "the layout is too large for a grid of range " + terms.finestUm() + " um");
+            }
+            boolean direct = group.first() < psf.directTerms();
+            far.add(new FarField(plan.pieces(), plan.samples(), plan.boundsUm(), terms, direct, workers, progress));
         }
         SparseMatrix near = NearField.assemble(
                 plan.pieces(),
@@ -102,7 +97,7 @@ public final class EnergyModel {
                 psf.direct().weight(),
                 workers,
                 progress);
-        return new EnergyModel(plan.pieces(), psf, plan.index(), nearTerms, near, far, workers);
+        return new EnergyModel(plan, near, far, workers);
     }
 
     /** Number of dose units. */
@@ -134,7 +129,7 @@ public final class EnergyModel {
     }
 
     /**
-     * What units add to the grids of the far terms, one array a term, a value a node. The sum over all tiles is what {@link
+     * What units add to the grids of the far terms, one array a grid, a value a node. The sum over all tiles is what {@link
      * #apply(double[], double[][], double[])} wants.
      *
      * @param doseOfUnit dose factor of each unit; 0 for those that another tile counts
@@ -171,69 +166,99 @@ public final class EnergyModel {
      * @throws IllegalArgumentException if there is not one finite factor for each unit
      */
     public EnergyField field(double[] doseOfUnit) {
-        return field(doseOfUnit, psf);
+        return exposed(doseOfUnit).field(psf);
     }
 
     /**
-     * The same if the weights of the terms were others: what the model has prepared depends on their ranges alone.
+     * Given doses, from which the energies of several point spread functions are to be found.
      *
      * @param doseOfUnit dose factor of each unit, finite; copied
-     * @param other a point spread function whose ranges are among the model's
-     * @throws IllegalArgumentException if there is not one finite factor for each unit, or a range is not the model's
+     * @throws IllegalArgumentException if there is not one finite factor for each unit
      */
-    public EnergyField field(double[] doseOfUnit, PointSpreadFunction other) {
+    public Exposed exposed(double[] doseOfUnit) {
         ExactEnergy.checkDoses(doseOfUnit, units(), "units");
-        double[] doseOfPiece = new double[pieces.size()];
-        for (int u = 0; u < units(); u++) {
-            Arrays.fill(doseOfPiece, pieces.unitFirst(u), pieces.unitFirst(u + 1), doseOfUnit[u]);
-        }
-        List<GaussianTerm> closedForms = new ArrayList<>();
-        List<EnergyField.Smooth> smooth = new ArrayList<>();
-        for (GaussianTerm term : other.terms()) {
-            FarField field = farOf(term.rangeUm());
-            if (field == null) {
-                closedForms.add(term);
-                continue;
-            }
-            double[] spread = new double[field.grid().nodes()];
-            double[] values = new double[field.grid().nodes()];
-            field.spread(doseOfUnit, spread, workers);
-            field.blur(spread, values, workers);
-            smooth.add(new EnergyField.Smooth(field.grid(), values, term.weight()));
-        }
-        return new EnergyField(new ExactEnergy(pieces, doseOfPiece, closedForms, index), smooth);
+        return new Exposed(doseOfUnit.clone());
     }
 
-    /** The far term of a range, or null for a near one. */
-    private FarField farOf(double rangeUm) {
-        for (FarField field : far) {
-            if (field.term().rangeUm() == rangeUm) {
-                return field;
+    /** Doses on the grids: what they take is found once for all point spread functions. */
+    public final class Exposed {
+        private final double[] doseOfPiece = new double[pieces.size()];
+        private final double[][] coverages;
+        private final List<Convolved> convolved = new ArrayList<>();
+
+        private Exposed(double[] doseOfUnit) {
+            for (int u = 0; u < units(); u++) {
+                Arrays.fill(doseOfPiece, pieces.unitFirst(u), pieces.unitFirst(u + 1), doseOfUnit[u]);
+            }
+            coverages = contribution(doseOfUnit);
+        }
+
+        /**
+         * The energy with a point spread function: terms for which the model has a grid that is fine and wide enough over that grid, all others
+         * in closed form.
+         */
+        public EnergyField field(PointSpreadFunction other) {
+            List<List<GaussianTerm>> gaussians = new ArrayList<>();
+            far.forEach(f -> gaussians.add(new ArrayList<>()));
+            List<GaussianTerm> closedForms = new ArrayList<>();
+            for (GaussianTerm term : other.terms()) {
+                int f = gridFor(new FarTerms(List.of(term), Optional.empty(), 0));
+                (f < 0 ? closedForms : gaussians.get(f)).add(term);
+            }
+            Optional<FarTerms> table = other.table().map(t -> new FarTerms(List.of(), Optional.of(t), 0));
+            int gridOfTable = table.map(EnergyModel.this::gridFor).orElse(-1);
+            if (table.isPresent() && gridOfTable < 0) {
+                throw new IllegalArgumentException("the model has no grid for the table");
+            }
+            List<EnergyField.Smooth> smooth = new ArrayList<>();
+            for (int f = 0; f < coverages.length; f++) {
+                FarTerms terms = new FarTerms(gaussians.get(f), f == gridOfTable ? other.table() : Optional.empty(), 0);
+                if (!terms.isEmpty()) {
+                    smooth.add(smooth(f, terms));
+                }
+            }
+            return new EnergyField(new ExactEnergy(pieces, doseOfPiece, closedForms, Optional.empty(), index), smooth);
+        }
+
+        /** The terms on grid {@code f}: convolved anew unless former ones were the same but for a factor. */
+        private EnergyField.Smooth smooth(int f, FarTerms terms) {
+            for (Convolved former : convolved) {
+                if (former.grid == f && former.terms.isProportional(terms)) {
+                    return new EnergyField.Smooth(
+                            far.get(f).grid(), former.values, terms.weight() / former.terms.weight());
+                }
+            }
+            double[] values = new double[coverages[f].length];
+            far.get(f).blur(coverages[f], values, terms, workers);
+            convolved.add(new Convolved(f, terms, values));
+            return new EnergyField.Smooth(far.get(f).grid(), values, 1);
+        }
+    }
+
+    /** Terms convolved with the doses of {@link Exposed}. */
+    private record Convolved(int grid, FarTerms terms, double[] values) {}
+
+    /** The coarsest grid that can carry some terms, or -1 if there is none: grids come by rising pitch. */
+    private int gridFor(FarTerms terms) {
+        for (int f = far.size() - 1; f >= 0; f--) {
+            if (far.get(f).terms().cover(terms)) {
+                return f;
             }
         }
-        if (nearTerms.stream().noneMatch(t -> t.rangeUm() == rangeUm)) {
-            throw new IllegalArgumentException("the model has no term of range " + rangeUm + " um");
-        }
-        return null;
+        return -1;
     }
 
     /** How each term is computed, by rising range. */
     public List<TermChoice> choices() {
         List<TermChoice> choices = new ArrayList<>();
         int f = 0;
-        for (GaussianTerm term : psf.terms()) {
-            if (f < far.size() && far.get(f).term().equals(term)) {
-                FarField field = far.get(f++);
-                choices.add(new TermChoice(
-                        term,
-                        Evaluator.FAR,
-                        field.grid().columns(),
-                        field.grid().rows(),
-                        0,
-                        field.bytes()));
-            } else {
-                choices.add(new TermChoice(term, Evaluator.NEAR, 0, 0, near.entries(), near.bytes()));
-            }
+        for (TermGroup group : groups) {
+            FarField field = group.evaluator() == Evaluator.FAR ? far.get(f++) : null;
+            choices.add(
+                    field == null
+                            ? new TermChoice(group, 0, 0, near.entries(), near.bytes())
+                            : new TermChoice(
+                                    group, field.grid().columns(), field.grid().rows(), 0, field.bytes()));
         }
         return choices;
     }

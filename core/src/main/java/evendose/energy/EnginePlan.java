@@ -2,15 +2,12 @@ package evendose.energy;
 
 import evendose.pieces.Pieces;
 import evendose.pieces.Samples;
-import evendose.psf.GaussianTerm;
 import evendose.psf.PointSpreadFunction;
-import java.util.ArrayList;
-import java.util.Collections;
 import java.util.List;
 
 /**
- * What an {@link EnergyModel} is to be built from, and how each term is to be computed: by default by the evaluator that costs
- * less in a correction, by an estimate from a sample of units ({@code TermCostTest} holds it against measured times).
+ * What an {@link EnergyModel} is to be built from, and how each term is to be computed: by default in the way that costs
+ * least in a correction, by an estimate from a sample of units ({@code TermCostTest} holds it against measured times).
  */
 public final class EnginePlan {
     private final Pieces pieces;
@@ -18,7 +15,8 @@ public final class EnginePlan {
     private final PointSpreadFunction psf;
     private final double[] boundsUm;
     private final PieceIndex index;
-    private final List<Evaluator> evaluators;
+    private final List<TermGroup> groups;
+    private final double slack;
     private final double bytes;
 
     private EnginePlan(
@@ -27,23 +25,22 @@ public final class EnginePlan {
             PointSpreadFunction psf,
             double[] boundsUm,
             PieceIndex index,
-            List<Evaluator> evaluators,
+            List<TermGroup> groups,
+            double slack,
             double bytes) {
-        if (evaluators.size() != psf.terms().size()) {
-            throw new IllegalArgumentException(
-                    evaluators.size() + " evaluators for " + psf.terms().size() + " terms");
-        }
+        TermGroup.check(groups, psf);
         this.pieces = pieces;
         this.samples = samples;
         this.psf = psf;
         this.boundsUm = boundsUm;
         this.index = index;
-        this.evaluators = List.copyOf(evaluators);
+        this.groups = List.copyOf(groups);
+        this.slack = slack;
         this.bytes = bytes;
     }
 
     /**
-     * Each term by the cheaper evaluator.
+     * The cheapest way: terms that are cheaper in closed form, and others in groups that share a grid.
      *
      * @param pieces what is exposed
      * @param samples where each unit is judged; as many units as {@code pieces} has
@@ -51,35 +48,59 @@ public final class EnginePlan {
      * @throws IllegalArgumentException if the numbers of units differ
      */
     public static EnginePlan of(Pieces pieces, Samples samples, PointSpreadFunction psf) {
-        int terms = psf.terms().size();
         checkUnits(pieces, samples);
-        if (pieces.size() == 0) {
-            return with(pieces, samples, psf, Collections.nCopies(terms, Evaluator.NEAR));
-        }
         PieceIndex index = new PieceIndex(pieces);
-        double[] boundsUm = pieces.boundsUm();
-        List<Evaluator> evaluators = new ArrayList<>();
-        double bytes = 0;
-        for (int k = 0; k < terms; k++) {
-            GaussianTerm term = psf.terms().get(k);
-            TermCost cost = TermCost.of(pieces, samples, index, boundsUm, term, k < psf.directTerms());
-            evaluators.add(cost.cheaper());
-            bytes += cost.bytes(cost.cheaper());
+        return cheapest(pieces, samples, index, psf, 0, TermCost.ofCorrection(pieces, samples, index, psf));
+    }
+
+    private static EnginePlan cheapest(
+            Pieces pieces, Samples samples, PieceIndex index, PointSpreadFunction psf, double slack, TermCost cost) {
+        if (pieces.size() == 0) {
+            // Where nothing is exposed, no term has anything to do.
+            PointSpreadFunction gaussians = PointSpreadFunction.from(psf.terms());
+            List<TermGroup> near = List.of(new TermGroup(Evaluator.NEAR, 0, gaussians.parts()));
+            return new EnginePlan(pieces, samples, gaussians, pieces.boundsUm(), index, near, slack, 0);
         }
-        return new EnginePlan(pieces, samples, psf, boundsUm, index, evaluators, bytes);
+        TermCost.Plan plan = cost.cheapest();
+        return new EnginePlan(
+                pieces,
+                samples,
+                psf,
+                pieces.boundsUm(),
+                index,
+                plan.groups(),
+                slack,
+                plan.cost().bytes());
     }
 
     /**
-     * Each term by a given evaluator, for comparisons.
+     * The cheapest way to the energies at some points that are not known yet.
+     *
+     * @param pieces what is exposed
+     * @param psf the point spread function
+     * @param points about how many points
+     * @param fields about how many sets of doses and point spread functions
+     * @param slack by how much, relative, ranges of other point spread functions will differ from those of this one
+     */
+    public static EnginePlan forPoints(
+            Pieces pieces, PointSpreadFunction psf, double points, double fields, double slack) {
+        int units = pieces.units();
+        Samples none = new Samples(new double[0], new double[0], new float[0], new int[units + 1], new boolean[units]);
+        PieceIndex index = new PieceIndex(pieces);
+        return cheapest(pieces, none, index, psf, slack, TermCost.ofPoints(pieces, index, psf, points, fields, slack));
+    }
+
+    /**
+     * Each term as given, for comparisons.
      *
      * @param pieces what is exposed
      * @param samples where each unit is judged; as many units as {@code pieces} has
      * @param psf the point spread function
-     * @param evaluators one for each of {@link PointSpreadFunction#terms()}
+     * @param groups all terms in order
      * @throws IllegalArgumentException if the numbers of units or terms differ
      */
-    public static EnginePlan with(Pieces pieces, Samples samples, PointSpreadFunction psf, List<Evaluator> evaluators) {
-        return ofTile(pieces, samples, psf, evaluators, pieces.boundsUm());
+    public static EnginePlan with(Pieces pieces, Samples samples, PointSpreadFunction psf, List<TermGroup> groups) {
+        return ofTile(pieces, samples, psf, groups, pieces.boundsUm());
     }
 
     /**
@@ -88,14 +109,14 @@ public final class EnginePlan {
      * @param pieces pieces of the tile and of its surroundings as far as near terms reach
      * @param samples where each unit is judged
      * @param psf the point spread function
-     * @param evaluators one for each of {@link PointSpreadFunction#terms()}, the same for all tiles
+     * @param groups all terms in order, the same for all tiles
      * @param boundsUm smallest x, smallest y, largest x, largest y of all tiles, um
      * @throws IllegalArgumentException if the numbers of units or terms differ
      */
     public static EnginePlan ofTile(
-            Pieces pieces, Samples samples, PointSpreadFunction psf, List<Evaluator> evaluators, double[] boundsUm) {
+            Pieces pieces, Samples samples, PointSpreadFunction psf, List<TermGroup> groups, double[] boundsUm) {
         checkUnits(pieces, samples);
-        return new EnginePlan(pieces, samples, psf, boundsUm.clone(), new PieceIndex(pieces), evaluators, Double.NaN);
+        return new EnginePlan(pieces, samples, psf, boundsUm.clone(), new PieceIndex(pieces), groups, 0, Double.NaN);
     }
 
     private static void checkUnits(Pieces pieces, Samples samples) {
@@ -104,14 +125,19 @@ public final class EnginePlan {
         }
     }
 
-    /** How each of {@link PointSpreadFunction#terms()} is to be computed. */
-    public List<Evaluator> evaluators() {
-        return evaluators;
+    /** How the terms are to be computed. */
+    public List<TermGroup> groups() {
+        return groups;
     }
 
-    /** Estimated memory of the model, bytes; NaN where evaluators were given. */
+    /** Estimated memory of the model, bytes; NaN where groups were given. */
     public double bytes() {
         return bytes;
+    }
+
+    /** What goes over the grid of a group. */
+    FarTerms far(TermGroup group) {
+        return FarTerms.of(psf, group, slack);
     }
 
     Pieces pieces() {

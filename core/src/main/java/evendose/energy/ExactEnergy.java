@@ -4,8 +4,10 @@ import evendose.parallel.Workers;
 import evendose.pieces.Pieces;
 import evendose.psf.GaussianTerm;
 import evendose.psf.PointSpreadFunction;
+import evendose.psf.TableTerm;
 import java.util.Arrays;
 import java.util.List;
+import java.util.Optional;
 
 /**
  * Absorbed energy at any point, from closed forms alone:
@@ -28,13 +30,20 @@ public final class ExactEnergy {
     private final Pieces pieces;
     private final double[] doseOfPiece;
     private final List<GaussianTerm> terms;
+    private final Optional<TableTerm> table;
     private final PieceIndex index;
 
     /** The energy of some terms only, with an index that is there already. */
-    ExactEnergy(Pieces pieces, double[] doseOfPiece, List<GaussianTerm> terms, PieceIndex index) {
+    ExactEnergy(
+            Pieces pieces,
+            double[] doseOfPiece,
+            List<GaussianTerm> terms,
+            Optional<TableTerm> table,
+            PieceIndex index) {
         this.pieces = pieces;
         this.doseOfPiece = doseOfPiece;
         this.terms = terms;
+        this.table = table;
         this.index = index;
     }
 
@@ -52,7 +61,7 @@ public final class ExactEnergy {
         for (int u = 0; u < pieces.units(); u++) {
             Arrays.fill(dose, pieces.unitFirst(u), pieces.unitFirst(u + 1), doseOfUnit[u]);
         }
-        return new ExactEnergy(pieces, dose, psf.terms(), new PieceIndex(pieces));
+        return new ExactEnergy(pieces, dose, psf.terms(), psf.table(), new PieceIndex(pieces));
     }
 
     /**
@@ -65,7 +74,7 @@ public final class ExactEnergy {
      */
     public static ExactEnergy ofPieces(Pieces pieces, double[] doseOfPiece, PointSpreadFunction psf) {
         checkDoses(doseOfPiece, pieces.size(), "pieces");
-        return new ExactEnergy(pieces, doseOfPiece.clone(), psf.terms(), new PieceIndex(pieces));
+        return new ExactEnergy(pieces, doseOfPiece.clone(), psf.terms(), psf.table(), new PieceIndex(pieces));
     }
 
     List<GaussianTerm> terms() {
@@ -94,11 +103,8 @@ public final class ExactEnergy {
     }
 
     private double at(double xUm, double yUm, PieceIndex.Hits hits) {
-        double sum = 0;
-        for (GaussianTerm term : terms) {
-            sum += term(term, xUm, yUm, hits);
-        }
-        return sum;
+        double sum = gaussiansAt(0, terms.size(), xUm, yUm, hits);
+        return table.isPresent() ? sum + tableAt(xUm, yUm, hits) : sum;
     }
 
     /**
@@ -125,49 +131,80 @@ public final class ExactEnergy {
     }
 
     /**
-     * What one term contributes to the energy at a point: {@code w_k sum_i d_i G_k,i(x, y)}.
+     * What some terms contribute to the energy at a point: {@code sum_k w_k sum_i d_i G_k,i(x, y)}.
      *
-     * @param k index of the term in {@link PointSpreadFunction#terms()}
+     * @param first index of the first in {@link PointSpreadFunction#terms()}; their number is that of the table
+     * @param end index after the last
      * @param xUm x of the point, um
      * @param yUm y of the point, um
      */
-    public double termAt(int k, double xUm, double yUm) {
-        return term(terms.get(k), xUm, yUm, new PieceIndex.Hits());
+    public double termsAt(int first, int end, double xUm, double yUm) {
+        PieceIndex.Hits hits = new PieceIndex.Hits();
+        double sum = gaussiansAt(Math.min(first, terms.size()), Math.min(end, terms.size()), xUm, yUm, hits);
+        return first < end && end > terms.size() ? sum + tableAt(xUm, yUm, hits) : sum;
     }
 
-    private double term(GaussianTerm term, double xUm, double yUm, PieceIndex.Hits hits) {
-        double s = term.rangeUm();
-        double reach = GaussianKernel.EXACT.reach() * s;
+    private double tableAt(double xUm, double yUm, PieceIndex.Hits hits) {
+        TableTerm term = table.orElseThrow();
+        TableKernel kernel = new TableKernel(term.table());
+        double reach = term.table().reachUm();
         index.find(xUm - reach, yUm - reach, xUm + reach, yUm + reach, hits);
-        double[] low = pieces.lowUm();
-        double[] high = pieces.highUm();
-        double[] fromLow = pieces.fromLowUm();
-        double[] toLow = pieces.toLowUm();
-        double[] fromHigh = pieces.fromHighUm();
-        double[] toHigh = pieces.toHighUm();
-        double perRange = 1 / s;
         double sum = 0;
+        for (int h = 0; h < hits.size; h++) {
+            int i = hits.piece[h];
+            double share = 0;
+            for (int k = 0; k < 4; k++) {
+                share += kernel.side(
+                        pieces.cornerXUm(i, k) - xUm,
+                        pieces.cornerYUm(i, k) - yUm,
+                        pieces.cornerXUm(i, k + 1 & 3) - xUm,
+                        pieces.cornerYUm(i, k + 1 & 3) - yUm);
+            }
+            sum += doseOfPiece[i] * share;
+        }
+        return term.weight() * sum;
+    }
+
+    /** The terms {@code first} to {@code end - 1} in one walk over the pieces that the widest reaches. */
+    private double gaussiansAt(int first, int end, double xUm, double yUm, PieceIndex.Hits hits) {
+        if (first == end) {
+            return 0;
+        }
+        double widest = reach(end - 1);
+        index.find(xUm - widest, yUm - widest, xUm + widest, yUm + widest, hits);
+        double[] sums = new double[end - first];
         for (int h = 0; h < hits.size; h++) {
             int i = hits.piece[h];
             boolean standing = pieces.standing(i);
             double along = standing ? yUm : xUm;
             double across = standing ? xUm : yUm;
-            double v0 = (low[i] - across) * perRange;
-            double v1 = (high[i] - across) * perRange;
-            double from = (fromLow[i] - along) * perRange;
-            double to = (toLow[i] - along) * perRange;
-            sum += doseOfPiece[i]
-                    * (pieces.isRectangle(i)
-                            ? GaussianKernel.EXACT.rectangle(from, to, v0, v1)
-                            : GaussianKernel.EXACT.trapezoid(
-                                    v0,
-                                    v1,
-                                    from,
-                                    to,
-                                    (fromHigh[i] - along) * perRange,
-                                    (toHigh[i] - along) * perRange));
+            double low = pieces.lowUm()[i] - across;
+            double high = pieces.highUm()[i] - across;
+            double fromLow = pieces.fromLowUm()[i] - along;
+            double toLow = pieces.toLowUm()[i] - along;
+            double fromHigh = pieces.fromHighUm()[i] - along;
+            double toHigh = pieces.toHighUm()[i] - along;
+            boolean rectangle = pieces.isRectangle(i);
+            double away =
+                    Math.max(Math.max(low, -high), Math.max(Math.min(fromLow, fromHigh), -Math.max(toLow, toHigh)));
+            for (int k = end - 1; k >= first && away < reach(k); k--) {
+                double s = 1 / terms.get(k).rangeUm();
+                sums[k - first] += doseOfPiece[i]
+                        * (rectangle
+                                ? GaussianKernel.EXACT.rectangle(fromLow * s, toLow * s, low * s, high * s)
+                                : GaussianKernel.EXACT.trapezoid(
+                                        low * s, high * s, fromLow * s, toLow * s, fromHigh * s, toHigh * s));
+            }
         }
-        return term.weight() * sum;
+        double sum = 0;
+        for (int k = first; k < end; k++) {
+            sum += terms.get(k).weight() * sums[k - first];
+        }
+        return sum;
+    }
+
+    private double reach(int term) {
+        return GaussianKernel.EXACT.reach() * terms.get(term).rangeUm();
     }
 
     /**
@@ -208,6 +245,29 @@ public final class ExactEnergy {
             }
             slope += term.weight() / s * sum;
         }
-        return slope;
+        return table.isPresent() ? slope + tableSlope(xUm, yUm, directionX, directionY, hits) : slope;
+    }
+
+    private double tableSlope(double xUm, double yUm, double ux, double uy, PieceIndex.Hits hits) {
+        TableTerm term = table.orElseThrow();
+        TableKernel kernel = new TableKernel(term.table());
+        double reach = term.table().reachUm();
+        index.find(xUm - reach, yUm - reach, xUm + reach, yUm + reach, hits);
+        double sum = 0;
+        for (int h = 0; h < hits.size; h++) {
+            int i = hits.piece[h];
+            double flux = 0;
+            for (int k = 0; k < 4; k++) {
+                flux += kernel.flux(
+                        pieces.cornerXUm(i, k) - xUm,
+                        pieces.cornerYUm(i, k) - yUm,
+                        pieces.cornerXUm(i, k + 1 & 3) - xUm,
+                        pieces.cornerYUm(i, k + 1 & 3) - yUm,
+                        ux,
+                        uy);
+            }
+            sum -= doseOfPiece[i] * flux;
+        }
+        return term.weight() * sum;
     }
 }

@@ -8,9 +8,9 @@ import evendose.psf.GaussianTerm;
 import java.util.Arrays;
 
 /**
- * One long-ranged term on a grid, in three pure steps: {@link #spread} puts the doses on the nodes by exact cubic B-spline
- * coverage, {@link GaussianFilter} blurs, {@link #gather} takes the criterion's share from the blurred nodes with the same
- * splines.
+ * Some long-ranged terms on one grid, in three pure steps: {@link #spread} puts the doses on the nodes by exact cubic B-spline
+ * coverage, {@link #blur} convolves with the terms' density, {@link #gather} takes the criterion's share from the blurred nodes
+ * with the same splines. The pitch is a quarter of the shortest range.
  *
  * <p>The weights of the first and last step do not depend on the doses and are computed once. For spreading, the grid is cut
  * into bands of rows and each unit's window is cut at their borders, so bands are filled independently of each other
@@ -21,36 +21,50 @@ final class FarField {
     private static final int SMALLEST_BAND = 8;
     private static final int LARGEST_BAND = 64;
 
-    private final GaussianTerm term;
+    /** Nodes of the largest grid that is transformed where sums would do. */
+    static final int MOST_TRANSFORMED = 1 << 24;
+
+    /** Coverage, blurred values, and a quarter of them for the transfer function. */
+    static final double BYTES_PER_NODE = 18;
+
+    private final FarTerms terms;
     private final FarGrid grid;
+    private final Blur blur;
     private final int bandRows;
     private final GridWindows[] spreading;
     private final GridWindows[] gathering;
+
+    /** Convolves a grid; {@code in} and {@code out} are different arrays. */
+    @FunctionalInterface
+    interface Blur {
+        void apply(double[] in, double[] out, Workers workers);
+    }
 
     /**
      * Computes the weights.
      *
      * @param boundsUm what the grid must cover: at least the pieces
-     * @param skipInterior whether interior units take nothing from this term (the direct one, judged by the half-plane rule)
+     * @param skipInterior whether interior units take nothing from these terms (direct ones, judged by the half-plane rule)
      */
     FarField(
             Pieces pieces,
             Samples samples,
             double[] boundsUm,
-            GaussianTerm term,
+            FarTerms terms,
             boolean skipInterior,
             Workers workers,
             Progress progress) {
-        this.term = term;
-        this.grid = FarGrid.over(boundsUm, term.rangeUm());
+        this.terms = terms;
+        this.grid = FarGrid.over(boundsUm, terms.finestUm(), terms.reachUm());
         this.bandRows = Math.max(SMALLEST_BAND, Math.min(LARGEST_BAND, (grid.rows() + 15) / 16));
         progress.begin("grid weights", 2L * pieces.units());
+        this.blur = blurOf(terms, workers);
         this.spreading = spreadingWindows(pieces, workers, progress);
         this.gathering = gatheringWindows(samples, skipInterior, workers, progress);
     }
 
-    GaussianTerm term() {
-        return term;
+    FarTerms terms() {
+        return terms;
     }
 
     FarGrid grid() {
@@ -58,7 +72,7 @@ final class FarField {
     }
 
     long bytes() {
-        long sum = 16L * grid.nodes();
+        long sum = (long) (BYTES_PER_NODE * grid.nodes());
         for (GridWindows w : spreading) {
             sum += w.bytes();
         }
@@ -81,13 +95,32 @@ final class FarField {
 
     /** Blurs {@code coverage} into {@code blurred}. */
     void blur(double[] coverage, double[] blurred, Workers workers) {
-        GaussianFilter.apply(coverage, blurred, grid.columns(), grid.rows(), workers);
+        blur.apply(coverage, blurred, workers);
     }
 
-    /** Adds the term's share to the criterion of each unit. */
+    /** As {@link #blur} with other terms, which must be no finer and reach no further than those of the grid. */
+    void blur(double[] coverage, double[] blurred, FarTerms others, Workers workers) {
+        blurOf(others, workers).apply(coverage, blurred, workers);
+    }
+
+    /**
+     * By the Fourier transform; only a single Gaussian on a grid of more than {@link #MOST_TRANSFORMED} nodes by sums, which then
+     * save more time than anybody would overlook.
+     */
+    private Blur blurOf(FarTerms some, Workers workers) {
+        if (some.table().isEmpty() && some.gaussians().size() == 1 && grid.nodes() > MOST_TRANSFORMED) {
+            GaussianTerm term = some.gaussians().get(0);
+            if (term.rangeUm() == FarGrid.NODES_PER_RANGE * grid.pitchUm()) {
+                return (in, out, crew) ->
+                        GaussianFilter.apply(in, term.weight(), out, grid.columns(), grid.rows(), crew);
+            }
+        }
+        return new FourierFilter(grid, some, workers)::apply;
+    }
+
+    /** Adds the terms' share to the criterion of each unit. */
     void gather(double[] blurred, double[] criterion, Workers workers) {
-        workers.run(
-                gathering.length, part -> gathering[part].gather(blurred, grid.columns(), term.weight(), criterion));
+        workers.run(gathering.length, part -> gathering[part].gather(blurred, grid.columns(), criterion));
     }
 
     private GridWindows[] spreadingWindows(Pieces pieces, Workers workers, Progress progress) {

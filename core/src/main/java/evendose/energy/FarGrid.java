@@ -11,35 +11,60 @@ package evendose.energy;
  * @param rows number of rows
  */
 record FarGrid(double x0Um, double y0Um, double pitchUm, int columns, int rows) {
-    /** Nodes per range: the pitch is a quarter of the range, see {@link GaussianFilter} for the accuracy this buys. */
+    /** Nodes per range: the pitch is a quarter of the range, see {@code EnergyModelTest} for the accuracy this buys. */
     static final int NODES_PER_RANGE = 4;
 
     /** More nodes than this are refused: the grid would not fit an array. */
     static final long MOST_NODES = 1L << 30;
 
-    /** Number of nodes a grid for this range over these bounds would have; may be far too many. */
-    static double nodesFor(double[] boundsUm, double rangeUm) {
-        double pitch = rangeUm / NODES_PER_RANGE;
-        return nodesAlong((boundsUm[2] - boundsUm[0]) / pitch) * nodesAlong((boundsUm[3] - boundsUm[1]) / pitch);
+    /** Number of nodes that a grid for these terms over these bounds would have; may be far too many. */
+    static double nodesFor(double[] boundsUm, double finestUm, double reachUm) {
+        double pitch = finestUm / NODES_PER_RANGE;
+        int margin = margin(reachUm, pitch);
+        return (double) nodesAlong((boundsUm[2] - boundsUm[0]) / pitch, margin)
+                * nodesAlong((boundsUm[3] - boundsUm[1]) / pitch, margin);
     }
 
     /**
-     * The grid for a range over bounds, placed relative to the bounds' corner so that a moved layout gives the same numbers. Its
-     * margin holds all nodes that the energy reaches.
+     * A grid over bounds, placed relative to the bounds' corner so that a moved layout gives the same numbers. Its margins hold
+     * all nodes that the energy reaches.
+     *
+     * @param finestUm the shortest range, um
+     * @param reachUm how far the energy reaches, um
      */
-    static FarGrid over(double[] boundsUm, double rangeUm) {
-        double pitch = rangeUm / NODES_PER_RANGE;
-        int margin = GaussianFilter.REACH + 2;
+    static FarGrid over(double[] boundsUm, double finestUm, double reachUm) {
+        double pitch = finestUm / NODES_PER_RANGE;
+        int margin = margin(reachUm, pitch);
         return new FarGrid(
                 boundsUm[0] - margin * pitch,
                 boundsUm[1] - margin * pitch,
                 pitch,
-                (int) nodesAlong((boundsUm[2] - boundsUm[0]) / pitch),
-                (int) nodesAlong((boundsUm[3] - boundsUm[1]) / pitch));
+                (int) nodesAlong((boundsUm[2] - boundsUm[0]) / pitch, margin),
+                (int) nodesAlong((boundsUm[3] - boundsUm[1]) / pitch, margin));
     }
 
-    private static double nodesAlong(double extent) {
-        return Math.ceil(extent) + 2 * (GaussianFilter.REACH + 2) + 1;
+    /** Two more than are reached, for the splines at either end. */
+    private static int margin(double reachUm, double pitch) {
+        return (int) Math.ceil(reachUm / pitch - 1e-9) + 2;
+    }
+
+    private static long nodesAlong(double extent, int margin) {
+        return handySize((long) Math.ceil(extent) + 2 * margin + 1);
+    }
+
+    /** The smallest even product of powers of 2, 3 and 5 that is at least {@code n}: such lengths are transformed fast. */
+    static long handySize(long n) {
+        long best = Long.MAX_VALUE;
+        for (long five = 1; five < best; five *= 5) {
+            for (long three = five; three < best; three *= 3) {
+                long size = 2 * three;
+                while (size < n) {
+                    size *= 2;
+                }
+                best = Math.min(best, size);
+            }
+        }
+        return best;
     }
 
     int nodes() {
@@ -80,10 +105,10 @@ record FarGrid(double x0Um, double y0Um, double pitchUm, int columns, int rows) 
     }
 
     /**
-     * Adds {@code weight} times the spline surface at the centres of the pixels of rows {@code from} to {@code to - 1}, as
+     * Adds {@code factor} times the spline surface at the centres of the pixels of rows {@code from} to {@code to - 1}, as
      * {@link #interpolate} gives it; {@code sum} holds these rows alone.
      */
-    void addTo(PixelGrid pixels, int from, int to, double[] coefficients, double weight, double[] sum) {
+    void addTo(PixelGrid pixels, int from, int to, double[] coefficients, double factor, double[] sum) {
         int wide = pixels.columns();
         // Columns of the grid and spline weights are the same for all rows.
         int[] first = new int[wide];
@@ -110,7 +135,7 @@ record FarGrid(double x0Um, double y0Um, double pitchUm, int columns, int rows) 
             CubicSpline.weights(y - (int) y, w);
             int o = ((int) y - 1) * columns;
             for (int c = c0; c < c1; c++) {
-                line[c - c0] = weight
+                line[c - c0] = factor
                         * (w[0] * coefficients[o + c]
                                 + w[1] * coefficients[o + columns + c]
                                 + w[2] * coefficients[o + 2 * columns + c]

@@ -4,17 +4,14 @@ import evendose.parallel.Workers;
 import java.util.Arrays;
 
 /**
- * Blurs a grid of spline coverages by a unit Gaussian of range {@code s = 4 pitch} and undoes the smoothing by the cubic B-spline, once
- * for assignment and once for interpolation. The transfer function
+ * Convolves a grid of spline coverages with one Gaussian of range {@code s = 4 pitch} as {@link FourierFilter} does, by sums: the transfer
+ * function
  *
  * <pre>exp(-(kx^2 + ky^2) s^2 / 4) / (sinc(kx p/2) sinc(ky p/2))^8</pre>
  *
  * is a product of one factor in x and one in y, and each factor's impulse response has died out (below 1e-9) after 18 nodes. So
- * the blur is two short symmetric sums, which take a small part of the time of a fast Fourier transform, need no padding to
- * handy sizes, and let any block of the result be computed from its own neighbourhood. {@code GaussianFilterTest} holds it
- * against the Fourier transform.
- *
- * <p>This is the particle-mesh Ewald idea (Essmann et al., J. Chem. Phys. 103, 8577 (1995)) with the mesh sum done in real space.
+ * two short symmetric sums do, which hold on no more than a few rows at a time. {@link FarField} takes this way for a grid too large to transform
+ * whole, and each of the two filters is held against the other in {@code FourierFilterTest}.
  */
 final class GaussianFilter {
     /** Nodes to either side that count: 4.5 ranges. */
@@ -55,26 +52,25 @@ final class GaussianFilter {
     /** One factor of the transfer function; {@code k} in radians per pitch. */
     static double transfer(double k) {
         double s = FarGrid.NODES_PER_RANGE;
-        double half = 0.5 * k;
-        double sinc = half == 0 ? 1 : Math.sin(half) / half;
-        double sinc4 = sinc * sinc * sinc * sinc;
-        return Math.exp(-0.25 * k * k * s * s) / (sinc4 * sinc4);
+        double spline = CubicSpline.transform(k);
+        return Math.exp(-0.25 * k * k * s * s) / (spline * spline);
     }
 
     /**
      * Filters a grid; nodes beyond it count as zero.
      *
      * @param in {@code rows * columns} values, row after row
+     * @param weight factor for all of the result
      * @param out receives as many; another array
      */
-    static void apply(double[] in, double[] out, int columns, int rows, Workers workers) {
+    static void apply(double[] in, double weight, double[] out, int columns, int rows, Workers workers) {
         int blocks = Workers.partCount(columns, COLUMNS_PER_BLOCK);
         workers.runRanges(rows, ROWS_PER_PART, (from, to, part) -> {
             Scratch scratch = new Scratch();
             for (int b = 0; b < blocks; b++) {
                 int first = (int) ((long) columns * b / blocks);
                 int last = (int) ((long) columns * (b + 1) / blocks);
-                block(in, out, columns, rows, from, to, first, last, scratch);
+                block(in, weight, out, columns, rows, from, to, first, last, scratch);
             }
         });
     }
@@ -92,7 +88,16 @@ final class GaussianFilter {
 
     /** Rows {@code from} to {@code to - 1} of columns {@code first} to {@code last - 1}. */
     private static void block(
-            double[] in, double[] out, int columns, int rows, int from, int to, int first, int last, Scratch s) {
+            double[] in,
+            double weight,
+            double[] out,
+            int columns,
+            int rows,
+            int from,
+            int to,
+            int first,
+            int last,
+            Scratch s) {
         int a0 = Math.max(0, first - REACH);
         int a1 = Math.min(columns, last + REACH);
         int at = a0 - (first - REACH);
@@ -142,7 +147,9 @@ final class GaussianFilter {
                         s.sum,
                         width);
             }
-            System.arraycopy(s.sum, 0, out, r * columns + first, width);
+            for (int c = 0; c < width; c++) {
+                out[r * columns + first + c] = weight * s.sum[c];
+            }
         }
     }
 

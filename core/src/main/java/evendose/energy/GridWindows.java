@@ -91,8 +91,8 @@ final class GridWindows {
         }
     }
 
-    /** Adds {@code factor} times the weighted sum of the grid's nodes to {@code sum[unit]}. */
-    void gather(double[] grid, int columns, double factor, double[] sum) {
+    /** Adds the weighted sum of the grid's nodes to {@code sum[unit]}. */
+    void gather(double[] grid, int columns, double[] sum) {
         float[] a = weight;
         int p = 0;
         for (int w = 0; w < size; w++) {
@@ -123,7 +123,7 @@ final class GridWindows {
                     o += columns;
                 }
             }
-            sum[unit[w]] += factor * s;
+            sum[unit[w]] += s;
         }
     }
 

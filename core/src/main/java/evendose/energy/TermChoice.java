@@ -1,15 +1,12 @@
 package evendose.energy;
 
-import evendose.psf.GaussianTerm;
-
 /**
- * How one term is computed and what that takes.
+ * How some terms are computed and what that takes.
  *
- * @param term the term
- * @param evaluator who computes it
- * @param columns columns of its grid, 0 for a near term
- * @param rows rows of its grid, 0 for a near term
- * @param entries stored entries of the matrix that all near terms share, 0 for a far term
+ * @param terms the terms and who computes them
+ * @param columns columns of their grid, 0 for near terms
+ * @param rows rows of their grid, 0 for near terms
+ * @param entries stored entries of the matrix that all near terms share, 0 for far ones
  * @param bytes memory of that matrix (shared by all near terms), or of the grid and its weights
  */
-public record TermChoice(GaussianTerm term, Evaluator evaluator, int columns, int rows, long entries, long bytes) {}
+public record TermChoice(TermGroup terms, int columns, int rows, long entries, long bytes) {}

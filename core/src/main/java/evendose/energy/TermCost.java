@@ -2,73 +2,186 @@ package evendose.energy;
 
 import evendose.pieces.Pieces;
 import evendose.pieces.Samples;
-import evendose.psf.GaussianTerm;
+import evendose.psf.PointSpreadFunction;
+import java.util.ArrayList;
+import java.util.HashMap;
+import java.util.List;
+import java.util.Map;
 
 /**
- * What one term would cost by either evaluator, estimated before anything is built: operations are counted on a sample of
- * units and multiplied by what one takes.
+ * What terms would cost by either evaluator, estimated before anything is built: operations are counted on a sample of units and
+ * multiplied by what one takes. What depends on the pitch alone, the windows of a grid, is counted once for all groups of
+ * terms that begin with the same range.
  *
  * <p>The estimate counts ten evaluations, as many as a correction with some difficulty takes. {@code TermCostTest} holds the
- * choice against measured times of both evaluators.
- *
- * @param nearNs time of the near evaluator on one core, ns; where counting stopped early, a lower bound beyond {@code farNs}
- * @param nearBytes memory of its matrix, a lower bound in the same case
- * @param farNs time of the far evaluator on one core, ns; infinite if its grid would be too large
- * @param farBytes memory of its grids and weights
+ * choices against measured times, on other layouts than those that the prices were fitted to.
  */
-record TermCost(double nearNs, double nearBytes, double farNs, double farBytes) {
+final class TermCost {
     private static final double EVALUATIONS = 10;
 
     private static final int UNITS_COUNTED = 500;
 
-    /** The cheaper one. */
-    Evaluator cheaper() {
-        return nearNs <= farNs ? Evaluator.NEAR : Evaluator.FAR;
-    }
+    /** Exact integrals over a piece at a point, search included, ns. */
+    private static final double POINT_UPRIGHT = 60;
 
-    /** Memory of the given one. */
-    double bytes(Evaluator evaluator) {
-        return evaluator == Evaluator.NEAR ? nearBytes : farBytes;
-    }
+    private static final double POINT_SLANTED = 500;
 
-    /**
-     * Estimates.
-     *
-     * @param pieces pieces, at least one
-     * @param boundsUm what a grid would have to cover
-     * @param skipInterior whether interior units take nothing from this term
-     */
-    static TermCost of(
+    private final Pieces pieces;
+    private final Samples samples;
+    private final PieceIndex index;
+    private final double[] boundsUm;
+    private final PointSpreadFunction psf;
+    private final double slack;
+    private final double evaluations;
+    private final double points;
+    private final Map<Double, GridWork> windowsByRange = new HashMap<>();
+
+    private TermCost(
             Pieces pieces,
             Samples samples,
             PieceIndex index,
-            double[] boundsUm,
-            GaussianTerm term,
-            boolean skipInterior) {
+            PointSpreadFunction psf,
+            double slack,
+            double evaluations,
+            double points) {
+        this.pieces = pieces;
+        this.samples = samples;
+        this.index = index;
+        this.boundsUm = pieces.boundsUm();
+        this.psf = psf;
+        this.slack = slack;
+        this.evaluations = evaluations;
+        this.points = points;
+    }
+
+    /**
+     * Costs of a correction.
+     *
+     * @param pieces pieces, at least one
+     */
+    static TermCost ofCorrection(Pieces pieces, Samples samples, PieceIndex index, PointSpreadFunction psf) {
+        return new TermCost(pieces, samples, index, psf, 0, EVALUATIONS, 0);
+    }
+
+    /** Costs of energies at points; see {@link EnginePlan#forPoints}. */
+    static TermCost ofPoints(
+            Pieces pieces, PieceIndex index, PointSpreadFunction psf, double points, double fields, double slack) {
+        return new TermCost(pieces, null, index, psf, slack, fields, points);
+    }
+
+    /**
+     * Time and memory.
+     *
+     * @param ns time on one core, ns
+     * @param bytes memory
+     */
+    record Cost(double ns, double bytes) {
+        static final Cost NONE = new Cost(0, 0);
+        static final Cost IMPOSSIBLE = new Cost(Double.POSITIVE_INFINITY, Double.POSITIVE_INFINITY);
+
+        Cost plus(Cost other) {
+            return new Cost(ns + other.ns, bytes + other.bytes);
+        }
+    }
+
+    /**
+     * The cheapest way to divide the terms into near ones and grids. What is cheapest for the first terms does not depend on what
+     * becomes of the others, so it is found term by term.
+     */
+    Plan cheapest() {
+        int parts = psf.parts();
+        Plan[] upTo = new Plan[parts + 1];
+        upTo[0] = new Plan(List.of(), Cost.NONE);
+        for (int end = 1; end <= parts; end++) {
+            for (int first = 0; first < end; first++) {
+                TermGroup group = new TermGroup(Evaluator.FAR, first, end);
+                upTo[end] = upTo[first].and(group, far(group)).orCheaper(upTo[end]);
+            }
+            TermGroup alone = new TermGroup(Evaluator.NEAR, end - 1, end);
+            double most = far(new TermGroup(Evaluator.FAR, end - 1, end)).ns();
+            upTo[end] = upTo[end - 1].and(alone, near(end - 1, most)).orCheaper(upTo[end]);
+        }
+        return upTo[parts];
+    }
+
+    /** Groups of the first terms and what they cost together. */
+    record Plan(List<TermGroup> groups, Cost cost) {
+        Plan and(TermGroup group, Cost more) {
+            List<TermGroup> all = new ArrayList<>(groups);
+            all.add(group);
+            return new Plan(all, cost.plus(more));
+        }
+
+        Plan orCheaper(Plan other) {
+            return other != null && other.cost.ns <= cost.ns ? other : this;
+        }
+    }
+
+    /**
+     * A near term.
+     *
+     * @param mostNs counting stops when it is dearer than this; then the cost is a lower bound
+     */
+    Cost near(int term, double mostNs) {
+        if (term == psf.terms().size()) {
+            return Cost.IMPOSSIBLE;
+        }
+        if (samples == null) {
+            return pointwise(term, mostNs);
+        }
         int units = pieces.units();
         int counted = Math.min(units, UNITS_COUNTED);
-        double scale = (double) units / counted;
-        double nodes = FarGrid.nodesFor(boundsUm, term.rangeUm());
-        double farNs = Double.POSITIVE_INFINITY;
-        double farBytes = Double.POSITIVE_INFINITY;
-        if (nodes <= FarGrid.MOST_NODES) {
-            GridWork grid = new GridWork(nodes);
-            for (int c = 0; c < counted; c++) {
-                grid.count(pieces, samples, unit(c, units, counted), term, skipInterior, scale);
-            }
-            farNs = grid.ns();
-            farBytes = grid.bytes();
-        }
+        boolean skipInterior = term < psf.directTerms();
         MatrixWork matrix = new MatrixWork();
         PieceIndex.Hits hits = new PieceIndex.Hits();
-        // Counting stops when the outcome is known: for a wide term after a few units of many neighbours.
-        for (int c = 0; c < counted && matrix.ns() <= farNs; c++) {
+        for (int c = 0; c < counted && matrix.ns() <= mostNs; c++) {
             int u = unit(c, units, counted);
             if (!(skipInterior && samples.interior(u))) {
-                matrix.count(pieces, samples, index, u, term.rangeUm(), hits, scale);
+                matrix.count(
+                        pieces, samples, index, u, psf.terms().get(term).rangeUm(), hits, (double) units / counted);
             }
         }
-        return new TermCost(matrix.ns(), matrix.bytes(), farNs, farBytes);
+        return new Cost(matrix.ns(), matrix.bytes());
+    }
+
+    /** A near term at points that lie where the pieces are. */
+    private Cost pointwise(int term, double mostNs) {
+        double reach = GaussianKernel.EXACT.reach() * psf.terms().get(term).rangeUm();
+        int counted = Math.min(pieces.size(), UNITS_COUNTED);
+        PieceIndex.Hits hits = new PieceIndex.Hits();
+        double ns = 0;
+        for (int c = 0; c < counted && ns <= mostNs; c++) {
+            int i = unit(c, pieces.size(), counted);
+            double x = pieces.middleXUm(i);
+            double y = pieces.middleYUm(i);
+            index.find(x - reach, y - reach, x + reach, y + reach, hits);
+            for (int h = 0; h < hits.size; h++) {
+                ns += (pieces.isRectangle(hits.piece[h]) ? POINT_UPRIGHT : POINT_SLANTED) * points / counted;
+            }
+        }
+        return new Cost(ns, 0);
+    }
+
+    /** Terms that share a grid; impossible if it would be too large, or direct terms would share it with others. */
+    Cost far(TermGroup group) {
+        FarTerms terms = FarTerms.of(psf, group, slack);
+        double nodes = FarGrid.nodesFor(boundsUm, terms.finestUm(), terms.reachUm());
+        boolean direct = group.first() < psf.directTerms();
+        if (nodes > FarGrid.MOST_NODES || (direct && group.end() > psf.directTerms())) {
+            return Cost.IMPOSSIBLE;
+        }
+        GridWork windows = windowsByRange.computeIfAbsent(terms.finestUm(), range -> windows(range, direct));
+        return new Cost(windows.ns(nodes, evaluations), windows.bytes(nodes));
+    }
+
+    private GridWork windows(double finestUm, boolean skipInterior) {
+        int units = pieces.units();
+        int counted = Math.min(units, UNITS_COUNTED);
+        GridWork grid = new GridWork();
+        for (int c = 0; c < counted; c++) {
+            grid.count(pieces, samples, unit(c, units, counted), finestUm, skipInterior, (double) units / counted);
+        }
+        return grid;
     }
 
     /** Units spread evenly over all. */
@@ -78,15 +191,16 @@ record TermCost(double nearNs, double nearBytes, double farNs, double farBytes) 
 
     /** What assembling the sparse matrix and multiplying with it takes. */
     static final class MatrixWork {
-        // Times in ns on one core, fitted to the measurements of EvaluatorTimes; only their ratios matter.
-        private static final double ROW = 23;
-        private static final double CLASS = 50;
-        private static final double FOUND = 75;
-        private static final double SKIPPED = 5;
-        private static final double UPRIGHT = 19;
-        private static final double SLANTED = 86;
-        private static final double EVALUATION = 4.7;
-        private static final double PRODUCT = 0.8;
+        // Times in ns on one core, fitted to the measurements of EvaluatorTimes on the layouts named there; only their
+        // ratios matter.
+        private static final double ROW = 6.4;
+        private static final double CLASS = 86;
+        private static final double FOUND = 43;
+        private static final double SKIPPED = 3.5;
+        private static final double UPRIGHT = 25;
+        private static final double SLANTED = 69;
+        private static final double EVALUATION = 5.9;
+        private static final double PRODUCT = 1.8;
 
         /** Half again of 8 bytes an entry, for the lists that grow. */
         private static final double BYTES_PER_ENTRY = 12;
@@ -164,31 +278,26 @@ record TermCost(double nearNs, double nearBytes, double farNs, double farBytes) 
     /** What the weights of a grid, spreading, blurring and gathering take. */
     static final class GridWork {
         // As above.
-        private static final double EACH = 150_000;
-        private static final double UNIT = 25;
-        private static final double SLANTED = 24;
-        private static final double BUILT = 7.5;
-        private static final double SAMPLE = 38;
-        private static final double WEIGHT = 1;
-        private static final double NODE = 17.7;
+        private static final double EACH = 14_000;
+        private static final double UNIT = 12.4;
+        private static final double SLANTED = 15.7;
+        private static final double BUILT = 12.1;
+        private static final double SAMPLE = 44;
+        private static final double WEIGHT = 0.97;
+        private static final double PREPARED = 0.63;
+        private static final double NODE = 32;
 
         private static final double BYTES_PER_UNIT = 32;
         private static final double BYTES_PER_WEIGHT = 6;
-        private static final double BYTES_PER_NODE = 16;
 
-        final double nodes;
         double units;
         double slanted;
         double spreading;
         double samples;
         double gathering;
 
-        GridWork(double nodes) {
-            this.nodes = nodes;
-        }
-
-        void count(Pieces pieces, Samples all, int u, GaussianTerm term, boolean skipInterior, double scale) {
-            double perPitch = FarGrid.NODES_PER_RANGE / term.rangeUm();
+        void count(Pieces pieces, Samples all, int u, double finestUm, boolean skipInterior, double scale) {
+            double perPitch = FarGrid.NODES_PER_RANGE / finestUm;
             units += scale;
             double apart = 0;
             for (int i = pieces.unitFirst(u); i < pieces.unitFirst(u + 1); i++) {
@@ -200,6 +309,9 @@ record TermCost(double nearNs, double nearBytes, double farNs, double farBytes) 
             double[] box = pieces.unitBoundsUm(u);
             double together = window(box[2] - box[0], box[3] - box[1], perPitch);
             spreading += scale * Math.min(together, apart);
+            if (all == null) {
+                return;
+            }
             int count = all.first(u + 1) - all.first(u);
             if (count > 0 && !(skipInterior && all.interior(u))) {
                 samples += scale * count;
@@ -212,18 +324,20 @@ record TermCost(double nearNs, double nearBytes, double farNs, double farBytes) 
             return (width * perPitch + 4) * (height * perPitch + 4);
         }
 
-        double ns() {
-            return EACH * EVALUATIONS
+        double ns(double nodes, double evaluations) {
+            return EACH * evaluations
                     + UNIT * units
                     + SLANTED * slanted
                     + BUILT * spreading
                     + SAMPLE * samples
-                    + WEIGHT * EVALUATIONS * (spreading + gathering)
-                    + NODE * EVALUATIONS * nodes;
+                    + WEIGHT * evaluations * (spreading + gathering)
+                    + (PREPARED + NODE * evaluations) * nodes;
         }
 
-        double bytes() {
-            return BYTES_PER_UNIT * units + BYTES_PER_WEIGHT * (spreading + gathering) + BYTES_PER_NODE * nodes;
+        double bytes(double nodes) {
+            return BYTES_PER_UNIT * units
+                    + BYTES_PER_WEIGHT * (spreading + gathering)
+                    + FarField.BYTES_PER_NODE * nodes;
         }
     }
 }

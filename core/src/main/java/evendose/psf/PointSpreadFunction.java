@@ -4,11 +4,16 @@ import java.io.Serializable;
 import java.util.ArrayList;
 import java.util.Comparator;
 import java.util.List;
+import java.util.Objects;
+import java.util.Optional;
+import java.util.stream.Stream;
 
 /**
  * The energy that a point-like exposure leaves around it, as a normalised sum of Gaussians:
  *
  * <pre>f(r) = sum_k w_k / (pi s_k^2) exp(-r^2 / s_k^2),   sum_k w_k = 1</pre>
+ *
+ * <p>Its long part may be a table instead, {@code w_t t(r)} as a further term: a measured or simulated profile as it is.
  *
  * <p>Terms are kept in order of rising range; the first, or the first few, are <em>direct</em>: beam and forward scattering.
  * Reference for the double Gaussian: T. H. P. Chang, J. Vac. Sci. Technol. 12, 1271 (1975).
@@ -19,13 +24,15 @@ public final class PointSpreadFunction implements RadialModel, Serializable {
     private static final double FAR_BEYOND = 20;
 
     private final List<GaussianTerm> terms;
+    private final TableTerm table;
     private final GaussianTerm main;
     private final int directTerms;
     private final GaussianTerm direct;
 
-    private PointSpreadFunction(List<GaussianTerm> terms) {
+    private PointSpreadFunction(List<GaussianTerm> terms, TableTerm table) {
         this.terms = terms;
-        this.main = findMain(terms);
+        this.table = table;
+        this.main = findMain(terms, table);
         this.directTerms = countDirect(terms, main);
         this.direct = together(terms.subList(0, directTerms));
     }
@@ -37,16 +44,30 @@ public final class PointSpreadFunction implements RadialModel, Serializable {
      * @throws IllegalArgumentException if there is no term
      */
     public static PointSpreadFunction from(List<GaussianTerm> terms) {
+        return from(terms, Optional.empty());
+    }
+
+    /**
+     * A function of Gaussians and perhaps a table, with their weights scaled to sum 1.
+     *
+     * @param terms at least one, in any order
+     * @param table the long part
+     * @throws IllegalArgumentException if there is no Gaussian
+     */
+    public static PointSpreadFunction from(List<GaussianTerm> terms, Optional<TableTerm> table) {
         if (terms.isEmpty()) {
-            throw new IllegalArgumentException("a point spread function needs at least one term");
+            throw new IllegalArgumentException("a point spread function needs at least one Gaussian term");
         }
-        double sum = terms.stream().mapToDouble(GaussianTerm::weight).sum();
+        double sum = terms.stream().mapToDouble(GaussianTerm::weight).sum()
+                + table.map(TableTerm::weight).orElse(0.0);
         List<GaussianTerm> scaled = new ArrayList<>();
         for (GaussianTerm term : terms) {
             scaled.add(new GaussianTerm(term.weight() / sum, term.rangeUm()));
         }
         scaled.sort(Comparator.comparingDouble(GaussianTerm::rangeUm));
-        return new PointSpreadFunction(List.copyOf(scaled));
+        return new PointSpreadFunction(
+                List.copyOf(scaled),
+                table.map(t -> new TableTerm(t.weight() / sum, t.table())).orElse(null));
     }
 
     /**
@@ -64,9 +85,25 @@ public final class PointSpreadFunction implements RadialModel, Serializable {
         return eta == 0 ? from(List.of(direct)) : from(List.of(direct, new GaussianTerm(eta, betaUm)));
     }
 
-    /** The terms by rising range; their weights sum to 1. */
+    /** The Gaussians by rising range; with the table's, their weights sum to 1. */
     public List<GaussianTerm> terms() {
         return terms;
+    }
+
+    /** The long part if it is a table. */
+    public Optional<TableTerm> table() {
+        return Optional.ofNullable(table);
+    }
+
+    /** Number of terms, the table included: its number is that of the Gaussians. */
+    public int parts() {
+        return terms.size() + (table == null ? 0 : 1);
+    }
+
+    /** The longest range, um. A table that reaches as far as a Gaussian counts, to 4.5 ranges, has that one's range. */
+    public double longestUm() {
+        double range = terms.get(terms.size() - 1).rangeUm();
+        return table == null ? range : Math.max(range, table.table().reachUm() / 4.5);
     }
 
     /**
@@ -85,15 +122,24 @@ public final class PointSpreadFunction implements RadialModel, Serializable {
     }
 
     /**
-     * The term of largest weight among those far beyond the shortest (20 times its range); the longest if there is none.
+     * The term of largest weight among those far beyond the shortest (20 times its range); the longest if there is none. A table
+     * stands as the Gaussian of its weight and rms radius.
      */
     public GaussianTerm main() {
         return main;
     }
 
-    private static GaussianTerm findMain(List<GaussianTerm> terms) {
-        return terms.stream()
-                .filter(t -> t.rangeUm() > FAR_BEYOND * terms.get(0).rangeUm())
+    /** The main term alone, as a Gaussian. */
+    public PointSpreadFunction mainAlone() {
+        return from(List.of(main));
+    }
+
+    private static GaussianTerm findMain(List<GaussianTerm> terms, TableTerm table) {
+        Stream<GaussianTerm> all = Stream.concat(
+                terms.stream(),
+                Stream.ofNullable(table)
+                        .map(t -> new GaussianTerm(t.weight(), t.table().rmsRadiusUm())));
+        return all.filter(t -> t.rangeUm() > FAR_BEYOND * terms.get(0).rangeUm())
                 .max(Comparator.comparingDouble(GaussianTerm::weight))
                 .orElse(terms.get(terms.size() - 1));
     }
@@ -137,10 +183,10 @@ public final class PointSpreadFunction implements RadialModel, Serializable {
             double u = rUm / t.rangeUm();
             sum += t.weight() / (Math.PI * t.rangeUm() * t.rangeUm()) * Math.exp(-u * u);
         }
-        return sum;
+        return table == null ? sum : sum + table.weight() * table.table().density(rUm);
     }
 
-    /** Share of the energy beyond radius {@code rUm} (um): {@code sum_k w_k exp(-r^2 / s_k^2)}. */
+    /** Share of the energy beyond radius {@code rUm} (um): {@code sum_k w_k exp(-r^2 / s_k^2)}, and the table's. */
     @Override
     public double shareBeyond(double rUm) {
         double sum = 0;
@@ -148,7 +194,7 @@ public final class PointSpreadFunction implements RadialModel, Serializable {
             double u = rUm / t.rangeUm();
             sum += t.weight() * Math.exp(-u * u);
         }
-        return sum;
+        return table == null ? sum : sum + table.weight() * table.table().shareBeyond(rUm);
     }
 
     /** Root of the mean squared distance of the energy, um: {@code sqrt(sum_k w_k s_k^2)}. */
@@ -156,6 +202,9 @@ public final class PointSpreadFunction implements RadialModel, Serializable {
         double sum = 0;
         for (GaussianTerm t : terms) {
             sum += t.weight() * t.rangeUm() * t.rangeUm();
+        }
+        if (table != null) {
+            sum += table.weight() * table.table().rmsRadiusUm() * table.table().rmsRadiusUm();
         }
         return Math.sqrt(sum);
     }
@@ -170,10 +219,11 @@ public final class PointSpreadFunction implements RadialModel, Serializable {
         if (!(share > 0 && share < 1)) {
             throw new IllegalArgumentException("share must be above 0 and below 1, got " + share);
         }
-        // The narrowest and the widest term alone bound the radius.
+        // The narrowest and the widest term alone bound the radius; a table may hold any share within any radius.
         double reach = Math.sqrt(-Math.log1p(-share));
-        double low = reach * terms.get(0).rangeUm() * (1 - 1e-12);
+        double low = table == null ? reach * terms.get(0).rangeUm() * (1 - 1e-12) : Double.MIN_NORMAL;
         double high = reach * terms.get(terms.size() - 1).rangeUm() * (1 + 1e-12);
+        high = table == null ? high : Math.max(high, table.table().reachUm());
         while (high > low * (1 + 1e-9)) {
             double middle = Math.sqrt(low * high);
             if (1 - shareBeyond(middle) < share) {
@@ -187,16 +237,16 @@ public final class PointSpreadFunction implements RadialModel, Serializable {
 
     @Override
     public boolean equals(Object other) {
-        return other instanceof PointSpreadFunction psf && psf.terms.equals(terms);
+        return other instanceof PointSpreadFunction psf && psf.terms.equals(terms) && Objects.equals(psf.table, table);
     }
 
     @Override
     public int hashCode() {
-        return terms.hashCode();
+        return Objects.hash(terms, table);
     }
 
     @Override
     public String toString() {
-        return "PointSpreadFunction" + terms;
+        return "PointSpreadFunction" + terms + (table == null ? "" : " and " + table);
     }
 }

@@ -7,9 +7,11 @@ import com.fasterxml.jackson.databind.node.ObjectNode;
 import evendose.files.JsonInput;
 import java.nio.file.Path;
 import java.util.ArrayList;
+import java.util.Arrays;
 import java.util.List;
 import java.util.Locale;
 import java.util.Map;
+import java.util.Optional;
 import java.util.OptionalDouble;
 import java.util.Set;
 
@@ -17,6 +19,10 @@ import java.util.Set;
  * A point spread function with where it comes from, as it stands in a file:
  *
  * <pre>{"terms": [{"weight": 0.625, "range_um": 0.01}, ...], "energy_kev": 100, "stack": "...", "source": "..."}</pre>
+ *
+ * <p>A long part that is a table stands beside the terms, its density in any unit:
+ *
+ * <pre>"table": {"weight": 0.3, "radius_um": [0.1, 0.12, ...], "density_per_um2": [3e-4, 2.9e-4, ...]}</pre>
  *
  * <p>Only {@code terms} is required. Weights are scaled to sum 1 on reading; {@link #notice()} says so when they did not.
  * Other keys beside these are left alone, so that files may carry notes. Numbers are written so that reading gives the same
@@ -32,6 +38,7 @@ public record PsfFile(
         PointSpreadFunction psf, OptionalDouble energyKev, String stack, String source, double weightSum) {
     private static final double NORMALISED = 1e-6;
     private static final Set<String> TERM_KEYS = Set.of("weight", "range_um");
+    private static final Set<String> TABLE_KEYS = Set.of("weight", "radius_um", "density_per_um2");
     private static final JsonMapper MAPPER = new JsonMapper();
 
     /** A function that was made here, not read. */
@@ -58,7 +65,8 @@ public record PsfFile(
         return from(JsonInput.parse(name, text));
     }
 
-    private static PsfFile from(JsonInput root) {
+    /** As {@link #read}, from a part of another file. */
+    public static PsfFile from(JsonInput root) {
         List<GaussianTerm> terms = new ArrayList<>();
         double sum = 0;
         for (JsonInput term : root.get("terms").elements()) {
@@ -67,17 +75,34 @@ public record PsfFile(
             terms.add(new GaussianTerm(weight, term.get("range_um").positive()));
             sum += weight;
         }
+        Optional<TableTerm> table = root.has("table") ? Optional.of(table(root.get("table"))) : Optional.empty();
+        sum += table.map(TableTerm::weight).orElse(0.0);
         if (Double.isInfinite(sum)) {
             throw root.get("terms").error("weights are too large to be summed");
         }
         return new PsfFile(
-                PointSpreadFunction.from(terms),
+                PointSpreadFunction.from(terms, table),
                 root.has("energy_kev")
                         ? OptionalDouble.of(root.get("energy_kev").positive())
                         : OptionalDouble.empty(),
                 root.has("stack") ? root.get("stack").text() : "",
                 root.has("source") ? root.get("source").text() : "",
                 sum);
+    }
+
+    private static TableTerm table(JsonInput node) {
+        node.onlyKeys(TABLE_KEYS);
+        double weight = node.get("weight").positive();
+        try {
+            return new TableTerm(
+                    weight, RadialTable.of(numbers(node.get("radius_um")), numbers(node.get("density_per_um2"))));
+        } catch (IllegalArgumentException e) {
+            throw node.error(e.getMessage());
+        }
+    }
+
+    private static double[] numbers(JsonInput array) {
+        return array.elements().stream().mapToDouble(JsonInput::positive).toArray();
     }
 
     /** What to tell the user about the weights: empty if they summed to 1 within 1e-6. */
@@ -103,6 +128,13 @@ public record PsfFile(
         for (GaussianTerm term : psf.terms()) {
             terms.addObject().put("weight", term.weight()).put("range_um", term.rangeUm());
         }
+        psf.table().ifPresent(t -> {
+            ObjectNode table = root.putObject("table").put("weight", t.weight());
+            ArrayNode radii = table.putArray("radius_um");
+            Arrays.stream(t.table().radiiUm()).forEach(radii::add);
+            ArrayNode densities = table.putArray("density_per_um2");
+            Arrays.stream(t.table().densities()).forEach(densities::add);
+        });
         energyKev.ifPresent(e -> root.put("energy_kev", e));
         if (!stack.isEmpty()) {
             root.put("stack", stack);

@@ -42,6 +42,11 @@ final class RunSections {
         for (GaussianTerm term : exposure.psf().terms()) {
             page.row("point spread, term", format("range %.5g \u00b5m, weight %.5f", term.rangeUm(), term.weight()));
         }
+        exposure.psf()
+                .table()
+                .ifPresent(t -> page.row(
+                        "point spread, table",
+                        format("to %.5g \u00b5m, weight %.5f", t.table().reachUm(), t.weight())));
         page.row("ratio eta", format("%.4g", exposure.psf().eta()));
         if (!run.psfSource().isEmpty()) {
             page.row("point spread from", run.psfSource());

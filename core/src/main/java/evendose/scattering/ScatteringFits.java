@@ -9,6 +9,7 @@ import evendose.psf.GaussianBeam;
 import evendose.psf.PointSpreadFunction;
 import evendose.psf.ProfileFit;
 import evendose.psf.ProfileFits;
+import evendose.psf.ProfileTable;
 import evendose.psf.PsfFile;
 import evendose.psf.RadialProfile;
 import java.util.ArrayList;
@@ -134,6 +135,21 @@ public record ScatteringFits(
         return form.sound().flatMap(fit -> fit.psf().map(psf -> file(fit, psf)));
     }
 
+    /**
+     * The profile itself: its long part as a table, its short part as the ladder's Gaussians. Empty if the ladder has no meaning, or no
+     * long or no short part.
+     */
+    public Optional<PsfFile> tableFile() {
+        return ladder.sound()
+                .flatMap(fit -> fit.psf().flatMap(psf -> {
+                    try {
+                        return Optional.of(file(fit, ProfileTable.of(result.profile(), psf)));
+                    } catch (IllegalArgumentException e) {
+                        return Optional.empty();
+                    }
+                }));
+    }
+
     private PsfFile file(ProfileFit fit, PointSpreadFunction psf) {
         ScatteringSettings settings = result.settings();
         return PsfFile.of(
@@ -144,7 +160,7 @@ public record ScatteringFits(
                         Locale.ROOT,
                         "simulated: %s fitted to %d electrons, beam %s nm, tilt %s degrees, fast secondaries %s, seed %d;"
                                 + " calibrate on your own tool",
-                        fit.form(),
+                        psf.table().isPresent() ? "table of the profile, its short part a " + fit.form() : fit.form(),
                         result.electrons(),
                         number(settings.beamFwhmNm()),
                         number(settings.tiltDeg()),

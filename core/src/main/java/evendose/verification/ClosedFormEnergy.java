@@ -3,7 +3,7 @@ package evendose.verification;
 import evendose.energy.ExactEnergy;
 import evendose.psf.GaussianTerm;
 import evendose.psf.PointSpreadFunction;
-import java.util.List;
+import java.util.stream.DoubleStream;
 
 /**
  * Energy from closed forms. For points of one line, terms much wider than the direct one are taken at a few Chebyshev points and
@@ -17,17 +17,34 @@ final class ClosedFormEnergy implements PointEnergy {
     /** Lines longer than this many ranges of a term are not worth it. */
     private static final double LONGEST = 6;
 
-    private final ExactEnergy energy;
-    private final List<GaussianTerm> terms;
+    private final double[] rangesUm;
+    private final Terms terms;
 
-    ClosedFormEnergy(ExactEnergy energy, PointSpreadFunction psf) {
-        this.energy = energy;
-        this.terms = psf.terms();
+    /** Sums of some terms at a point, um. */
+    @FunctionalInterface
+    interface Terms {
+        double at(int first, int end, double xUm, double yUm);
+    }
+
+    /**
+     * Sums.
+     *
+     * @param rangesUm of each term, um, rising; a table comes last with the range that is as smooth
+     */
+    ClosedFormEnergy(double[] rangesUm, Terms terms) {
+        this.rangesUm = rangesUm;
+        this.terms = terms;
+    }
+
+    static ClosedFormEnergy of(ExactEnergy energy, PointSpreadFunction psf) {
+        DoubleStream gaussians = psf.terms().stream().mapToDouble(GaussianTerm::rangeUm);
+        DoubleStream table = psf.table().stream().mapToDouble(t -> t.table().smoothnessUm());
+        return new ClosedFormEnergy(DoubleStream.concat(gaussians, table).toArray(), energy::termsAt);
     }
 
     @Override
     public double at(double xUm, double yUm) {
-        return energy.at(xUm, yUm);
+        return terms.at(0, rangesUm.length, xUm, yUm);
     }
 
     @Override
@@ -35,15 +52,14 @@ final class ClosedFormEnergy implements PointEnergy {
         double half = 0.5 * (toUm - fromUm);
         double middle = 0.5 * (toUm + fromUm);
         int firstWide = 0;
-        while (firstWide < terms.size()
-                && (terms.get(firstWide).rangeUm() < WIDE * terms.get(0).rangeUm()
-                        || 2 * half > LONGEST * terms.get(firstWide).rangeUm())) {
+        while (firstWide < rangesUm.length
+                && (rangesUm[firstWide] < WIDE * rangesUm[0] || 2 * half > LONGEST * rangesUm[firstWide])) {
             firstWide++;
         }
-        if (firstWide == terms.size() || firstWide == 0) {
+        if (firstWide == rangesUm.length || firstWide == 0) {
             return this;
         }
-        int n = 7 + (int) Math.ceil(11 * half / terms.get(firstWide).rangeUm());
+        int n = 7 + (int) Math.ceil(11 * half / rangesUm[firstWide]);
         double[] node = new double[n];
         double[] weight = new double[n];
         double[] value = new double[n];
@@ -52,18 +68,12 @@ final class ClosedFormEnergy implements PointEnergy {
             node[k] = Math.cos(angle);
             weight[k] = ((k & 1) == 0 ? 1 : -1) * Math.sin(angle);
             double t = middle + half * node[k];
-            for (int term = firstWide; term < terms.size(); term++) {
-                value[k] += energy.termAt(term, xUm + t * ux, yUm + t * uy);
-            }
+            value[k] = terms.at(firstWide, rangesUm.length, xUm + t * ux, yUm + t * uy);
         }
         int narrow = firstWide;
         return (x, y) -> {
-            double sum = 0;
-            for (int term = 0; term < narrow; term++) {
-                sum += energy.termAt(term, x, y);
-            }
             double t = ((x - xUm) * ux + (y - yUm) * uy - middle) / half;
-            return sum + interpolate(node, weight, value, t);
+            return terms.at(0, narrow, x, y) + interpolate(node, weight, value, t);
         };
     }
 

@@ -9,7 +9,6 @@ import evendose.correction.StoredDoses;
 import evendose.energy.EnergyField;
 import evendose.energy.EnergyModel;
 import evendose.energy.EnginePlan;
-import evendose.energy.Evaluator;
 import evendose.energy.ExactEnergy;
 import evendose.energy.PixelGrid;
 import evendose.files.BadInputException;
@@ -17,13 +16,10 @@ import evendose.layout.Layer;
 import evendose.parallel.Progress;
 import evendose.parallel.Workers;
 import evendose.pieces.Pieces;
-import evendose.pieces.Samples;
-import evendose.psf.GaussianTerm;
 import evendose.psf.PointSpreadFunction;
 import java.util.Arrays;
 import java.util.List;
 import java.util.OptionalDouble;
-import java.util.stream.Stream;
 
 /**
  * Pieces with their doses, the point spread function, and the energy above which the resist develops.
@@ -31,11 +27,13 @@ import java.util.stream.Stream;
  * <p>"Uncorrected" is the same pattern with factor 1 for everything that is to be corrected; layers of fixed dose keep theirs.
  */
 public final class Exposure {
-    /** Grids larger than this are not worth their memory here: 4096 by 4096 nodes of 8 bytes. */
-    private static final double MOST_GRID_NODES = 1 << 24;
+    /** About how many points a verification, a map or a report asks for. */
+    private static final double POINTS = 30_000;
 
-    /** With fewer pieces than this within reach, closed forms are cheap enough to need no grid. */
-    private static final double FEW_IN_REACH = 40;
+    /** Energies that are wanted: with and without doses, or also with parameters varied either way. */
+    private static final double FIELDS = 2;
+
+    private static final double FIELDS_AROUND = 9;
 
     /** Cost of the integral over a slanted piece relative to that over a rectangle, measured. */
     private static final double SLANTED_COST = 10;
@@ -220,7 +218,7 @@ public final class Exposure {
 
     /** Energy from closed forms if the point spread function were {@code other}. */
     public PointEnergy exact(boolean withDoses, PointSpreadFunction other) {
-        return new ClosedFormEnergy(ExactEnergy.ofUnits(pieces, withDoses ? corrected : uncorrected, other), other);
+        return ClosedFormEnergy.of(ExactEnergy.ofUnits(pieces, withDoses ? corrected : uncorrected, other), other);
     }
 
     /** Estimate of what the energy at a point within the pattern costs, in closed-form integrals over rectangles. */
@@ -233,47 +231,30 @@ public final class Exposure {
         for (int i = 0; i < pieces.size(); i++) {
             cost += pieces.isRectangle(i) ? 1 : SLANTED_COST;
         }
-        double reach = 12 * psf().terms().get(psf().terms().size() - 1).rangeUm();
+        double reach = 12 * psf().longestUm();
         double share = Math.min(1, reach / (b[2] - b[0])) * Math.min(1, reach / (b[3] - b[1]));
         return Math.max(1, cost * share);
     }
 
     /** The engine's energies, error below 5e-5: for many points, where closed forms would take too long. */
     public Fields fields(Workers workers, Progress progress) {
-        return fields(List.of(), workers, progress);
+        return fields(0, workers, progress);
     }
 
     /**
-     * As {@link #fields(Workers, Progress)}, and also for other point spread functions. What depends on the ranges of terms alone is
-     * prepared once for all of them.
+     * As {@link #fields(Workers, Progress)}, for other point spread functions, too: doses are put on the grids once for all of them.
      *
-     * @param others whose energies will be asked for, beside those of {@link #psf()}
+     * @param slack by how much, relative, their ranges may differ from those of {@link #psf()}, at least 0 and below 1
      */
-    public Fields fields(List<PointSpreadFunction> others, Workers workers, Progress progress) {
-        int units = pieces.units();
-        Samples none = new Samples(new double[0], new double[0], new float[0], new int[units + 1], new boolean[units]);
-        List<GaussianTerm> terms = Stream.concat(Stream.of(psf()), others.stream())
-                .flatMap(p -> p.terms().stream())
-                .map(GaussianTerm::rangeUm)
-                .distinct()
-                .map(range -> new GaussianTerm(1, range))
-                .toList();
-        PointSpreadFunction ranges = PointSpreadFunction.from(terms);
-        double[] bounds = pieces.boundsUm();
-        List<Evaluator> evaluators =
-                ranges.terms().stream().map(t -> evaluator(t.rangeUm(), bounds)).toList();
-        return new Fields(EnergyModel.build(EnginePlan.with(pieces, none, ranges, evaluators), workers, progress));
-    }
-
-    private Evaluator evaluator(double rangeUm, double[] b) {
-        double share = Math.min(1, 12 * rangeUm / (b[2] - b[0])) * Math.min(1, 12 * rangeUm / (b[3] - b[1]));
-        double nodes = (4 * (b[2] - b[0]) / rangeUm + 40) * (4 * (b[3] - b[1]) / rangeUm + 40);
-        return nodes < MOST_GRID_NODES && share * pieces.size() > FEW_IN_REACH ? Evaluator.FAR : Evaluator.NEAR;
+    public Fields fields(double slack, Workers workers, Progress progress) {
+        EnginePlan plan = EnginePlan.forPoints(pieces, psf(), POINTS, slack > 0 ? FIELDS_AROUND : FIELDS, slack);
+        return new Fields(EnergyModel.build(plan, workers, progress));
     }
 
     /** The engine's energies of one exposure. */
     public final class Fields {
         private final EnergyModel model;
+        private final EnergyModel.Exposed[] exposed = new EnergyModel.Exposed[2];
 
         private Fields(EnergyModel model) {
             this.model = model;
@@ -284,9 +265,13 @@ public final class Exposure {
             return of(withDoses, psf());
         }
 
-        /** Energy if the point spread function were {@code other}, one of those announced. */
+        /** Energy if the point spread function were {@code other}, whose ranges are those of {@link #psf()} within the slack. */
         public PointEnergy of(boolean withDoses, PointSpreadFunction other) {
-            return new FieldEnergy(model.field(withDoses ? corrected : uncorrected, other));
+            int which = withDoses ? 1 : 0;
+            if (exposed[which] == null) {
+                exposed[which] = model.exposed(withDoses ? corrected : uncorrected);
+            }
+            return new FieldEnergy(exposed[which].field(other));
         }
     }
 
@@ -294,6 +279,13 @@ public final class Exposure {
         @Override
         public double at(double xUm, double yUm) {
             return field.at(xUm, yUm);
+        }
+
+        @Override
+        public PointEnergy onLine(double xUm, double yUm, double ux, double uy, double fromUm, double toUm) {
+            PointEnergy near =
+                    new ClosedFormEnergy(field.nearRangesUm(), field::nearAt).onLine(xUm, yUm, ux, uy, fromUm, toUm);
+            return (x, y) -> near.at(x, y) + field.farAt(x, y);
         }
 
         @Override

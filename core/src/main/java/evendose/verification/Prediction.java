@@ -50,7 +50,7 @@ public record Prediction(
 
     /** Distance beyond which pieces add less than 1e-10 of a term, um. */
     public static double reachUm(PointSpreadFunction psf) {
-        return 5 * psf.terms().get(psf.terms().size() - 1).rangeUm();
+        return 5 * psf.longestUm();
     }
 
     /** Predicts. */
@@ -58,10 +58,8 @@ public record Prediction(
         progress.begin("predicting edges and widths", 0);
         Exposure exposure = outline.tilesUm().isEmpty() ? whole : whole.near(outline.tilesUm(), reachUm(whole.psf()));
         // Neighbours' share of the energy, as a measure of density.
-        PointSpreadFunction main =
-                PointSpreadFunction.from(List.of(exposure.psf().main()));
-        Exposure.Fields fields =
-                exposure.fields(Sensitivity.variations(exposure.psf(), PERCENT), workers, Progress.NONE);
+        PointSpreadFunction main = exposure.psf().mainAlone();
+        Exposure.Fields fields = exposure.fields(PERCENT / 100, workers, Progress.NONE);
         PointEnergy before = fields.of(false);
         PointEnergy after = fields.of(true);
         OutlineEdges edges = outline.edges();

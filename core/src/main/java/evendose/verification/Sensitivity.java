@@ -4,11 +4,11 @@ import evendose.parallel.Progress;
 import evendose.parallel.Workers;
 import evendose.psf.GaussianTerm;
 import evendose.psf.PointSpreadFunction;
+import evendose.psf.TableTerm;
 import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.List;
 import java.util.function.Function;
-import java.util.stream.Stream;
 
 /**
  * What happens to widths if a parameter of the process differs from the one corrected for, while the doses stay.
@@ -37,7 +37,7 @@ public record Sensitivity(double percent, List<Effect> effects) {
      *
      * @param percent by how much each parameter is off, %, above 0 and below 100
      * @param nominal the energy with the doses
-     * @param varied the same for each of {@link #variations}
+     * @param varied the same for other point spread functions, see {@link #vary}
      */
     public static Sensitivity of(
             Exposure exposure,
@@ -78,18 +78,11 @@ public record Sensitivity(double percent, List<Effect> effects) {
     }
 
     private static List<String> shapeParameters(PointSpreadFunction psf) {
-        return psf.terms().size() > 1 ? List.of("alpha", "beta", "eta") : List.of("alpha");
+        return psf.parts() > 1 ? List.of("alpha", "beta", "eta") : List.of("alpha");
     }
 
     private static double factor(int sign, double percent) {
         return 1 + sign * percent / 100;
-    }
-
-    /** All point spread functions whose energies {@link #of} asks for beside the nominal one. */
-    public static List<PointSpreadFunction> variations(PointSpreadFunction psf, double percent) {
-        return shapeParameters(psf).stream()
-                .flatMap(p -> Stream.of(-1, 1).map(sign -> vary(psf, p, factor(sign, percent))))
-                .toList();
     }
 
     /**
@@ -105,6 +98,13 @@ public record Sensitivity(double percent, List<Effect> effects) {
             boolean weights = parameter.equals("eta") && !direct;
             terms.add(new GaussianTerm(term.weight() * (weights ? factor : 1), term.rangeUm() * (ranges ? factor : 1)));
         }
-        return PointSpreadFunction.from(terms);
+        double stretch = parameter.equals("beta") ? factor : 1;
+        double weight = parameter.equals("eta") ? factor : 1;
+        return PointSpreadFunction.from(
+                terms,
+                psf.table()
+                        .map(t -> new TableTerm(
+                                t.weight() * weight,
+                                stretch == 1 ? t.table() : t.table().stretched(stretch))));
     }
 }

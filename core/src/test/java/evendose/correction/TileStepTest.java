@@ -5,8 +5,8 @@ import static org.junit.jupiter.api.Assertions.assertTrue;
 
 import evendose.TestData;
 import evendose.energy.EnergyModel;
-import evendose.energy.Evaluator;
 import evendose.energy.TermChoice;
+import evendose.energy.TermGroup;
 import evendose.geometry.Merge;
 import evendose.geometry.Polygons;
 import evendose.layout.Flattener;
@@ -56,8 +56,8 @@ class TileStepTest {
             solver.solve(OPTIONS.minFactor(), OPTIONS.maxFactor(), 1e-12, 60, Progress.NONE);
             assertTrue(solver.convergence.converged());
 
-            List<Evaluator> evaluators =
-                    whole.choices().stream().map(TermChoice::evaluator).toList();
+            List<TermGroup> groups =
+                    whole.choices().stream().map(TermChoice::terms).toList();
             List<int[]> unitsOfTile = new ArrayList<>();
             List<boolean[]> ownOfTile = new ArrayList<>();
             List<TileStep> tiles = new ArrayList<>();
@@ -86,7 +86,7 @@ class TileStepTest {
                 unitsOfTile.add(units);
                 ownOfTile.add(own);
                 TileStep tile = new TileStep(
-                        pieces.ofUnits(keep), cut.samples().ofUnits(keep), own, wanted, OPTIONS, evaluators, box);
+                        pieces.ofUnits(keep), cut.samples().ofUnits(keep), own, wanted, OPTIONS, groups, box);
                 tiles.add(sent(tile));
                 assertTrue(units.length < pieces.units(), "a tile is not the whole");
             }

@@ -11,7 +11,6 @@ import evendose.pieces.Pieces;
 import evendose.pieces.Samples;
 import evendose.psf.GaussianTerm;
 import evendose.psf.PointSpreadFunction;
-import java.util.Collections;
 import java.util.List;
 import java.util.SplittableRandom;
 import org.junit.jupiter.api.AfterAll;
@@ -23,7 +22,7 @@ class EnergyModelTest {
 
     private static final PointSpreadFunction TRIPLE = PointSpreadFunction.from(
             List.of(new GaussianTerm(0.5, 0.05), new GaussianTerm(0.1, 0.4), new GaussianTerm(0.4, 5)));
-    private static final List<Evaluator> NEAR_NEAR_FAR = List.of(Evaluator.NEAR, Evaluator.NEAR, Evaluator.FAR);
+    private static final List<TermGroup> NEAR_NEAR_FAR = TermGroup.each(Evaluator.NEAR, Evaluator.NEAR, Evaluator.FAR);
     private static final Workers WORKERS = Workers.of(2);
 
     @AfterAll
@@ -59,7 +58,7 @@ class EnergyModelTest {
         return TestPieces.sideSamples(pieces, 3, new boolean[pieces.units()]);
     }
 
-    private static EnergyModel model(Pieces pieces, PointSpreadFunction psf, List<Evaluator> evaluators) {
+    private static EnergyModel model(Pieces pieces, PointSpreadFunction psf, List<TermGroup> evaluators) {
         EnginePlan plan = evaluators == null
                 ? EnginePlan.of(pieces, samples(pieces), psf)
                 : EnginePlan.with(pieces, samples(pieces), psf, evaluators);
@@ -89,10 +88,13 @@ class EnergyModelTest {
         double[] dose = doses(pieces.units(), 2);
         double[] expected = exactCriterion(pieces, samples(pieces), TRIPLE, dose);
         assertArrayEquals(expected, apply(model(pieces, TRIPLE, NEAR_NEAR_FAR), dose), ENGINE_TOLERANCE);
-        assertArrayEquals(expected, apply(model(pieces, TRIPLE, Collections.nCopies(3, Evaluator.NEAR)), dose), 1e-7);
         assertArrayEquals(
                 expected,
-                apply(model(pieces, TRIPLE, List.of(Evaluator.NEAR, Evaluator.FAR, Evaluator.FAR)), dose),
+                apply(model(pieces, TRIPLE, TermGroup.each(Evaluator.NEAR, Evaluator.NEAR, Evaluator.NEAR)), dose),
+                1e-7);
+        assertArrayEquals(
+                expected,
+                apply(model(pieces, TRIPLE, TermGroup.each(Evaluator.NEAR, Evaluator.FAR, Evaluator.FAR)), dose),
                 ENGINE_TOLERANCE);
         assertArrayEquals(expected, apply(model(pieces, TRIPLE, null), dose), ENGINE_TOLERANCE);
     }
@@ -104,7 +106,7 @@ class EnergyModelTest {
         double[] dose = doses(pieces.units(), 2);
         assertArrayEquals(
                 exactCriterion(pieces, samples(pieces), TRIPLE, dose),
-                apply(model(pieces, TRIPLE, Collections.nCopies(3, Evaluator.FAR)), dose),
+                apply(model(pieces, TRIPLE, TermGroup.each(Evaluator.FAR, Evaluator.FAR, Evaluator.FAR)), dose),
                 2 * ENGINE_TOLERANCE);
     }
 
@@ -122,7 +124,7 @@ class EnergyModelTest {
         assertArrayEquals(exact.at(x, y, WORKERS), energy, ENGINE_TOLERANCE);
         for (int j = 0; j < 50; j++) {
             assertEquals(energy[j], field.at(x[j], y[j]), 0);
-            assertEquals(exact.termAt(2, x[j], y[j]), field.farAt(x[j], y[j]), ENGINE_TOLERANCE);
+            assertEquals(exact.termsAt(2, 3, x[j], y[j]), field.farAt(x[j], y[j]), ENGINE_TOLERANCE);
         }
     }
 
@@ -139,7 +141,7 @@ class EnergyModelTest {
         Pieces pieces = builder.build();
         PointSpreadFunction far = PointSpreadFunction.from(List.of(new GaussianTerm(1, 31)));
         double[] dose = TestPieces.ones(pieces.units());
-        EnergyField field = model(pieces, far, List.of(Evaluator.FAR)).field(dose);
+        EnergyField field = model(pieces, far, TermGroup.each(Evaluator.FAR)).field(dose);
         ExactEnergy exact = ExactEnergy.ofUnits(pieces, dose, far);
         double mean = 0;
         double worst = 0;
@@ -165,7 +167,8 @@ class EnergyModelTest {
             }
             Pieces pieces = builder.build();
             double[] dose = TestPieces.ones(pieces.units());
-            EnergyField field = model(pieces, far, List.of(Evaluator.FAR)).field(dose);
+            EnergyField field =
+                    model(pieces, far, TermGroup.each(Evaluator.FAR)).field(dose);
             ExactEnergy exact = ExactEnergy.ofUnits(pieces, dose, far);
             for (int j = 0; j < 100; j++) {
                 double x = 40 * period * random.nextDouble();
@@ -275,8 +278,8 @@ class EnergyModelTest {
                 .trapezoid(2, 4, 0, 2, 1, 1.5)
                 .build();
         double[] dose = {1.2, 0.7};
-        EnergyField field =
-                model(pieces, psf, List.of(Evaluator.NEAR, Evaluator.FAR)).field(dose);
+        EnergyField field = model(pieces, psf, TermGroup.each(Evaluator.NEAR, Evaluator.FAR))
+                .field(dose);
         double step = 0.15;
         double sum = 0;
         for (double x = -15; x < 17; x += step) {
@@ -318,9 +321,11 @@ class EnergyModelTest {
                 });
         double[] dose = {1.3, 0.9};
         ExactEnergy exact = ExactEnergy.ofUnits(pieces, dose, TRIPLE);
-        double expected = 0.5 * 0.5 * 1.3 + exact.termAt(1, 0, 0) + exact.termAt(2, 0, 0);
-        for (List<Evaluator> evaluators :
-                List.of(Collections.nCopies(3, Evaluator.NEAR), NEAR_NEAR_FAR, Collections.nCopies(3, Evaluator.FAR))) {
+        double expected = 0.5 * 0.5 * 1.3 + exact.termsAt(1, 2, 0, 0) + exact.termsAt(2, 3, 0, 0);
+        for (List<TermGroup> evaluators : List.of(
+                TermGroup.each(Evaluator.NEAR, Evaluator.NEAR, Evaluator.NEAR),
+                NEAR_NEAR_FAR,
+                TermGroup.each(Evaluator.FAR, Evaluator.FAR, Evaluator.FAR))) {
             EnergyModel model =
                     EnergyModel.build(EnginePlan.with(pieces, samples, TRIPLE, evaluators), WORKERS, Progress.NONE);
             double[] criterion = apply(model, dose);
@@ -347,7 +352,10 @@ class EnergyModelTest {
         double[] dose = doses(pieces.units(), 15);
         double[] expected = exactCriterion(pieces, samples(pieces), TRIPLE, dose);
         assertArrayEquals(expected, apply(model(pieces, TRIPLE, NEAR_NEAR_FAR), dose), ENGINE_TOLERANCE);
-        assertArrayEquals(expected, apply(model(pieces, TRIPLE, Collections.nCopies(3, Evaluator.NEAR)), dose), 1e-7);
+        assertArrayEquals(
+                expected,
+                apply(model(pieces, TRIPLE, TermGroup.each(Evaluator.NEAR, Evaluator.NEAR, Evaluator.NEAR)), dose),
+                1e-7);
     }
 
     @Test
@@ -355,15 +363,17 @@ class EnergyModelTest {
         Pieces pieces = scattered(16, 60);
         List<TermChoice> choices = model(pieces, TRIPLE, null).choices();
         assertEquals(3, choices.size());
-        assertEquals(Evaluator.NEAR, choices.get(0).evaluator());
-        assertEquals(Evaluator.FAR, choices.get(2).evaluator());
+        assertEquals(Evaluator.NEAR, choices.get(0).terms().evaluator());
+        assertEquals(Evaluator.FAR, choices.get(2).terms().evaluator());
         assertTrue(choices.get(0).entries() >= pieces.units());
         assertTrue(choices.get(2).columns() > 120 / 1.25 && choices.get(2).bytes() > 0);
         Pieces two = new TestPieces()
                 .rectangle(0, 0, 0.1, 1)
                 .rectangle(900, 900, 901, 901)
                 .build();
-        assertEquals(Evaluator.NEAR, model(two, TRIPLE, null).choices().get(2).evaluator());
+        assertEquals(
+                Evaluator.NEAR,
+                model(two, TRIPLE, null).choices().get(2).terms().evaluator());
     }
 
     @Test
@@ -372,7 +382,7 @@ class EnergyModelTest {
         Samples none = new Samples(new double[0], new double[0], new float[0], new int[] {0}, new boolean[0]);
         assertThrows(
                 IllegalArgumentException.class, () -> EnergyModel.build(pieces, none, TRIPLE, WORKERS, Progress.NONE));
-        assertThrows(IllegalArgumentException.class, () -> model(pieces, TRIPLE, List.of(Evaluator.NEAR)));
+        assertThrows(IllegalArgumentException.class, () -> model(pieces, TRIPLE, TermGroup.each(Evaluator.NEAR)));
         EnergyModel model = model(pieces, TRIPLE, null);
         assertThrows(IllegalArgumentException.class, () -> model.apply(new double[2], new double[1]));
         assertThrows(IllegalArgumentException.class, () -> model.field(new double[] {Double.NaN}));
@@ -380,7 +390,9 @@ class EnergyModelTest {
                 .rectangle(0, 0, 1, 1)
                 .rectangle(1e5, 1e5, 1e5 + 1, 1e5 + 1)
                 .build();
-        assertThrows(IllegalArgumentException.class, () -> model(huge, TRIPLE, Collections.nCopies(3, Evaluator.FAR)));
+        assertThrows(
+                IllegalArgumentException.class,
+                () -> model(huge, TRIPLE, TermGroup.each(Evaluator.FAR, Evaluator.FAR, Evaluator.FAR)));
     }
 
     @Test

@@ -24,25 +24,27 @@ import java.nio.file.Path;
 import java.util.List;
 import java.util.Locale;
 import java.util.Map;
+import java.util.Optional;
 import java.util.SplittableRandom;
 
 /**
- * Measures what each evaluator takes on real and made layouts, for terms of all ranges, on one thread. Writes the table that
- * {@link TermCostTest} holds the estimates against, with the counted operations beside the times, so that prices can be
- * fitted again after the evaluators have changed.
+ * Measures what each evaluator takes on real and made layouts, on one thread: the near one for terms of all ranges, the far one for
+ * all grids from one range to another. Writes the table that {@link TermCostTest} holds the estimates against, with the
+ * counted operations beside the times, so that prices can be fitted again after the evaluators have changed: to the
+ * layouts of {@link #FITTED}, since the test takes the others.
  *
  * <pre>mvn -q -pl core test-compile org.codehaus.mojo:exec-maven-plugin:3.6.4:java -Dexec.classpathScope=test \
  *     -Dexec.mainClass=evendose.energy.EvaluatorTimes -Dexec.args=core/src/test/resources/evaluator-times.csv</pre>
  */
 public final class EvaluatorTimes {
-    static final List<String> LAYOUTS = List.of(
-            "demo", "cd-500nm", "grating-coupler", "phc-waveguides", "bragg-gratings", "dots", "slanted", "pads");
+    static final List<String> FITTED = List.of("demo", "dots", "slanted", "pads", "discs");
+    static final List<String> HELD_OUT = List.of("cd-500nm", "grating-coupler", "phc-waveguides", "bragg-gratings");
     static final double[] RANGES_UM = {0.01, 0.03, 0.1, 0.3, 1, 3, 10, 30};
 
-    private static final double MOST_MATRIX_NS = 1e9;
-    private static final double MOST_GRID_NODES = 4e7;
+    private static final double MOST_MATRIX_NS = 3e8;
+    private static final double MOST_GRID_NODES = 1e7;
     private static final double FEWEST_ROWS = 30;
-    private static final int REPEATS = 3;
+    private static final int REPEATS = 2;
 
     private EvaluatorTimes() {}
 
@@ -54,12 +56,13 @@ public final class EvaluatorTimes {
             out.println(
                     "# Times of both evaluators on one thread, s: building, and one evaluation. Written by EvaluatorTimes on "
                             + System.getProperty("os.arch") + ", Java " + System.getProperty("java.version") + ".");
-            out.println("layout,range_um,near_build_s,near_evaluation_s,far_build_s,far_evaluation_s,"
+            out.println("layout,first_um,last_um,near_build_s,near_evaluation_s,far_build_s,far_evaluation_s,"
                     + "rows,classes,found,skipped,upright,slanted,evaluations,entries,"
                     + "units,slanted_nodes,spreading,samples,gathering,nodes");
             // The first pass is for the compiler.
-            measure(LAYOUTS.subList(0, 3), one, null);
-            measure(LAYOUTS, one, out);
+            measure(HELD_OUT.subList(0, 1), one, null);
+            measure(FITTED, one, out);
+            measure(HELD_OUT, one, out);
         }
     }
 
@@ -67,19 +70,30 @@ public final class EvaluatorTimes {
         for (String name : layouts) {
             Fracture.Result cut = cut(name, one);
             PieceIndex index = new PieceIndex(cut.pieces());
-            for (double range : RANGES_UM) {
-                String row = row(name, range, cut.pieces(), cut.samples(), index, one);
-                if (out != null) {
-                    out.println(row);
-                    System.err.println(row);
+            for (int first = 0; first < RANGES_UM.length; first++) {
+                for (int last = first; last < RANGES_UM.length; last++) {
+                    String row = row(name, RANGES_UM[first], RANGES_UM[last], cut.pieces(), cut.samples(), index, one);
+                    if (out != null) {
+                        out.println(row);
+                        System.err.println(row);
+                    }
                 }
             }
         }
     }
 
     private static String row(
-            String name, double range, Pieces pieces, Samples samples, PieceIndex index, Workers one) {
-        GaussianTerm term = new GaussianTerm(0.5, range);
+            String name, double firstUm, double lastUm, Pieces pieces, Samples samples, PieceIndex index, Workers one) {
+        double[] dose =
+                new SplittableRandom(1).doubles(pieces.units(), 0.8, 1.5).toArray();
+        String near = firstUm == lastUm ? near(firstUm, pieces, samples, index, dose, one) : "NaN,NaN,,,,,,,,";
+        String[] n = near.split(",", 3);
+        return name + "," + firstUm + "," + lastUm + "," + n[0] + "," + n[1] + ","
+                + far(firstUm, lastUm, pieces, samples, dose, one).replace(";", "," + n[2] + ",");
+    }
+
+    private static String near(
+            double range, Pieces pieces, Samples samples, PieceIndex index, double[] dose, Workers one) {
         TermCost.MatrixWork matrix = new TermCost.MatrixWork();
         PieceIndex.Hits hits = new PieceIndex.Hits();
         int units = pieces.units();
@@ -103,40 +117,16 @@ public final class EvaluatorTimes {
             whole = scale * matrix.ns() / part.ns();
         }
         SparseMatrix[] built = new SparseMatrix[1];
-        double nearBuild = fastest(() -> built[0] =
-                NearField.assemble(pieces, some, index, List.of(term), 0, term.weight(), one, Progress.NONE));
-        double[] dose = new SplittableRandom(1).doubles(units, 0.8, 1.5).toArray();
+        List<GaussianTerm> term = List.of(new GaussianTerm(0.5, range));
+        double build =
+                fastest(() -> built[0] = NearField.assemble(pieces, some, index, term, 0, 0.5, one, Progress.NONE));
         double[] criterion = new double[units];
-        double nearEvaluation = fastest(() -> built[0].multiply(dose, criterion, one));
-
-        double farBuild = Double.NaN;
-        double farEvaluation = Double.NaN;
-        double nodes = FarGrid.nodesFor(pieces.boundsUm(), range);
-        TermCost.GridWork grid = new TermCost.GridWork(nodes);
-        for (int u = 0; u < units; u++) {
-            grid.count(pieces, samples, u, term, false, 1);
-        }
-        if (nodes < MOST_GRID_NODES && grid.bytes() < 3e9) {
-            FarField[] far = new FarField[1];
-            farBuild = fastest(
-                    () -> far[0] = new FarField(pieces, samples, pieces.boundsUm(), term, false, one, Progress.NONE));
-            double[] coverage = new double[far[0].grid().nodes()];
-            double[] blurred = new double[coverage.length];
-            farEvaluation = fastest(() -> {
-                far[0].spread(dose, coverage, one);
-                far[0].blur(coverage, blurred, one);
-                far[0].gather(blurred, criterion, one);
-            });
-        }
+        double evaluation = fastest(() -> built[0].multiply(dose, criterion, one));
         return String.format(
                 Locale.ROOT,
-                "%s,%s,%.4g,%.4g,%.4g,%.4g,%.0f,%.0f,%.0f,%.0f,%.0f,%.0f,%.0f,%.0f,%.0f,%.0f,%.0f,%.0f,%.0f,%.0f",
-                name,
-                range,
-                nearBuild * whole,
-                nearEvaluation * whole,
-                farBuild,
-                farEvaluation,
+                "%.4g,%.4g,%.0f,%.0f,%.0f,%.0f,%.0f,%.0f,%.0f,%.0f",
+                build * whole,
+                evaluation * whole,
                 (double) units,
                 scale * matrix.classes,
                 scale * matrix.found,
@@ -144,7 +134,42 @@ public final class EvaluatorTimes {
                 scale * matrix.upright,
                 scale * matrix.slanted,
                 scale * matrix.evaluations,
-                scale * matrix.entries,
+                scale * matrix.entries);
+    }
+
+    private static String far(
+            double firstUm, double lastUm, Pieces pieces, Samples samples, double[] dose, Workers one) {
+        FarTerms terms = new FarTerms(
+                firstUm == lastUm
+                        ? List.of(new GaussianTerm(0.5, firstUm))
+                        : List.of(new GaussianTerm(0.5, firstUm), new GaussianTerm(0.5, lastUm)),
+                Optional.empty(),
+                0);
+        double build = Double.NaN;
+        double evaluation = Double.NaN;
+        double nodes = FarGrid.nodesFor(pieces.boundsUm(), terms.finestUm(), terms.reachUm());
+        TermCost.GridWork grid = new TermCost.GridWork();
+        for (int u = 0; u < pieces.units(); u++) {
+            grid.count(pieces, samples, u, firstUm, false, 1);
+        }
+        if (nodes < MOST_GRID_NODES && grid.bytes(nodes) < 3e9) {
+            FarField[] far = new FarField[1];
+            build = fastest(
+                    () -> far[0] = new FarField(pieces, samples, pieces.boundsUm(), terms, false, one, Progress.NONE));
+            double[] coverage = new double[far[0].grid().nodes()];
+            double[] blurred = new double[coverage.length];
+            double[] criterion = new double[dose.length];
+            evaluation = fastest(() -> {
+                far[0].spread(dose, coverage, one);
+                far[0].blur(coverage, blurred, one);
+                far[0].gather(blurred, criterion, one);
+            });
+        }
+        return String.format(
+                Locale.ROOT,
+                "%.4g,%.4g;%.0f,%.0f,%.0f,%.0f,%.0f,%.0f",
+                build,
+                evaluation,
                 grid.units,
                 grid.slanted,
                 grid.spreading,
@@ -198,6 +223,7 @@ public final class EvaluatorTimes {
             case "dots" -> dots(polygons);
             case "slanted" -> slanted(polygons);
             case "pads" -> pads(polygons);
+            case "discs" -> discs(polygons);
             default -> {
                 String file = name.equals("demo") ? "demo/tidepool-spectrometer.gds" : "layouts/" + name + ".gds";
                 Layout layout = LayoutFiles.read(TestData.file(file));
@@ -246,6 +272,22 @@ public final class EvaluatorTimes {
                 long x = 200_000L * i;
                 long y = 200_000L * j;
                 polygons.addRectangle(0, x, y, x + 80_000, y + 80_000);
+            }
+        }
+    }
+
+    /** Polygons of 240 corners and 3 um, 8 um apart: units of many slices. */
+    private static void discs(Polygons polygons) {
+        int corners = 240;
+        for (int i = 0; i < 12; i++) {
+            for (int j = 0; j < 12; j++) {
+                long[] xy = new long[2 * corners];
+                for (int k = 0; k < corners; k++) {
+                    double angle = 2 * Math.PI * (k + 0.3) / corners;
+                    xy[2 * k] = 8000L * i + Math.round(1500 * Math.cos(angle));
+                    xy[2 * k + 1] = 8000L * j + Math.round(1500 * Math.sin(angle));
+                }
+                polygons.addPolygon(0, xy, corners);
             }
         }
     }

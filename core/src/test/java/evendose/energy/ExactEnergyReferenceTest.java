@@ -166,7 +166,7 @@ class ExactEnergyReferenceTest {
     void polygon(String figure, double[] xy, PointSpreadFunction psf, double x, double y, double expected) {
         ExactEnergy e = exact(new TestPieces().polygon(xy), psf);
         assertEquals(expected, e.at(x, y), TOLERANCE);
-        assertEquals(e.at(x, y), e.termAt(0, x, y) + e.termAt(1, x, y), 1e-15);
+        assertEquals(e.at(x, y), e.termsAt(0, 1, x, y) + e.termsAt(1, 2, x, y), 1e-15);
         ExactEnergy standing = exact(new TestPieces().polygonStanding(xy), psf);
         assertEquals(expected, standing.at(x, y), TOLERANCE, "cut along y");
     }

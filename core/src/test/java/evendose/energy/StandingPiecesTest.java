@@ -92,7 +92,7 @@ class StandingPiecesTest {
             first[u] = samples.first(u);
         }
         Samples mirrored = new Samples(y, x, weight, first, new boolean[pieces.units()]);
-        List<Evaluator> both = List.of(evaluator, evaluator);
+        List<TermGroup> both = TermGroup.each(evaluator, evaluator);
         EnergyModel a = EnergyModel.build(EnginePlan.with(pieces, samples, psf, both), WORKERS, Progress.NONE);
         EnergyModel b = EnergyModel.build(EnginePlan.with(exchanged, mirrored, psf, both), WORKERS, Progress.NONE);
         double[] of = new double[pieces.units()];

@@ -8,6 +8,9 @@ import evendose.files.BadInputException;
 import java.io.IOException;
 import java.nio.file.Files;
 import java.nio.file.Path;
+import java.util.Arrays;
+import java.util.List;
+import java.util.Optional;
 import java.util.OptionalDouble;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
@@ -83,5 +86,40 @@ class PsfFileTest {
                 binary + ": is no UTF-8 text; save it as UTF-8",
                 assertThrows(BadInputException.class, () -> PsfFile.read(binary))
                         .getMessage());
+    }
+
+    private static PsfFile withTable() {
+        double[] radii = RadialTableTest.radii(0.3, 60, 12);
+        RadialTable table = RadialTable.of(
+                radii, Arrays.stream(radii).map(r -> 5 * Math.exp(-r / 8)).toArray());
+        PointSpreadFunction psf = PointSpreadFunction.from(
+                List.of(new GaussianTerm(0.5, 0.01), new GaussianTerm(0.2, 0.3)),
+                Optional.of(new TableTerm(0.3, table)));
+        return PsfFile.of(psf, OptionalDouble.of(100), "300 nm PMMA on Si", "made up");
+    }
+
+    @Test
+    void aTableComesBackAsItWas() {
+        PsfFile file = withTable();
+        PsfFile again = PsfFile.parse("psf.json", file.toJson());
+        assertEquals(file.psf(), again.psf());
+        assertEquals(file.toJson(), again.toJson());
+        assertEquals("", again.notice());
+    }
+
+    @Test
+    void aTablesFaultsAreTold() {
+        String good = withTable().toJson();
+        for (String[] fault : new String[][] {
+            {"\"radius_um\" : [ 0.3,", "\"radius_um\" : [ 0.9,", "table", "rise"},
+            {"\"radius_um\" : [ 0.3,", "\"radius_um\" : [ 0.2, 0.3,", "table", "a density each"},
+            {"\"radius_um\" : [ 0.3,", "\"radius_um\" : [ -0.3,", "table.radius_um[0]", ""},
+            {"\"table\" : {", "\"table\" : { \"radius_nm\" : 3,", "table", "radius_nm"},
+        }) {
+            String bad = good.replace(fault[0], fault[1]);
+            String message = assertThrows(BadInputException.class, () -> PsfFile.parse("psf.json", bad))
+                    .getMessage();
+            assertTrue(message.contains(fault[2]) && message.contains(fault[3]), message);
+        }
     }
 }

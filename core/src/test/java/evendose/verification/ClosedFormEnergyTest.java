@@ -6,8 +6,12 @@ import evendose.parallel.Progress;
 import evendose.parallel.Workers;
 import evendose.psf.GaussianTerm;
 import evendose.psf.PointSpreadFunction;
+import evendose.psf.RadialTable;
+import evendose.psf.TableTerm;
 import java.io.IOException;
+import java.util.Arrays;
 import java.util.List;
+import java.util.Optional;
 import java.util.Random;
 import org.junit.jupiter.api.Test;
 
@@ -24,21 +28,38 @@ class ClosedFormEnergyTest {
         return rectangles.build(psf);
     }
 
+    private static PointSpreadFunction withTable() {
+        double[] r = new double[60];
+        Arrays.setAll(r, i -> 0.05 * Math.pow(1.13, i));
+        RadialTable table = RadialTable.of(
+                r, Arrays.stream(r).map(v -> Math.exp(-v * v / 25)).toArray());
+        return PointSpreadFunction.from(
+                List.of(new GaussianTerm(0.6, 0.02), new GaussianTerm(0.1, 0.4)),
+                Optional.of(new TableTerm(0.3, table)));
+    }
+
     @Test
     void onALineEqualsPointByPoint() throws IOException {
         for (PointSpreadFunction psf : List.of(
                 PointSpreadFunction.doubleGaussian(0.02, 9.5, 0.6),
                 PointSpreadFunction.from(
-                        List.of(new GaussianTerm(0.6, 0.02), new GaussianTerm(0.1, 0.4), new GaussianTerm(0.3, 5))))) {
-            PointEnergy energy = scattered(psf).exact(true);
-            for (double half : new double[] {0.05, 0.6, 3, 12}) {
-                double c = Math.cos(0.3);
-                double s = Math.sin(0.3);
-                PointEnergy line = energy.onLine(8, 6, c, s, -half, half);
-                for (int k = 0; k <= 40; k++) {
-                    double t = half * (k - 20) / 20.0;
-                    assertEquals(energy.at(8 + t * c, 6 + t * s), line.at(8 + t * c, 6 + t * s), 1e-9);
-                }
+                        List.of(new GaussianTerm(0.6, 0.02), new GaussianTerm(0.1, 0.4), new GaussianTerm(0.3, 5))),
+                withTable())) {
+            Exposure exposure = scattered(psf);
+            onALineEqualsPointByPoint(exposure.exact(true), psf.table().isPresent() ? 1e-6 : 1e-9);
+            onALineEqualsPointByPoint(
+                    exposure.fields(Workers.of(1), Progress.NONE).of(true), 1e-9);
+        }
+    }
+
+    private static void onALineEqualsPointByPoint(PointEnergy energy, double tolerance) {
+        for (double half : new double[] {0.05, 0.6, 3, 12}) {
+            double c = Math.cos(0.3);
+            double s = Math.sin(0.3);
+            PointEnergy line = energy.onLine(8, 6, c, s, -half, half);
+            for (int k = 0; k <= 40; k++) {
+                double t = half * (k - 20) / 20.0;
+                assertEquals(energy.at(8 + t * c, 6 + t * s), line.at(8 + t * c, 6 + t * s), tolerance);
             }
         }
     }

@@ -257,7 +257,7 @@ public final class ScatterCharts {
     /** A point spread function: density, and energy beyond a radius. */
     public static byte[] psf(String title, PointSpreadFunction psf) {
         double from = psf.direct().rangeUm() / 10;
-        double to = psf.terms().get(psf.terms().size() - 1).rangeUm() * 4;
+        double to = psf.longestUm() * 4;
         XYChart density = chart(title, "radius (um)", "energy density (1/um^2)", WIDTH / 2 + 100);
         double floor = psf.density(to / 1.6) / 3;
         curve(density, "sum", from, to, floor, psf::density, BLACK, null);

@@ -1,0 +1,18 @@
+package evendose.psf;
+
+import java.io.Serializable;
+
+/**
+ * The part of a point spread function that is a table.
+ *
+ * @param weight its share of the energy, positive and finite
+ * @param table its density
+ */
+public record TableTerm(double weight, RadialTable table) implements Serializable {
+    /** Checks. */
+    public TableTerm {
+        if (!(weight > 0 && weight < Double.POSITIVE_INFINITY)) {
+            throw new IllegalArgumentException("weight must be positive and finite, got " + weight);
+        }
+    }
+}
