@@ -217,7 +217,7 @@ public final class EnergyModel {
                     smooth.add(smooth(f, terms));
                 }
             }
-            return new EnergyField(new ExactEnergy(pieces, doseOfPiece, closedForms, Optional.empty(), index), smooth);
+            return new EnergyField(ExactEnergy.ofNearTerms(pieces, doseOfPiece, closedForms, index), smooth);
         }
 
         /** The terms on grid {@code f}: convolved anew unless former ones were the same but for a factor. */

@@ -32,19 +32,31 @@ public final class ExactEnergy {
     private final List<GaussianTerm> terms;
     private final Optional<TableTerm> table;
     private final PieceIndex index;
+    private final GaussianKernel kernel;
 
-    /** The energy of some terms only, with an index that is there already. */
-    ExactEnergy(
+    private ExactEnergy(
             Pieces pieces,
             double[] doseOfPiece,
             List<GaussianTerm> terms,
             Optional<TableTerm> table,
-            PieceIndex index) {
+            PieceIndex index,
+            GaussianKernel kernel) {
         this.pieces = pieces;
         this.doseOfPiece = doseOfPiece;
         this.terms = terms;
         this.table = table;
         this.index = index;
+        this.kernel = kernel;
+    }
+
+    /** The energy of the engine's near terms, to the engine's accuracy, with an index that is there already. */
+    static ExactEnergy ofNearTerms(Pieces pieces, double[] doseOfPiece, List<GaussianTerm> terms, PieceIndex index) {
+        return new ExactEnergy(pieces, doseOfPiece, terms, Optional.empty(), index, GaussianKernel.ENGINE);
+    }
+
+    private static ExactEnergy of(Pieces pieces, double[] doseOfPiece, PointSpreadFunction psf) {
+        return new ExactEnergy(
+                pieces, doseOfPiece, psf.terms(), psf.table(), new PieceIndex(pieces), GaussianKernel.EXACT);
     }
 
     /**
@@ -61,7 +73,7 @@ public final class ExactEnergy {
         for (int u = 0; u < pieces.units(); u++) {
             Arrays.fill(dose, pieces.unitFirst(u), pieces.unitFirst(u + 1), doseOfUnit[u]);
         }
-        return new ExactEnergy(pieces, dose, psf.terms(), psf.table(), new PieceIndex(pieces));
+        return of(pieces, dose, psf);
     }
 
     /**
@@ -74,7 +86,7 @@ public final class ExactEnergy {
      */
     public static ExactEnergy ofPieces(Pieces pieces, double[] doseOfPiece, PointSpreadFunction psf) {
         checkDoses(doseOfPiece, pieces.size(), "pieces");
-        return new ExactEnergy(pieces, doseOfPiece.clone(), psf.terms(), psf.table(), new PieceIndex(pieces));
+        return of(pieces, doseOfPiece.clone(), psf);
     }
 
     List<GaussianTerm> terms() {
@@ -191,8 +203,8 @@ public final class ExactEnergy {
                 double s = 1 / terms.get(k).rangeUm();
                 sums[k - first] += doseOfPiece[i]
                         * (rectangle
-                                ? GaussianKernel.EXACT.rectangle(fromLow * s, toLow * s, low * s, high * s)
-                                : GaussianKernel.EXACT.trapezoid(
+                                ? kernel.rectangle(fromLow * s, toLow * s, low * s, high * s)
+                                : kernel.trapezoid(
                                         low * s, high * s, fromLow * s, toLow * s, fromHigh * s, toHigh * s));
             }
         }
@@ -204,7 +216,7 @@ public final class ExactEnergy {
     }
 
     private double reach(int term) {
-        return GaussianKernel.EXACT.reach() * terms.get(term).rangeUm();
+        return kernel.reach() * terms.get(term).rangeUm();
     }
 
     /**
@@ -221,7 +233,7 @@ public final class ExactEnergy {
         double slope = 0;
         for (GaussianTerm term : terms) {
             double s = term.rangeUm();
-            double reach = GaussianKernel.EXACT.reach() * s;
+            double reach = kernel.reach() * s;
             index.find(xUm - reach, yUm - reach, xUm + reach, yUm + reach, hits);
             double sum = 0;
             for (int h = 0; h < hits.size; h++) {

@@ -22,9 +22,9 @@ final class TermCost {
     private static final int UNITS_COUNTED = 500;
 
     /** Exact integrals over a piece at a point, search included, ns. */
-    private static final double POINT_UPRIGHT = 60;
+    private static final double POINT_UPRIGHT = 40;
 
-    private static final double POINT_SLANTED = 500;
+    private static final double POINT_SLANTED = 250;
 
     private final Pieces pieces;
     private final Samples samples;
@@ -146,7 +146,7 @@ final class TermCost {
 
     /** A near term at points that lie where the pieces are. */
     private Cost pointwise(int term, double mostNs) {
-        double reach = GaussianKernel.EXACT.reach() * psf.terms().get(term).rangeUm();
+        double reach = GaussianKernel.ENGINE.reach() * psf.terms().get(term).rangeUm();
         int counted = Math.min(pieces.size(), UNITS_COUNTED);
         PieceIndex.Hits hits = new PieceIndex.Hits();
         double ns = 0;
@@ -191,16 +191,16 @@ final class TermCost {
 
     /** What assembling the sparse matrix and multiplying with it takes. */
     static final class MatrixWork {
-        // Times in ns on one core, fitted to the measurements of EvaluatorTimes on the layouts named there; only their
-        // ratios matter.
-        private static final double ROW = 6.4;
-        private static final double CLASS = 86;
-        private static final double FOUND = 43;
-        private static final double SKIPPED = 3.5;
-        private static final double UPRIGHT = 25;
-        private static final double SLANTED = 69;
-        private static final double EVALUATION = 5.9;
-        private static final double PRODUCT = 1.8;
+        // Times in ns on one core, fitted to the measurements of EvaluatorTimes on the layouts named there (what those
+        // cannot tell apart keeps the ratio of an earlier fit); only ratios matter.
+        private static final double ROW = 15;
+        private static final double CLASS = 99;
+        private static final double FOUND = 53;
+        private static final double SKIPPED = 4.2;
+        private static final double UPRIGHT = 19.5;
+        private static final double SLANTED = 48;
+        private static final double EVALUATION = 7.3;
+        private static final double PRODUCT = 1;
 
         /** Half again of 8 bytes an entry, for the lists that grow. */
         private static final double BYTES_PER_ENTRY = 12;
@@ -278,14 +278,14 @@ final class TermCost {
     /** What the weights of a grid, spreading, blurring and gathering take. */
     static final class GridWork {
         // As above.
-        private static final double EACH = 14_000;
-        private static final double UNIT = 12.4;
-        private static final double SLANTED = 15.7;
-        private static final double BUILT = 12.1;
-        private static final double SAMPLE = 44;
-        private static final double WEIGHT = 0.97;
-        private static final double PREPARED = 0.63;
-        private static final double NODE = 32;
+        private static final double EACH = 10_000;
+        private static final double UNIT = 111;
+        private static final double SLANTED = 16;
+        private static final double BUILT = 6.6;
+        private static final double SAMPLE = 33;
+        private static final double WEIGHT = 1.05;
+        private static final double PREPARED = 0.5;
+        private static final double NODE = 26;
 
         private static final double BYTES_PER_UNIT = 32;
         private static final double BYTES_PER_WEIGHT = 6;

@@ -21,6 +21,8 @@ import java.lang.management.ThreadMXBean;
 import java.nio.charset.StandardCharsets;
 import java.nio.file.Files;
 import java.nio.file.Path;
+import java.util.ArrayList;
+import java.util.Arrays;
 import java.util.List;
 import java.util.Locale;
 import java.util.Map;
@@ -37,7 +39,7 @@ import java.util.SplittableRandom;
  *     -Dexec.mainClass=evendose.energy.EvaluatorTimes -Dexec.args=core/src/test/resources/evaluator-times.csv</pre>
  */
 public final class EvaluatorTimes {
-    static final List<String> FITTED = List.of("demo", "dots", "slanted", "pads", "discs");
+    static final List<String> FITTED = List.of("demo", "dots", "slanted", "pads", "discs", "holes");
     static final List<String> HELD_OUT = List.of("cd-500nm", "grating-coupler", "phc-waveguides", "bragg-gratings");
     static final double[] RANGES_UM = {0.01, 0.03, 0.1, 0.3, 1, 3, 10, 30};
 
@@ -224,6 +226,7 @@ public final class EvaluatorTimes {
             case "slanted" -> slanted(polygons);
             case "pads" -> pads(polygons);
             case "discs" -> discs(polygons);
+            case "holes" -> holes(polygons);
             default -> {
                 String file = name.equals("demo") ? "demo/tidepool-spectrometer.gds" : "layouts/" + name + ".gds";
                 Layout layout = LayoutFiles.read(TestData.file(file));
@@ -288,6 +291,34 @@ public final class EvaluatorTimes {
                     xy[2 * k + 1] = 8000L * j + Math.round(1500 * Math.sin(angle));
                 }
                 polygons.addPolygon(0, xy, corners);
+            }
+        }
+    }
+
+    /** A plate of 40 um with holes of 24 corners and 240 nm, 600 nm apart: units of many pieces and many samples. */
+    private static void holes(Polygons polygons) {
+        int corners = 24;
+        for (int i = 0; i < 66; i++) {
+            // Two strips a row of holes, which meet along its middle.
+            for (int side = -1; side <= 1; side += 2) {
+                long middle = 600L * i;
+                List<long[]> outline = new ArrayList<>();
+                outline.add(new long[] {-300, middle});
+                for (int j = 0; j < 66; j++) {
+                    for (int k = 0; k <= corners / 2; k++) {
+                        double angle = Math.PI * (1 - 2.0 * k / corners);
+                        outline.add(new long[] {
+                            600L * j + Math.round(120 * Math.cos(angle)),
+                            middle + side * Math.round(120 * Math.sin(angle))
+                        });
+                    }
+                }
+                long end = 600L * 65 + 300;
+                outline.add(new long[] {end, middle});
+                outline.add(new long[] {end, middle + side * 300});
+                outline.add(new long[] {-300, middle + side * 300});
+                long[] xy = outline.stream().flatMapToLong(Arrays::stream).toArray();
+                polygons.addPolygon(0, xy, outline.size());
             }
         }
     }
