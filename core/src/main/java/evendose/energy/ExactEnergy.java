@@ -157,8 +157,18 @@ public final class ExactEnergy {
     }
 
     private double tableAt(double xUm, double yUm, PieceIndex.Hits hits) {
+        TableKernel kernel = new TableKernel(table.orElseThrow().table());
+        return alongSides(xUm, yUm, hits, kernel::side);
+    }
+
+    /** What is summed along a side of a piece, whose ends are seen from the point. */
+    private interface Side {
+        double of(double fromX, double fromY, double toX, double toY);
+    }
+
+    /** The table's weight times the sum over the sides of all pieces that it reaches, with their doses. */
+    private double alongSides(double xUm, double yUm, PieceIndex.Hits hits, Side side) {
         TableTerm term = table.orElseThrow();
-        TableKernel kernel = new TableKernel(term.table());
         double reach = term.table().reachUm();
         index.find(xUm - reach, yUm - reach, xUm + reach, yUm + reach, hits);
         double sum = 0;
@@ -166,7 +176,7 @@ public final class ExactEnergy {
             int i = hits.piece[h];
             double share = 0;
             for (int k = 0; k < 4; k++) {
-                share += kernel.side(
+                share += side.of(
                         pieces.cornerXUm(i, k) - xUm,
                         pieces.cornerYUm(i, k) - yUm,
                         pieces.cornerXUm(i, k + 1 & 3) - xUm,
@@ -261,25 +271,7 @@ public final class ExactEnergy {
     }
 
     private double tableSlope(double xUm, double yUm, double ux, double uy, PieceIndex.Hits hits) {
-        TableTerm term = table.orElseThrow();
-        TableKernel kernel = new TableKernel(term.table());
-        double reach = term.table().reachUm();
-        index.find(xUm - reach, yUm - reach, xUm + reach, yUm + reach, hits);
-        double sum = 0;
-        for (int h = 0; h < hits.size; h++) {
-            int i = hits.piece[h];
-            double flux = 0;
-            for (int k = 0; k < 4; k++) {
-                flux += kernel.flux(
-                        pieces.cornerXUm(i, k) - xUm,
-                        pieces.cornerYUm(i, k) - yUm,
-                        pieces.cornerXUm(i, k + 1 & 3) - xUm,
-                        pieces.cornerYUm(i, k + 1 & 3) - yUm,
-                        ux,
-                        uy);
-            }
-            sum -= doseOfPiece[i] * flux;
-        }
-        return term.weight() * sum;
+        TableKernel kernel = new TableKernel(table.orElseThrow().table());
+        return -alongSides(xUm, yUm, hits, (x0, y0, x1, y1) -> kernel.flux(x0, y0, x1, y1, ux, uy));
     }
 }

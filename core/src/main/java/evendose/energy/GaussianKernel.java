@@ -1,8 +1,5 @@
 package evendose.energy;
 
-import org.apache.commons.math3.analysis.integration.gauss.GaussIntegrator;
-import org.apache.commons.math3.analysis.integration.gauss.GaussIntegratorFactory;
-
 /**
  * Integrals of the unit Gaussian {@code exp(-r^2) / pi} about the origin over trapezoids with horizontal sides, and of the same along
  * line segments. All lengths are in units of the range s and relative to the point of evaluation. Arguments are not
@@ -37,8 +34,7 @@ final class GaussianKernel {
 
     private final double reach;
     private final double[] longest;
-    private final double[][] nodes;
-    private final double[][] weights;
+    private final GaussRule[] rules;
 
     /**
      * Sets the accuracy.
@@ -51,18 +47,7 @@ final class GaussianKernel {
     private GaussianKernel(double reach, int[] order, double[] longest) {
         this.reach = reach;
         this.longest = longest;
-        this.nodes = new double[order.length][];
-        this.weights = new double[order.length][];
-        GaussIntegratorFactory factory = new GaussIntegratorFactory();
-        for (int r = 0; r < order.length; r++) {
-            GaussIntegrator rule = factory.legendre(order[r], 0, 1);
-            nodes[r] = new double[order[r]];
-            weights[r] = new double[order[r]];
-            for (int i = 0; i < order[r]; i++) {
-                nodes[r][i] = rule.getPoint(i);
-                weights[r][i] = rule.getWeight(i);
-            }
-        }
+        this.rules = GaussRule.ofOrders(order);
     }
 
     /** Share of a one-dimensional Gaussian between {@code a} and {@code b}. */
@@ -99,9 +84,9 @@ final class GaussianKernel {
             return side(xr0, y0, xr1, y1) - side(xl0, y0, xl1, y1);
         }
         // Short sides, the slices of curved outlines above all: one rule for both, without a look at where they run.
-        int rule = rule(square);
-        double[] node = nodes[rule];
-        double[] weight = weights[rule];
+        GaussRule rule = rules[rule(square)];
+        double[] node = rule.node;
+        double[] weight = rule.weight;
         double integral = 0;
         for (int i = 0; i < node.length; i++) {
             double t = node[i];
@@ -117,7 +102,7 @@ final class GaussianKernel {
      */
     double evaluations(double height, double right, double left) {
         double square = height * height + Math.max(right * right, left * left);
-        return square <= SHORT * SHORT ? nodes[rule(square)].length : LONG_EVALUATIONS;
+        return square <= SHORT * SHORT ? rules[rule(square)].node.length : LONG_EVALUATIONS;
     }
 
     /** The first rule for panels of at least this squared length, which none may exceed. */
@@ -191,8 +176,8 @@ final class GaussianKernel {
         while (rule < last && length > panels * longest[rule]) {
             rule++;
         }
-        double[] node = nodes[rule];
-        double[] weight = weights[rule];
+        double[] node = rules[rule].node;
+        double[] weight = rules[rule].weight;
         double integral = 0;
         for (int k = 0; k < panels; k++) {
             double start = from + k * panel;

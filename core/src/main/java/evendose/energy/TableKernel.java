@@ -1,8 +1,6 @@
 package evendose.energy;
 
 import evendose.psf.RadialTable;
-import org.apache.commons.math3.analysis.integration.gauss.GaussIntegrator;
-import org.apache.commons.math3.analysis.integration.gauss.GaussIntegratorFactory;
 
 /**
  * Integrals of a tabulated radial density about the origin over polygons, side by side. With W(r) the share within r, Green's theorem gives
@@ -13,25 +11,10 @@ import org.apache.commons.math3.analysis.integration.gauss.GaussIntegratorFactor
  * u}: as a function of u the integrand is as smooth as W is in log r, however near the side is. Arguments are not checked.
  */
 final class TableKernel {
-    /** Longest panels, in u, and the orders of the Gauss-Legendre rules for them. */
+    /** Longest panels, in u, and the rules for them. */
     private static final double[] LONGEST = {0.02, 0.1, 0.4, 1};
 
-    private static final int[] ORDER = {2, 4, 6, 10};
-    private static final double[][] NODES = new double[ORDER.length][];
-    private static final double[][] WEIGHTS = new double[ORDER.length][];
-
-    static {
-        GaussIntegratorFactory factory = new GaussIntegratorFactory();
-        for (int r = 0; r < ORDER.length; r++) {
-            GaussIntegrator rule = factory.legendre(ORDER[r], 0, 1);
-            NODES[r] = new double[ORDER[r]];
-            WEIGHTS[r] = new double[ORDER[r]];
-            for (int i = 0; i < ORDER[r]; i++) {
-                NODES[r][i] = rule.getPoint(i);
-                WEIGHTS[r][i] = rule.getWeight(i);
-            }
-        }
-    }
+    private static final GaussRule[] RULES = GaussRule.ofOrders(2, 4, 6, 10);
 
     private final RadialTable table;
 
@@ -94,10 +77,12 @@ final class TableKernel {
         while (rule < LONGEST.length - 1 && panel > LONGEST[rule]) {
             rule++;
         }
+        double[] node = RULES[rule].node;
+        double[] weight = RULES[rule].weight;
         double sum = 0;
         for (int k = 0; k < panels; k++) {
-            for (int i = 0; i < NODES[rule].length; i++) {
-                sum += WEIGHTS[rule][i] * f.at(from + (k + NODES[rule][i]) * panel);
+            for (int i = 0; i < node.length; i++) {
+                sum += weight[i] * f.at(from + (k + node[i]) * panel);
             }
         }
         return panel * sum;

@@ -45,7 +45,6 @@ public final class EdgeLinks {
         }
         for (int e = 0; e < n; e++) {
             next[e] = -1;
-            double bestTurn = Double.NEGATIVE_INFINITY;
             // An end near the middle between two grid points may have rounded to either.
             for (long gx = Math.round(edges.x1(e) - SAME); gx <= Math.round(edges.x1(e) + SAME); gx++) {
                 for (long gy = Math.round(edges.y1(e) - SAME); gy <= Math.round(edges.y1(e) + SAME); gy++) {
@@ -54,13 +53,7 @@ public final class EdgeLinks {
                         if (!taken[f]
                                 && Math.abs(edges.x0(f) - edges.x1(e)) < SAME
                                 && Math.abs(edges.y0(f) - edges.y1(e)) < SAME) {
-                            double turn = turn(
-                                    edges.x1(e) - edges.x0(e),
-                                    edges.y1(e) - edges.y0(e),
-                                    edges.x1(f) - edges.x0(f),
-                                    edges.y1(f) - edges.y0(f));
-                            if (turn > bestTurn) {
-                                bestTurn = turn;
+                            if (next[e] < 0 || turn(edges, e, f) > turn(edges, e, next[e])) {
                                 next[e] = f;
                             }
                         }
@@ -73,7 +66,12 @@ public final class EdgeLinks {
         }
     }
 
-    private static double turn(double ax, double ay, double bx, double by) {
+    /** How far to the left edge {@code f} turns from edge {@code e}, radians. */
+    private static double turn(EdgeBuffer edges, int e, int f) {
+        double ax = edges.x1(e) - edges.x0(e);
+        double ay = edges.y1(e) - edges.y0(e);
+        double bx = edges.x1(f) - edges.x0(f);
+        double by = edges.y1(f) - edges.y0(f);
         return Math.atan2(ax * by - ay * bx, ax * bx + ay * by);
     }
 

@@ -629,6 +629,11 @@ final class RunCutter {
         /** Finds the ends on the grid at {@code b}; false if there is none. */
         boolean end(int s, double b) {
             int w = wedgeTo(b);
+            double least = ua + lowest[w] * (b - a);
+            double most = ua + highest[w] * (b - a);
+            if (Math.ceil(least) > most) {
+                return false;
+            }
             int e = chains.edgeAt(chain, b, edgeA);
             double place = drawnAt(e, b);
             if ((chains.mark[e] & Ring.EXPOSED) == 0) {
@@ -637,12 +642,12 @@ final class RunCutter {
                 end[0] = place;
                 left[0] = out[s] + added(s, edgeA, a, ua, e, b, place);
                 ends = 1;
-                return place >= ua + lowest[w] * (b - a) && place <= ua + highest[w] * (b - a);
+                return place >= least && place <= most;
             }
             double slope = (place - ua) / (b - a);
             double give = tolerance * Math.sqrt(1 + slope * slope);
-            double from = Math.ceil(Math.max(ua + lowest[w] * (b - a), place - give));
-            double to = Math.floor(Math.min(ua + highest[w] * (b - a), place + give));
+            double from = Math.ceil(Math.max(least, place - give));
+            double to = Math.floor(Math.min(most, place + give));
             ends = 0;
             for (double u = from; u <= to && ends < MOST_ENDS; u++) {
                 if (isNear(e, u, b)) {
