@@ -220,6 +220,7 @@ final class Bands {
         int[] found = new int[0];
         int size = 0;
         SweepKernel kernel = null;
+        SimplePolygons simple = new SimplePolygons();
         Spans spans = new Spans();
         for (int at = 0; at < end; ) {
             int owner = (int) (d[at] & Polygons.MAX_GROUP);
@@ -233,7 +234,7 @@ final class Bands {
                 at += 5;
                 continue;
             }
-            if (!Outlines.convex(d, at + 1, vertices)) {
+            if (!Outlines.convex(d, at + 1, vertices) && !simple.surely(d, at + 1, vertices)) {
                 if (kernel == null) {
                     kernel = new SweepKernel();
                 }
