@@ -1,23 +1,22 @@
 package evendose.report;
 
-import de.erichseifert.vectorgraphics2d.VectorGraphics2D;
-import de.erichseifert.vectorgraphics2d.svg.SVGProcessor;
-import de.erichseifert.vectorgraphics2d.util.PageSize;
 import java.awt.BasicStroke;
 import java.awt.Color;
+import java.awt.Dimension;
 import java.awt.Font;
 import java.awt.Graphics2D;
 import java.awt.RenderingHints;
 import java.awt.image.BufferedImage;
-import java.io.ByteArrayOutputStream;
-import java.io.IOException;
+import java.io.StringWriter;
 import java.io.UncheckedIOException;
-import java.nio.charset.StandardCharsets;
-import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Locale;
-import java.util.Map;
-import java.util.regex.Pattern;
+import javax.xml.parsers.DocumentBuilderFactory;
+import javax.xml.parsers.ParserConfigurationException;
+import org.apache.batik.svggen.SVGGeneratorContext;
+import org.apache.batik.svggen.SVGGraphics2D;
+import org.apache.batik.svggen.SVGGraphics2DIOException;
+import org.apache.batik.svggen.SVGIDGenerator;
 import org.knowm.xchart.XYChart;
 import org.knowm.xchart.XYChartBuilder;
 import org.knowm.xchart.XYSeries;
@@ -26,6 +25,7 @@ import org.knowm.xchart.style.AxesChartStyler;
 import org.knowm.xchart.style.Styler;
 import org.knowm.xchart.style.markers.Marker;
 import org.knowm.xchart.style.markers.SeriesMarkers;
+import org.w3c.dom.Document;
 
 /** How line plots look: one size, one set of inks that colour-blind people can tell apart also by lightness, no ornament. */
 final class PlotStyle {
@@ -111,7 +111,7 @@ final class PlotStyle {
     }
 
     static Picture picture(String name, String caption, Chart<?, ?> chart) {
-        return new Picture(name, caption, () -> png(chart), svg(chart));
+        return new Picture(name, caption, () -> png(chart), svg(name, chart));
     }
 
     private static byte[] png(Chart<?, ?> chart) {
@@ -124,25 +124,37 @@ final class PlotStyle {
         return Picture.png(image);
     }
 
-    private static String svg(Chart<?, ?> chart) {
-        VectorGraphics2D graphics = new VectorGraphics2D();
+    private static String svg(String name, Chart<?, ?> chart) {
+        SVGGeneratorContext context = SVGGeneratorContext.createDefault(emptySvg());
+        context.setComment(null);
+        context.setPrecision(2);
+        // Several pictures stand in one page, so what one refers to must have a name of its own.
+        context.setIDGenerator(new SVGIDGenerator() {
+            @Override
+            public String generateID(String prefix) {
+                return name + "-" + super.generateID(prefix);
+            }
+        });
+        SVGGraphics2D graphics = new SVGGraphics2D(context, false);
+        graphics.setSVGCanvasSize(new Dimension(WIDTH, HEIGHT));
         chart.paint(graphics, WIDTH, HEIGHT);
-        ByteArrayOutputStream out = new ByteArrayOutputStream();
+        StringWriter out = new StringWriter();
         try {
-            new SVGProcessor()
-                    .getDocument(graphics.getCommands(), new PageSize(0, 0, WIDTH, HEIGHT))
-                    .writeTo(out);
-        } catch (IOException e) {
+            graphics.stream(out, true);
+        } catch (SVGGraphics2DIOException e) {
             throw new UncheckedIOException("memory can always be written to", e);
         }
-        return withPlainNames(out.toString(StandardCharsets.UTF_8));
+        return out.toString();
     }
 
-    /** Clip paths are named after hash codes, which differ from run to run; they are counted instead. */
-    private static String withPlainNames(String svg) {
-        Map<String, String> names = new LinkedHashMap<>();
-        return Pattern.compile("clip-?\\d+")
-                .matcher(svg)
-                .replaceAll(m -> names.computeIfAbsent(m.group(), k -> "clip" + names.size()));
+    private static Document emptySvg() {
+        try {
+            return DocumentBuilderFactory.newDefaultNSInstance()
+                    .newDocumentBuilder()
+                    .getDOMImplementation()
+                    .createDocument(SVGGraphics2D.SVG_NAMESPACE_URI, "svg", null);
+        } catch (ParserConfigurationException e) {
+            throw new IllegalStateException("every Java has a parser with default settings", e);
+        }
     }
 }
