@@ -164,7 +164,7 @@ class CalibrationCampaignTest {
             told.append(String.format("; %s bias %.2f s.e., held %.1f %%", NAMES[k], bias, 100.0 * held / tests));
             assertTrue(Math.abs(bias) < 0.5, told.toString());
             assertTrue(
-                    held >= right.inverseCumulativeProbability(0.003)
+                    held >= right.inverseCumulativeProbability(0.0026)
                             && held <= right.inverseCumulativeProbability(0.985),
                     told.toString());
         }
