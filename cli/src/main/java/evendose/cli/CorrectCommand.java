@@ -13,9 +13,11 @@ import evendose.files.BadInputException;
 import evendose.files.OutputFolder;
 import evendose.geometry.Polygons;
 import evendose.layout.Cell;
+import evendose.layout.Layer;
 import evendose.layout.Layout;
 import evendose.layout.formats.LayoutFiles;
 import evendose.layout.formats.LayoutFormat;
+import evendose.parallel.Progress;
 import evendose.parallel.StageClock;
 import evendose.parallel.Workers;
 import evendose.psf.PsfFile;
@@ -23,10 +25,16 @@ import evendose.report.CalibrationPictures;
 import evendose.report.LevelColours;
 import evendose.report.LevelPictures;
 import evendose.report.ReportPage;
+import evendose.verification.CorrectionVerdict;
+import evendose.verification.Exposure;
+import evendose.verification.OutlineSample;
+import evendose.verification.Prediction;
+import evendose.verification.Verdict;
 import java.io.PrintWriter;
 import java.nio.file.Path;
 import java.util.List;
 import java.util.Optional;
+import java.util.SortedMap;
 import java.util.concurrent.Callable;
 import picocli.CommandLine.ArgGroup;
 import picocli.CommandLine.Command;
@@ -97,7 +105,8 @@ final class CorrectCommand implements Callable<Integer> {
 
             clock.begin("reading the layout", 0);
             Layout layout = LayoutFiles.read(layoutFile);
-            List<LayerRole> roles = shapes.roles(shapes.flattener(layout).counts(), layoutFile);
+            SortedMap<Layer, Long> counts = shapes.flattener(layout).counts();
+            List<LayerRole> roles = shapes.roles(counts, layoutFile);
             Polygons polygons = shapes.polygons(layout, roles, options, layoutFile);
             DoseTable whole = Corrector.correct(polygons, layout.unit().um(), roles, options, workers, clock);
             DoseTable table = window.map(w -> whole.within(w[0], w[1], w[2], w[3]))
@@ -121,20 +130,48 @@ final class CorrectCommand implements Callable<Integer> {
                 output.write("level-study.csv", LevelPictures.csv(table.levelStudy()));
                 LevelPictures.study(table.levelStudy()).write(output);
             }
+            // The surroundings of a window belong to what will develop in it.
+            Exposure exposure = Exposure.of(window.isPresent() ? whole : table);
+            OutlineSample outline = OutlineSample.of(
+                    polygons,
+                    roles.size(),
+                    layout.unit().um(),
+                    window,
+                    Prediction.reachUm(exposure.psf()),
+                    workers,
+                    Progress.NONE);
+            Prediction prediction =
+                    Prediction.of(exposure, outline, correction.allowedEdgeNm(), !noReport, workers, clock);
+            Verdict verdict = CorrectionVerdict.of(prediction.verdict(), table, depths);
+            RunSummary summary = summary(table, layout, psfFile, clock, verdict);
             if (!noReport) {
                 List<String> arguments = spec.commandLine().getParseResult().originalArgs();
-                // The surroundings of a window belong to what will develop in it.
-                RunSummary shown = summary(window.isPresent() ? whole.joined() : table, layout, psfFile, clock);
                 output.write(
                         "report.html",
-                        ReportPage.html(shown, polygons, layout.unit().um(), arguments, workers, clock));
+                        ReportPage.html(
+                                summary,
+                                exposure,
+                                prediction,
+                                verdict,
+                                depths,
+                                contrast.map(curve -> CalibrationPictures.contrast(curve, depths)),
+                                polygons.size(),
+                                arguments,
+                                workers,
+                                clock));
             }
-            output.write("summary.json", summary(table, layout, psfFile, clock).toJson());
+            output.write(
+                    "summary.json",
+                    summary(table, layout, psfFile, clock, verdict).toJson());
             output.commit();
             line.close();
             printNotes(layout, psfFile);
+            shapes.notes(layout, counts, roles)
+                    .forEach(note ->
+                            spec.commandLine().getErr().println("evendose: note: " + CommandLineTool.oneLine(note)));
             CorrectionText.print(
                     spec.commandLine().getOut(),
+                    verdict,
                     table,
                     depths,
                     layoutFile,
@@ -178,7 +215,7 @@ final class CorrectCommand implements Callable<Integer> {
         }
     }
 
-    private RunSummary summary(DoseTable table, Layout layout, PsfFile psfFile, StageClock clock) {
+    private RunSummary summary(DoseTable table, Layout layout, PsfFile psfFile, StageClock clock, Verdict verdict) {
         List<String> cells = shapes.cell() == null
                 ? layout.topCells().stream().map(Cell::name).toList()
                 : List.of(shapes.cell());
@@ -189,7 +226,8 @@ final class CorrectCommand implements Callable<Integer> {
                 shapes.window(),
                 CommandLineTool.Version.number(),
                 psfFile.source(),
-                clock.secondsByStage());
+                clock.secondsByStage(),
+                verdict.facts());
     }
 
     private void printNotes(Layout layout, PsfFile psfFile) {

@@ -7,6 +7,7 @@ import evendose.correction.Criterion;
 import evendose.correction.LevelRule;
 import evendose.pieces.PieceRules;
 import evendose.psf.PsfFile;
+import java.util.OptionalDouble;
 import picocli.CommandLine.Option;
 
 /** Options of the correction itself; what is not given keeps the library's default. */
@@ -76,7 +77,8 @@ final class CorrectionChoice {
     @Option(
             names = "--level-spacing",
             paramLabel = "optimal|geometric",
-            description = "Where the N doses lie: at the least error (default), or at a constant ratio.")
+            description = "Where the N doses lie: at the least rms error (default; the largest error may be larger than"
+                    + " with geometric), or at a constant ratio.")
     private String levelSpacing;
 
     @Option(
@@ -90,8 +92,33 @@ final class CorrectionChoice {
             description = "Find out what 1 to 256 levels would cost: level-study.csv and a picture.")
     private boolean levelStudy;
 
+    @Option(
+            names = "--allowed-edge-nm",
+            paramLabel = "D",
+            description =
+                    "How far a developed edge may lie from the drawn one, nm, to count as drawn (default: a tenth of the"
+                            + " line or gap beside it).")
+    private Double allowedEdgeNm;
+
     @Option(names = "--one-dose-per-shape", description = "Give all pieces of a merged shape the same dose.")
     private boolean oneDosePerShape;
+
+    /** How far an edge may be off, nm; empty for a tenth of the feature. */
+    OptionalDouble allowedEdgeNm() {
+        return allowedEdgeNm(allowedEdgeNm);
+    }
+
+    /**
+     * The value of an option {@code --allowed-edge-nm}, or nothing if that is null.
+     *
+     * @throws UsageException if it is not positive
+     */
+    static OptionalDouble allowedEdgeNm(Double nm) {
+        if (nm != null && !(nm > 0 && Double.isFinite(nm))) {
+            throw new UsageException("--allowed-edge-nm must be positive, got " + nm);
+        }
+        return nm == null ? OptionalDouble.empty() : OptionalDouble.of(nm);
+    }
 
     /** Dose at factor 1, uC/cm^2, or null. */
     Double baseDose() {

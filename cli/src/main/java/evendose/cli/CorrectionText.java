@@ -8,6 +8,7 @@ import evendose.correction.DoseTable;
 import evendose.correction.LayerDepth;
 import evendose.psf.GaussianTerm;
 import evendose.psf.PsfFile;
+import evendose.verification.Verdict;
 import java.io.PrintWriter;
 import java.nio.file.Path;
 import java.util.List;
@@ -22,6 +23,7 @@ final class CorrectionText {
 
     static void print(
             PrintWriter out,
+            Verdict verdict,
             DoseTable table,
             List<LayerDepth> depths,
             Path layout,
@@ -30,6 +32,8 @@ final class CorrectionText {
             Map<String, Double> secondsByStage,
             Path folder) {
         Convergence c = table.convergence();
+        verdict.sentences().forEach(out::println);
+        out.println();
         row(out, "layout", "%s, layers %s", layout, layers(table));
         row(out, "point spread", "%s", terms(psf));
         row(
@@ -56,12 +60,13 @@ final class CorrectionText {
         row(
                 out,
                 "criterion",
-                "%s, largest error %s before, %s after %d iterations (rms %s)",
+                "%s, largest error %s before, %s with the doses written (rms %s; %d iteration%s)",
                 table.options().criterion().name().toLowerCase(Locale.ROOT),
                 percent(c.uncorrectedMaxResidual()),
                 percent(c.maxResidual()),
+                percent(c.rmsResidual()),
                 c.iterations(),
-                percent(c.rmsResidual()));
+                c.iterations() == 1 ? "" : "s");
         if (table.options().baseDoseUcPerCm2().isPresent()) {
             double base = table.options().baseDoseUcPerCm2().getAsDouble();
             row(
@@ -112,7 +117,7 @@ final class CorrectionText {
         row(out, "time", "%.1f s", total);
         row(out, "output", "%s (doses.csv, the corrected layout with levels and colours, summary.json)", folder);
         out.println();
-        if (!c.converged()) {
+        if (table.pieces(DoseStatus.UNCONVERGED) > 0) {
             out.println("Not converged: some pieces miss the tolerance; their status in doses.csv is 'unconverged'.");
             out.println("Allow more with --max-iterations, or accept a larger --tolerance.");
         }
@@ -177,8 +182,11 @@ final class CorrectionText {
 
     private static String reason(DoseStatus status) {
         return switch (status) {
-            case AT_MINIMUM -> " (background alone gives them too much)";
-            case AT_MAXIMUM -> " (too small for the beam: even the largest factor gives them too little)";
+            case COARSE_LEVEL -> " (no dose level is near enough)";
+            case AT_MINIMUM -> " (--min-factor holds them)";
+            case BACKGROUND -> " (neighbours alone give them too much)";
+            case AT_MAXIMUM -> " (--max-factor holds them)";
+            case BELOW_BEAM -> " (too small for the beam)";
             default -> "";
         };
     }

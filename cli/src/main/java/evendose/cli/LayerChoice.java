@@ -7,6 +7,7 @@ import evendose.correction.LayerRole;
 import evendose.correction.MemoryNeed;
 import evendose.files.BadInputException;
 import evendose.geometry.Polygons;
+import evendose.layout.Cell;
 import evendose.layout.Flattener;
 import evendose.layout.Layer;
 import evendose.layout.Layout;
@@ -28,13 +29,18 @@ final class LayerChoice {
     /** Shapes within this many of the longest range around a window are corrected along with it. */
     private static final double SURROUNDINGS = 6;
 
+    /** Most names listed in a note. */
+    private static final int MOST_NAMES = 8;
+
     @Option(names = "--cell", paramLabel = "NAME", description = "Cell to correct (default: all top cells together).")
     private String cell;
 
     @Option(
             names = "--layer",
             paramLabel = "L/D",
-            description = "Layer/datatype to correct; give it again for more. Needed when the layout has several.")
+            description =
+                    "Layer/datatype to correct; give it again for more. Needed when the layout has several. Where layers"
+                            + " overlap, the first one named counts; layers of fixed dose come last.")
     private List<String> layers = new ArrayList<>();
 
     @Option(
@@ -233,6 +239,32 @@ final class LayerChoice {
             }
         }
         return roles;
+    }
+
+    /** What a user may not know of the choice made: several top cells, layers left out. */
+    List<String> notes(Layout layout, SortedMap<Layer, Long> counts, List<LayerRole> roles) {
+        List<String> notes = new ArrayList<>();
+        if (cell == null && layout.topCells().size() > 1) {
+            notes.add("the layout has " + layout.topCells().size()
+                    + " top cells, all taken together; --cell chooses one: "
+                    + String.join(
+                            ", ",
+                            layout.topCells().stream()
+                                    .map(Cell::name)
+                                    .limit(MOST_NAMES)
+                                    .toList())
+                    + (layout.topCells().size() > MOST_NAMES ? ", ..." : ""));
+        }
+        List<String> left = counts.keySet().stream()
+                .filter(layer -> roles.stream().noneMatch(role -> role.layer().equals(layer)))
+                .map(Layer::toString)
+                .toList();
+        if (!left.isEmpty()) {
+            notes.add("layers left out, which add no background: "
+                    + String.join(", ", left.subList(0, Math.min(MOST_NAMES, left.size())))
+                    + (left.size() > MOST_NAMES ? ", ..." : ""));
+        }
+        return notes;
     }
 
     private static String listing(SortedMap<Layer, Long> counts) {

@@ -19,6 +19,7 @@ import java.io.PrintWriter;
 import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.List;
+import java.util.Locale;
 import java.util.concurrent.Callable;
 import picocli.CommandLine.ArgGroup;
 import picocli.CommandLine.Command;
@@ -38,13 +39,17 @@ import picocli.CommandLine.Spec;
             "Example:",
             "  evendose map chip-doses --window 40,60,46,64 --pixel-um 0.005 --out chip-map",
             "",
-            "Writes energy-uncorrected.png and energy-corrected.png (white: developed outline, black: drawn outline),",
+            "Writes energy-uncorrected.png and energy-corrected.png (white: up to where a positive resist",
+            "clears and a negative one stays; black: drawn outline),",
             "contours.gds (layer 1 uncorrected, 2 corrected, 3 drawn; datatype 0 outer rings, 1 holes), and the numbers as",
             "energy-*.npy or energy-*.csv."
         })
 final class MapCommand implements Callable<Integer> {
     /** Default number of pixels along the longer side. */
     private static final int USUAL_PIXELS = 1000;
+
+    /** Share of pieces below a pixel from which on the map is said to hide the pattern. */
+    private static final double MOST_HIDDEN = 0.1;
 
     @Spec
     private CommandSpec spec;
@@ -98,6 +103,7 @@ final class MapCommand implements Callable<Integer> {
             if (exposure.pieces().size() == 0) {
                 throw new BadInputException(doses.file().toString(), "", "holds no piece");
             }
+            refuseElsewhere(exposure);
             double[] w = window == null ? exposure.pieces().boundsUm() : window;
             double pixel = pixelUm != null ? pixelUm : Math.max(w[2] - w[0], w[3] - w[1]) / USUAL_PIXELS;
             Exposure.Fields fields = exposure.fields(workers, clock);
@@ -141,6 +147,28 @@ final class MapCommand implements Callable<Integer> {
         }
     }
 
+    private void refuseElsewhere(Exposure exposure) {
+        double[] b = exposure.pieces().boundsUm();
+        if (window != null && (window[0] > b[2] || window[2] < b[0] || window[1] > b[3] || window[3] < b[1])) {
+            throw new BadInputException(
+                    doses.file().toString(),
+                    "",
+                    String.format(
+                            Locale.ROOT,
+                            "has no piece in the window; its pieces lie within --window %.3f,%.3f,%.3f,%.3f",
+                            b[0],
+                            b[1],
+                            b[2],
+                            b[3]));
+        }
+    }
+
+    /** Share of pieces narrower than a pixel. */
+    private static double hidden(Exposure exposure, EnergyRaster raster) {
+        return (double) exposure.pieces().thinner(raster.pixelUm())
+                / exposure.pieces().size();
+    }
+
     private void checkOptions() {
         if (!List.of("npy", "csv", "none").contains(raw)) {
             throw new UsageException("--raw is npy, csv or none, not '" + raw + "'");
@@ -182,8 +210,18 @@ final class MapCommand implements Callable<Integer> {
             row(
                     out,
                     "note",
-                    "pixels are larger than the direct range of %s um: contours may miss what lies between",
-                    direct);
+                    "pixels are larger than the direct range of %s um: contours may miss what lies between; show less with"
+                            + " --window, or take --pixel-um %s",
+                    direct,
+                    direct / 2);
+        }
+        double hidden = hidden(exposure, raster);
+        if (hidden > MOST_HIDDEN) {
+            row(
+                    out,
+                    "note",
+                    "%.0f %% of the pieces are narrower than a pixel: the map hides the pattern",
+                    100 * hidden);
         }
         row(out, "output", "%s", folder);
         out.flush();

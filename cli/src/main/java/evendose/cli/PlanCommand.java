@@ -3,6 +3,9 @@ package evendose.cli;
 import static evendose.cli.CommandLineTool.ifGiven;
 import static evendose.cli.CommandLineTool.row;
 
+import evendose.correction.DoseTableReader;
+import evendose.correction.StoredDoses;
+import evendose.files.BadInputException;
 import evendose.files.NumberText;
 import evendose.files.OutputFolder;
 import evendose.report.Picture;
@@ -22,6 +25,7 @@ import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.List;
 import java.util.Locale;
+import java.util.OptionalDouble;
 import java.util.concurrent.Callable;
 import picocli.CommandLine.ArgGroup;
 import picocli.CommandLine.Command;
@@ -51,6 +55,9 @@ import picocli.CommandLine.Spec;
 final class PlanCommand implements Callable<Integer> {
     private static final String TABLE = "doses.csv";
 
+    /** Base doses this near each other are the same one: tables round. */
+    private static final double SAME_DOSE = 1e-5;
+
     @Spec
     private CommandSpec spec;
 
@@ -63,9 +70,8 @@ final class PlanCommand implements Callable<Integer> {
     @Option(
             names = "--base-dose-uc-per-cm2",
             paramLabel = "Q",
-            required = true,
-            description = "Dose at factor 1, uC/cm^2.")
-    private double baseDose;
+            description = "Dose at factor 1, uC/cm^2 (default: that of the table).")
+    private Double baseDose;
 
     @Option(
             names = "--current-na",
@@ -154,11 +160,15 @@ final class PlanCommand implements Callable<Integer> {
     public Integer call() {
         PrintWriter out = spec.commandLine().getOut();
         Path table = Files.isDirectory(doses) ? doses.resolve(TABLE) : doses;
-        WriterSettings settings = settings();
         Path folder = run.folder(
                 Files.isDirectory(doses) ? doses : table.toAbsolutePath().getFileName(), "-plan");
         try (OutputFolder output = run.open(folder)) {
-            DosedPieces pieces = DosedPieces.read(table);
+            StoredDoses stored = DoseTableReader.read(table);
+            DosedPieces pieces = DosedPieces.of(stored);
+            if (pieces.size() == 0) {
+                throw new BadInputException(table.toString(), "", "holds no piece");
+            }
+            WriterSettings settings = settings(baseDose(stored.baseDoseUcPerCm2(), table));
             WritePlan plan;
             try {
                 plan = WritePlanner.plan(pieces, settings, currents, steps);
@@ -181,9 +191,26 @@ final class PlanCommand implements Callable<Integer> {
         }
     }
 
-    private WriterSettings settings() {
+    /** The dose that was named, else the table's own. */
+    private double baseDose(OptionalDouble ofTable, Path table) {
+        if (baseDose == null && ofTable.isEmpty()) {
+            throw new UsageException(table + " gives no absolute doses; name --base-dose-uc-per-cm2");
+        }
+        if (baseDose != null && ofTable.isPresent() && Math.abs(baseDose / ofTable.getAsDouble() - 1) > SAME_DOSE) {
+            spec.commandLine()
+                    .getErr()
+                    .println(String.format(
+                            Locale.ROOT,
+                            "evendose: note: planned with %.6g uC/cm^2, but the table was made for %.6g uC/cm^2",
+                            baseDose,
+                            ofTable.getAsDouble()));
+        }
+        return baseDose != null ? baseDose : ofTable.getAsDouble();
+    }
+
+    private WriterSettings settings(double base) {
         try {
-            WriterSettings.Builder builder = WriterSettings.builder(baseDose);
+            WriterSettings.Builder builder = WriterSettings.builder(base);
             ifGiven(tool.clockMhz, builder::clockMhz);
             ifGiven(tool.fieldUm, builder::fieldUm);
             ifGiven(tool.settlePieceUs, builder::settlePerPieceUs);

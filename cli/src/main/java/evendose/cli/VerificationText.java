@@ -21,6 +21,8 @@ final class VerificationText {
     private VerificationText() {}
 
     static void print(PrintWriter out, Verification v, Exposure exposure, Path doses, Path layout) {
+        v.verdict().sentences().forEach(out::println);
+        out.println();
         row(out, "doses", "%s for %s", doses, layout);
         row(
                 out,
@@ -38,8 +40,9 @@ final class VerificationText {
         row(
                 out,
                 "doses judged",
-                "%,d, largest change needed %.2f %% (rms %.2f %%), beyond %.1f %%: %,d",
+                "%,d, of these %,d by closed forms; largest change needed %.2f %% (rms %.2f %%), beyond %.1f %%: %,d",
                 v.doses().judged(),
+                v.doses().exact(),
                 100 * v.doses().largest(),
                 100 * v.doses().rms(),
                 100 * v.doses().tolerance(),
@@ -147,12 +150,12 @@ final class VerificationText {
 
     private static void sensitivity(PrintWriter out, Sensitivity s) {
         out.println();
-        out.printf(Locale.ROOT, "%-24s %12s %12s %12s%n", "change of widths if", "mean nm", "rms nm", "largest nm");
+        out.printf(Locale.ROOT, "%-32s %12s %12s %12s%n", "change of widths if", "mean nm", "rms nm", "largest nm");
         for (Sensitivity.Effect e : s.effects()) {
             out.printf(
                     Locale.ROOT,
-                    "%-24s %12.2f %12.2f %12.2f%n",
-                    String.format(Locale.ROOT, "%s %+.3g %%", e.parameter(), e.percent()),
+                    "%-32s %12.2f %12.2f %12.2f%n",
+                    e.words(),
                     e.changes().mean(),
                     e.changes().rms(),
                     e.changes().max());

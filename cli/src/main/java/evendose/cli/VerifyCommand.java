@@ -41,7 +41,9 @@ import picocli.CommandLine.Spec;
             "Example:",
             "  evendose verify chip-doses chip.gds --out chip-check",
             "",
-            "Exits 4 when area is missing, pieces overlap, or a dose is not the one its layout needs.",
+            "Exits 4 when area is missing, pieces overlap, a dose is not the one its layout needs, or an edge, line or gap",
+            "does not come out as drawn. \"Develops\" stands for both tones: above the threshold a positive resist clears",
+            "and a negative one stays.",
             "With --out it writes verification.json, widths.csv, worst.csv, sensitivity.csv and plots.",
             "Predictions never replace a dose test on your own tool and process."
         })
@@ -57,6 +59,14 @@ final class VerifyCommand implements Callable<Integer> {
 
     @Option(names = "--cell", paramLabel = "NAME", description = "Cell of the layout (default: as recorded).")
     private String cell;
+
+    @Option(
+            names = "--allowed-edge-nm",
+            paramLabel = "D",
+            description =
+                    "How far a developed edge may lie from the drawn one, nm, to count as drawn (default: a tenth of the"
+                            + " line or gap beside it).")
+    private Double allowedEdgeNm;
 
     @Option(
             names = "--gauges",
@@ -109,6 +119,7 @@ final class VerifyCommand implements Callable<Integer> {
                     read.stored(),
                     merged,
                     layout.unit().um(),
+                    CorrectionChoice.allowedEdgeNm(allowedEdgeNm),
                     gauges == null ? null : (finder, widest) -> finder.fromTable(gauges, widest),
                     sensitivityPercent,
                     workers,

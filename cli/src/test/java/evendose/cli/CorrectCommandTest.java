@@ -6,15 +6,19 @@ import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertFalse;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
+import evendose.files.JsonInput;
+import evendose.layout.DatabaseUnit;
 import evendose.layout.Flattener;
 import evendose.layout.Layer;
 import evendose.layout.formats.LayoutFiles;
+import evendose.layout.gdsii.GdsiiWriter;
 import java.io.IOException;
 import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.List;
+import java.util.Locale;
 import org.junit.jupiter.api.Assumptions;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
@@ -297,6 +301,127 @@ class CorrectCommandTest {
         assertEquals(0, Tool.run("--version").code());
         assertEquals(2, Tool.run().code());
         assertEquals(2, Tool.run("polish").code());
+    }
+
+    private static JsonInput summary(Path out) throws IOException {
+        return JsonInput.parse("summary.json", Files.readString(out.resolve("summary.json")));
+    }
+
+    /** The same verdict first on the console, in the page and in the summary: lines and gaps of 4 and 5 nm under a beam of 30 nm. */
+    @Test
+    void theVerdictStandsFirstEverywhere() throws IOException {
+        StringBuilder shapes = new StringBuilder("x_min_um,y_min_um,x_max_um,y_max_um\n20,0,30,10\n");
+        for (int k = 0; k < 60; k++) {
+            shapes.append(String.format(Locale.ROOT, "%.3f,0,%.3f,5\n", 0.009 * k, 0.009 * k + 0.004));
+        }
+        Path fine = Files.writeString(folder.resolve("fine.csv"), shapes);
+        Path out = folder.resolve("out");
+        Tool tool = Tool.run("correct", fine, "--alpha-um", 0.03, "--beta-um", 9.5, "--eta", 0.6, "--out", out);
+        String headline = tool.out().lines().findFirst().orElseThrow();
+        assertTrue(headline.startsWith("Not all comes out as drawn: "), headline);
+        assertTrue(headline.contains("where a gap closes"), headline);
+        JsonInput verdict = summary(out).get("verdict");
+        assertTrue(verdict.get("text").text().startsWith(headline));
+        assertTrue(verdict.get("places_not_as_drawn").number() > 100);
+        assertFalse(verdict.get("as_drawn").truth());
+        assertTrue(verdict.get("worst").elements().get(0).get("x_um").number() < 0.6);
+        String page = Files.readString(out.resolve("report.html"));
+        assertTrue(page.contains("<section class=\"verdict care\"><p>" + headline), headline);
+        assertTrue(Files.readString(out.resolve("summary.json")).startsWith("{\n  \"verdict\""));
+
+        Path sound = folder.resolve("sound");
+        Tool good = correct(LAYOUT, "--out", sound, "--no-report").ends(0);
+        assertTrue(good.out().startsWith("Comes out as drawn: "), good.out());
+        assertTrue(summary(sound).get("verdict").get("as_drawn").truth());
+    }
+
+    /** Errors are those of the doses that are written, and coarse levels have a status of their own. */
+    @Test
+    void coarseLevelsAreTold() throws IOException {
+        Path out = folder.resolve("out");
+        Path shapes = Files.writeString(
+                folder.resolve("shapes.csv"), "x_min_um,y_min_um,x_max_um,y_max_um\n0,0,40,40\n80,0,80.2,40\n");
+        Tool tool =
+                correct(shapes, "--levels", 1, "--level-study", "--out", out).ends(0);
+        double largest = 0;
+        List<String> rows = Files.readAllLines(out.resolve("doses.csv"));
+        for (String row : rows.subList(1, rows.size())) {
+            String[] v = row.split(",");
+            double off = Math.abs(Double.parseDouble(v[17]) / 0.5 - 1);
+            largest = Math.max(largest, off);
+            assertEquals(off <= 1e-3 ? "ok" : "coarse-level", v[18], row);
+        }
+        assertTrue(largest > 0.1, "one level should not do");
+        JsonInput summary = summary(out);
+        assertTrue(summary.get("max_residual").number() >= largest - 1e-9);
+        assertEquals(1, summary.get("levels").number());
+        assertTrue(tool.out().contains("1 dose level leaves "), tool.out());
+        String page = Files.readString(out.resolve("report.html"));
+        assertTrue(page.contains("<section id=\"levels\">") && page.contains("added width error"), "cost of levels");
+    }
+
+    /** Page, console, table and summary tell of the pieces of the window alone. */
+    @Test
+    void aWindowIsToldAlone() throws IOException {
+        Path out = folder.resolve("out");
+        Tool tool = correct(LAYOUT, "--window", "3,-3,6,0", "--out", out).ends(0);
+        int pieces = Files.readAllLines(out.resolve("doses.csv")).size() - 1;
+        assertTrue(pieces > 0 && pieces < 1000);
+        assertEquals(pieces, summary(out).get("pieces").number());
+        assertTrue(tool.out().contains(String.format(Locale.ROOT, "%,d written", pieces)), tool.out());
+        String page = Files.readString(out.resolve("report.html"));
+        assertTrue(page.contains(String.format(Locale.ROOT, "<b>%,d</b><span>pieces</span>", pieces)));
+        assertTrue(page.contains(String.format(Locale.ROOT, "All %,d pieces are in the page.", pieces)));
+        Tool outside = correct(LAYOUT, "--window", "5000,5000,5001,5001", "--out", folder.resolve("outside"))
+                .ends(3);
+        assertTrue(outside.err().contains("window"), outside.err());
+    }
+
+    @Test
+    void topCellsAndLayersLeftOutAreTold() throws IOException {
+        Path several = folder.resolve("several.gds");
+        try (GdsiiWriter writer =
+                new GdsiiWriter(Files.newOutputStream(several), several.toString(), "LIB", new DatabaseUnit(1e-3))) {
+            for (int k = 0; k < 2; k++) {
+                writer.beginCell("TOP" + k);
+                writer.layer(new Layer(1 + k, 0));
+                writer.polygon(new long[] {0, 0, 1000, 0, 1000, 1000, 0, 1000}, 4);
+                writer.endCell();
+            }
+        }
+        Tool tool = correct(several, "--layer", "1/0", "--no-report", "--out", folder.resolve("out"))
+                .ends(0);
+        assertTrue(tool.err().contains("layers left out, which add no background: 2/0"), tool.err());
+        assertTrue(tool.err().contains("2 top cells, all taken together; --cell chooses one: TOP0, TOP1"), tool.err());
+    }
+
+    /** Grey tone is answered in depths; no width of a stair in nanometres. */
+    @Test
+    void greyToneIsAnsweredInDepths() throws IOException {
+        Path out = folder.resolve("out");
+        Tool tool = correct(
+                        Tool.testdata("demo/tidepool-stairs.csv"),
+                        "--contrast",
+                        Tool.testdata("demo/tidepool-contrast.csv"),
+                        "--depth",
+                        "10/0=100",
+                        "--depth",
+                        "11/0=200",
+                        "--depth",
+                        "12/0=300",
+                        "--depth",
+                        "13/0=400",
+                        "--base-dose-uc-per-cm2",
+                        350,
+                        "--out",
+                        out)
+                .ends(0);
+        assertTrue(tool.out().startsWith("Depths come out within "), tool.out());
+        String page = Files.readString(out.resolve("report.html"));
+        assertTrue(
+                page.contains("<section id=\"depths\">") && page.contains("<th scope=\"row\">12/0</th><td>300.0</td>"));
+        assertFalse(page.contains("<section id=\"widths\">") || page.contains("<section id=\"edges\">"));
+        Tool.run("verify", out, Tool.testdata("demo/tidepool-stairs.csv")).ends(0);
     }
 
     /** What an earlier run left must not be taken for a part of the new result. */

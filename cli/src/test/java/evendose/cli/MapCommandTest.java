@@ -56,6 +56,13 @@ class MapCommandTest {
         double before = area(contours, 1);
         double after = area(contours, 2);
         assertTrue(before < 0.97 * after);
+        // The drawn outline ends at the window too, as the others do.
+        Polygons drawn = new Polygons();
+        Flattener.of(contours).flatten(Map.of(new Layer(3, 0), 0), drawn);
+        double unit = contours.unit().um();
+        assertTrue(drawn.left() * unit >= 3.499 && drawn.right() * unit <= 5.001);
+        assertTrue(drawn.bottom() * unit >= -2.201 && drawn.top() * unit <= 0.001);
+        assertEquals(area(contours, 3), after, 0.03 * after);
         Path again = folder.resolve("again");
         Tool.run("map", doses, "--window", "3.5,-2.2,5,0", "--pixel-um", 0.01, "--out", again, "--threads", 1);
         for (String name : new String[] {"energy-corrected.npy", "contours.gds", "energy-corrected.png"}) {
@@ -69,6 +76,12 @@ class MapCommandTest {
         Tool.run("map", doses, "--window", "3,0,1,2").ends(2);
         Tool.run("map", doses, "--pixel-um", 0).ends(2);
         Tool.run("map", doses, "--raw", "bmp").ends(2);
+        Tool outside = Tool.run("map", doses, "--window", "900,900,901,901", "--out", folder.resolve("outside"))
+                .ends(3);
+        assertTrue(outside.err().contains("has no piece in the window; its pieces lie within"), outside.err());
+        Tool coarse = Tool.run("map", doses, "--pixel-um", 1, "--out", folder.resolve("coarse"), "--raw", "none")
+                .ends(0);
+        assertTrue(coarse.out().contains("the map hides the pattern"), coarse.out());
         assertEquals(
                 3,
                 Tool.run("map", folder.resolve("nowhere.csv"), "--alpha-um", 1, "--beta-um", 9, "--eta", 1)

@@ -45,6 +45,25 @@ class PlanCommandTest {
                         .toArray());
     }
 
+    /** The table knows its base dose; another one is told. */
+    @Test
+    void theBaseDoseIsTheTablesOwn() throws IOException {
+        Tool without = Tool.run("plan", doses, "--current-na", 1, "--step-nm", 10, "--out", folder.resolve("no"))
+                .ends(2);
+        assertTrue(without.err().contains("gives no absolute doses"), without.err());
+        String row =
+                Files.readString(doses).replace("1000,1,,0", "1000,1,250,0").replace("1000,1.5,,7", "1000,1.5,375,7");
+        Files.writeString(doses, row);
+        Path out = folder.resolve("own");
+        Tool.run("plan", doses, "--current-na", 1, "--step-nm", 10, "--out", out)
+                .ends(0);
+        assertEquals(250, number(Files.readString(out.resolve("plan.json")), "base_dose_uc_per_cm2"), 1e-9);
+        Tool other = plan("--current-na", 1, "--step-nm", 10, "--out", folder.resolve("other"))
+                .ends(0);
+        assertTrue(
+                other.err().contains("planned with 100.000 uC/cm^2, but the table was made for 250.000"), other.err());
+    }
+
     @Test
     void writesThePlanForScriptsAndForReading() throws IOException {
         Path out = folder.resolve("p");

@@ -4,12 +4,20 @@ import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
 import evendose.files.JsonInput;
+import evendose.geometry.Polygons;
+import evendose.layout.Flattener;
+import evendose.layout.Layer;
+import evendose.layout.Layout;
+import evendose.layout.formats.LayoutFiles;
+import evendose.layout.gdsii.GdsiiWriter;
 import java.io.IOException;
+import java.io.UncheckedIOException;
 import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.Locale;
+import java.util.Map;
 import java.util.function.UnaryOperator;
 import org.junit.jupiter.api.BeforeAll;
 import org.junit.jupiter.api.Test;
@@ -256,6 +264,132 @@ class VerifyCommandTest {
             Tool.correct(layout, words.toArray()).ends(0);
             Tool.run("verify", out, layout).ends(0);
         }
+    }
+
+    /** Nearly 5 % too much everywhere passes dose by dose; as a whole it does not. */
+    @Test
+    void aUniformErrorIsToldAsSuch() throws IOException {
+        for (String what : List.of("edge", "mean")) {
+            Path sound = folder.resolve("sound-" + what);
+            Tool.correct(layout, "--criterion", what, "--out", sound, "--no-report")
+                    .ends(0);
+            Path copy = Files.createDirectories(folder.resolve("uniform-" + what));
+            Files.copy(sound.resolve("summary.json"), copy.resolve("summary.json"));
+            List<String> rows = new ArrayList<>(Files.readAllLines(sound.resolve("doses.csv")));
+            for (int k = 1; k < rows.size(); k++) {
+                rows.set(k, scaled(rows.get(k), 1.0475));
+            }
+            Files.write(copy.resolve("doses.csv"), rows);
+            Tool verify = Tool.run("verify", copy, layout).ends(4);
+            assertTrue(verify.out().contains(" too high "), verify.out());
+            if (what.equals("edge")) {
+                assertTrue(verify.out().contains("All doses are too high by about 4.7"), verify.out());
+            }
+        }
+    }
+
+    /** A tooth of a grating taken out of the layout of pieces, and a small dot out of the table, in a layout of many shapes. */
+    @Test
+    void aMissingToothAndAMissingDotAreFound() throws IOException {
+        StringBuilder shapes = new StringBuilder("x_min_um,y_min_um,x_max_um,y_max_um\n0,-20,40,-2\n");
+        for (int k = 0; k < 40; k++) {
+            shapes.append(k).append(",0,").append(k + 0.2).append(",3.05\n");
+        }
+        shapes.append("20,6,20.06,6.06\n");
+        Path drawn = Files.writeString(folder.resolve("teeth.csv"), shapes);
+        Path sound = folder.resolve("teeth");
+        Tool.correct(drawn, "--out", sound, "--no-report").ends(0);
+        Tool.run("verify", sound, drawn).ends(0);
+
+        Path noDot = Files.createDirectories(folder.resolve("no-dot"));
+        Files.copy(sound.resolve("summary.json"), noDot.resolve("summary.json"));
+        List<String> rows = Files.readAllLines(sound.resolve("doses.csv"));
+        List<String> left = rows.stream()
+                .filter(r -> !r.contains(",20.06,6,") && !r.contains(",20.06,6.06,"))
+                .toList();
+        assertEquals(rows.size() - 1, left.size());
+        Files.write(noDot.resolve("doses.csv"), left);
+        JsonInput json = JsonInput.parse(
+                "stdout", Tool.run("verify", noDot, drawn, "--json").ends(4).out());
+        assertEquals(1, json.get("missing_shapes").number());
+        assertTrue(json.get("verdict").get("text").text().contains("Shapes without any piece: 1"));
+
+        Path noTooth = Files.createDirectories(folder.resolve("no-tooth"));
+        for (String name : List.of("summary.json", "levels.csv")) {
+            Files.copy(sound.resolve(name), noTooth.resolve(name));
+        }
+        dropTooth(sound.resolve("corrected.gds"), noTooth.resolve("corrected.gds"), 17_000, 17_200);
+        json = JsonInput.parse(
+                "stdout",
+                Tool.run("verify", noTooth.resolve("corrected.gds"), drawn, "--json")
+                        .ends(4)
+                        .out());
+        assertEquals(1, json.get("missing_shapes").number());
+        JsonInput worst = json.get("worst").elements().get(0);
+        assertEquals("missing-shape", worst.get("kind").text());
+        assertEquals(17.1, worst.get("x_um").number(), 1e-6);
+    }
+
+    /** Copies a layout of one cell without the polygons between two x, dbu. */
+    private static void dropTooth(Path from, Path to, long x0, long x1) throws IOException {
+        Layout layout = LayoutFiles.read(from);
+        int[] dropped = {0};
+        try (GdsiiWriter writer =
+                new GdsiiWriter(Files.newOutputStream(to), to.toString(), "EVENDOSE", layout.unit())) {
+            writer.beginCell("TEETH");
+            for (Layer layer : Flattener.of(layout).counts().keySet()) {
+                writer.layer(layer);
+                Polygons polygons = new Polygons();
+                Flattener.of(layout).flatten(Map.of(layer, 0), polygons);
+                polygons.forEach(new Polygons.Visitor() {
+                    @Override
+                    public void rectangle(int group, long left, long bottom, long right, long top) {
+                        if (left >= x0 && right <= x1 && bottom >= 0) {
+                            dropped[0]++;
+                            return;
+                        }
+                        write(new long[] {left, bottom, right, bottom, right, top, left, top});
+                    }
+
+                    @Override
+                    public void polygon(int group, long[] xy, int first, int vertices) {
+                        rectangle(group, xy[first], xy[first + 1], xy[first + 4], xy[first + 5]);
+                    }
+
+                    private void write(long[] xy) {
+                        try {
+                            writer.polygon(xy, 4);
+                        } catch (IOException e) {
+                            throw new UncheckedIOException(e);
+                        }
+                    }
+                });
+            }
+            writer.endCell();
+        }
+        assertTrue(dropped[0] > 0);
+    }
+
+    /** A line that does not develop fails, whatever its status says; a run with every piece at a bound fits nothing. */
+    @Test
+    void lostLinesAndHeldDosesFail() throws IOException {
+        Path held = folder.resolve("held");
+        Tool correct = Tool.correct(layout, "--max-factor", 0.5, "--out", held, "--no-report")
+                .ends(4);
+        assertTrue(correct.out().contains("pieces are held at the largest factor allowed, 0.5000"), correct.out());
+        assertTrue(!correct.out().contains("0.000 %"), correct.out());
+        Tool verify = Tool.run("verify", held, layout).ends(4);
+        assertTrue(verify.out().contains("No dose could be judged"), verify.out());
+        assertTrue(verify.out().contains("where a line does not develop"), verify.out());
+    }
+
+    @Test
+    void theAllowedDistanceOfEdgesIsTheUsersToChoose() {
+        JsonInput json = verify(doses, 4, "--allowed-edge-nm", 0.001);
+        assertTrue(json.get("verdict").get("edges_off").number() > 100);
+        assertEquals(0.001, json.get("verdict").get("allowed_edge_nm").number());
+        assertTrue(json.get("places").number() >= 1000);
+        Tool.run("verify", doses, layout, "--allowed-edge-nm", 0).ends(2);
     }
 
     @Test

@@ -1,14 +1,16 @@
 package evendose.correction;
 
 /**
- * How an iteration went. A residual is {@code |C / T - 1|}, criterion value C over target T, taken over the units that are free to
- * move: corrected ones that are not held at a bound.
+ * How an iteration went, and how well the doses that are written meet the criterion. A residual is {@code |C / T - 1|}, criterion
+ * value C over target T, taken over the units that are free to move: corrected ones that are not held at a bound. Where levels were
+ * imposed, the residuals "written" are those with the levels.
  *
- * @param converged whether the largest residual came down to the tolerance
+ * @param converged whether the largest residual of the iteration came down to the tolerance and some unit was free to move
  * @param iterations number of dose updates
- * @param uncorrectedMaxResidual largest residual when all factors are 1
- * @param maxResidual largest residual at the end
- * @param rmsResidual root mean square of the residuals at the end
+ * @param uncorrectedMaxResidual largest residual of all corrected units when their factors are 1
+ * @param maxResidual largest residual of the doses written; of those held at a bound if no other is left
+ * @param rmsResidual root mean square of the same
+ * @param heldMaxResidual largest residual of the units held at a bound; 0 if there is none
  * @param history largest residual before the first update and after each
  */
 public record Convergence(
@@ -17,4 +19,33 @@ public record Convergence(
         double uncorrectedMaxResidual,
         double maxResidual,
         double rmsResidual,
-        double[] history) {}
+        double heldMaxResidual,
+        double[] history) {
+
+    /** The same iteration with the residuals of some units as written. */
+    Convergence written(double[] uncorrected, double[] criterion, double[] target, DoseStatus[] status) {
+        double[] max = new double[2];
+        double[] squares = new double[2];
+        int[] count = new int[2];
+        double before = 0;
+        for (int u = 0; u < criterion.length; u++) {
+            if (status[u] != DoseStatus.FIXED) {
+                int k = status[u].isHeld() ? 1 : 0;
+                double off = Math.abs(criterion[u] / target[u] - 1);
+                max[k] = Math.max(max[k], off);
+                squares[k] += off * off;
+                count[k]++;
+                before = Math.max(before, Math.abs(uncorrected[u] / target[u] - 1));
+            }
+        }
+        int told = count[0] > 0 ? 0 : 1;
+        return new Convergence(
+                converged && (count[0] > 0 || count[1] == 0),
+                iterations,
+                before,
+                max[told],
+                count[told] == 0 ? 0 : Math.sqrt(squares[told] / count[told]),
+                max[1],
+                history);
+    }
+}

@@ -83,8 +83,18 @@ public final class Corrector {
         solver.solve(options.minFactor(), options.maxFactor(), options.tolerance(), options.maxIterations(), progress);
 
         double[] factor = shared == null ? solver.dose : shared.toUnits(solver.dose);
+        // Levels move what stands at a bound off it; why it is off is still the bound.
+        double[] free = factor.clone();
+        double[] freely = shared == null ? solver.criterion : shared.toUnits(solver.criterion);
         double[] judged = shared == null ? solver.criterion : shared.toUnits(solver.criterion);
         double[] before = shared == null ? solver.uncorrected : shared.toUnits(solver.uncorrected);
+        if (options.minFactor() > 1 || options.maxFactor() < 1) {
+            // The solver begins within the bounds: factors of 1 are another evaluation.
+            double[] ones = fixed.clone();
+            Arrays.setAll(ones, u -> Double.isNaN(fixed[u]) ? 1 : fixed[u]);
+            model.apply(ones, before);
+            before = shared == null ? before : shared.toUnits(shared.means(before));
+        }
         double joining = 0;
         if (options.levels().isEmpty() && shared == null) {
             EqualDoses equal = new EqualDoses(pieces, options.tolerance());
@@ -115,15 +125,26 @@ public final class Corrector {
             }
         }
         DoseStatus[] status = new DoseStatus[units];
+        double ownShare = options.criterion().ownShare(options.psf());
         for (int u = 0; u < units; u++) {
-            double allowed = options.tolerance() + joining + (levelCost.isPresent() ? levels.halfStep(level[u]) : 0);
-            status[u] = status(factor[u], judged[u] / target[u] - 1, allowed, !Double.isNaN(fixed[u]), options);
+            double allowed = options.tolerance() + joining;
+            DoseStatus freeStatus = Double.isNaN(fixed[u])
+                    ? status(free[u], freely[u], target[u], allowed, ownShare, options)
+                    : DoseStatus.FIXED;
+            boolean met = Math.abs(judged[u] / target[u] - 1) <= allowed;
+            if (freeStatus != DoseStatus.FIXED && met) {
+                status[u] = DoseStatus.OK;
+            } else if (freeStatus == DoseStatus.OK) {
+                status[u] = levelCost.isPresent() ? DoseStatus.COARSE_LEVEL : DoseStatus.UNCONVERGED;
+            } else {
+                status[u] = freeStatus;
+            }
         }
         return new DoseTable(
                 pieces,
                 roles,
                 options,
-                solver.convergence,
+                solver.convergence.written(before, judged, target, status),
                 levels,
                 factor,
                 level,
@@ -152,20 +173,32 @@ public final class Corrector {
         return Optional.of(energy);
     }
 
-    /** With levels imposed, {@code allowed} counts half a step between them: no choice of a level could do better. */
+    /** Factors this near a bound stand at it: the solver works with logarithms. */
+    private static final double AT_BOUND = 1e-9;
+
+    /**
+     * How a free dose does, and why it does not better.
+     *
+     * @param ownShare energy that a wide line or area adds to its own criterion value for each unit of its factor: no shape adds
+     *     more, so what exceeds the target without it comes from others, and a factor with which it would do is too small only for
+     *     shapes below the beam
+     */
     private static DoseStatus status(
-            double factor, double off, double allowed, boolean fixed, CorrectionOptions options) {
-        if (fixed) {
-            return DoseStatus.FIXED;
-        }
+            double factor,
+            double criterion,
+            double target,
+            double allowed,
+            double ownShare,
+            CorrectionOptions options) {
+        double off = criterion / target - 1;
         if (Math.abs(off) <= allowed) {
             return DoseStatus.OK;
         }
-        if (factor <= options.minFactor() && off > 0) {
-            return DoseStatus.AT_MINIMUM;
+        if (factor <= options.minFactor() * (1 + AT_BOUND)) {
+            return off > 0 && criterion - ownShare * factor > target ? DoseStatus.BACKGROUND : DoseStatus.AT_MINIMUM;
         }
-        if (factor >= options.maxFactor() && off < 0) {
-            return DoseStatus.AT_MAXIMUM;
+        if (factor >= options.maxFactor() * (1 - AT_BOUND)) {
+            return off < 0 && ownShare * factor > target ? DoseStatus.BELOW_BEAM : DoseStatus.AT_MAXIMUM;
         }
         return DoseStatus.UNCONVERGED;
     }

@@ -38,6 +38,11 @@ public enum Criterion {
         return usualReferenceDensity;
     }
 
+    /** Energy that the direct term adds to the criterion value of a wide line or area for each unit of its own factor. */
+    double ownShare(PointSpreadFunction psf) {
+        return target * psf.direct().weight();
+    }
+
     /** Where the energy is judged. */
     public FractureOptions.Judging judging() {
         return judging;

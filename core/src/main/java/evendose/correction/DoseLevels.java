@@ -133,11 +133,4 @@ public final class DoseLevels {
         }
         return k;
     }
-
-    /** Largest relative distance from level {@code k} to the middle between it and a neighbour; 0 if it is alone. */
-    double halfStep(int k) {
-        double below = k > 0 ? 1 - factors[k - 1] / factors[k] : 0;
-        double above = k < factors.length - 1 ? factors[k + 1] / factors[k] - 1 : 0;
-        return Math.max(below, above) / 2;
-    }
 }

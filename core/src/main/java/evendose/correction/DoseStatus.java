@@ -2,12 +2,18 @@ package evendose.correction;
 
 /** How well a dose meets its criterion. */
 public enum DoseStatus {
-    /** Within the tolerance; with a limited set of doses, within half a step between them beyond it. */
+    /** Within the tolerance. */
     OK("ok"),
-    /** Held at the smallest factor allowed; it gets more energy than it should. */
+    /** Off by more than the tolerance because the doses were limited to levels, and only because of that. */
+    COARSE_LEVEL("coarse-level"),
+    /** Held at the smallest factor that the options allow; a smaller one would do. */
     AT_MINIMUM("at-minimum"),
-    /** Held at the largest factor allowed; it gets less energy than it should. */
+    /** Gets too much energy from its neighbours alone; no dose of its own, however small, would do. */
+    BACKGROUND("background-alone"),
+    /** Held at the largest factor that the options allow, which would be too little for a wide line as well. */
     AT_MAXIMUM("at-maximum"),
+    /** Held at the largest factor, which would do for a wide line: this shape is too small for the beam. */
+    BELOW_BEAM("below-beam"),
     /** Off by more than the tolerance when the iteration ended. */
     UNCONVERGED("unconverged"),
     /** Has a dose given by the user. */
@@ -17,6 +23,11 @@ public enum DoseStatus {
 
     DoseStatus(String word) {
         this.word = word;
+    }
+
+    /** Whether the dose stands at the smallest or largest factor and would go beyond it. */
+    public boolean isHeld() {
+        return this == AT_MINIMUM || this == BACKGROUND || this == AT_MAXIMUM || this == BELOW_BEAM;
     }
 
     /** The word used in tables. */

@@ -165,7 +165,8 @@ public final class DoseTable {
     }
 
     /**
-     * The units whose middle lies in a window, um; how the iteration went remains that of the whole.
+     * The units whose middle lies in a window, um. Errors are those of these units; how the iteration went and what levels cost remain
+     * that of the whole.
      *
      * @param x0 left side
      * @param y0 lower side
@@ -187,17 +188,23 @@ public final class DoseTable {
         }
         Pieces within = pieces.ofUnits(keep);
         int[] units = Arrays.copyOf(kept, n);
+        double[] criterion = pick(energyCorrected, units);
+        int[] shape = pieces.shapeOfUnit();
+        double[] target = Arrays.stream(units)
+                .mapToDouble(u -> target(pieces.layerOfShape(shape[u])))
+                .toArray();
+        DoseStatus[] statuses = Arrays.stream(units).mapToObj(u -> status[u]).toArray(DoseStatus[]::new);
         return new DoseTable(
                 within,
                 roles,
                 options,
-                convergence,
+                convergence.written(pick(energyUncorrected, units), criterion, target, statuses),
                 levels,
                 Arrays.stream(units).mapToDouble(u -> factor[u]).toArray(),
                 Arrays.stream(units).map(u -> level[u]).toArray(),
                 pick(energyUncorrected, units),
-                pick(energyCorrected, units),
-                Arrays.stream(units).mapToObj(u -> status[u]).toArray(DoseStatus[]::new),
+                criterion,
+                statuses,
                 evaluators,
                 levelCost,
                 levelStudy,
@@ -282,6 +289,19 @@ public final class DoseTable {
             sum[j] = weight[j] > 0 ? sum[j] / weight[j] : plain[j] / count[j];
         }
         return sum;
+    }
+
+    /** Number of pieces held at a bound, whatever the cause. */
+    public long heldPieces() {
+        return Arrays.stream(DoseStatus.values())
+                .filter(DoseStatus::isHeld)
+                .mapToLong(this::pieces)
+                .sum();
+    }
+
+    /** Number of different dose levels that the units have. */
+    public long levelsUsed() {
+        return Arrays.stream(level).distinct().count();
     }
 
     /** Number of pieces with the given status. */

@@ -11,8 +11,9 @@ public record LevelRule(Spacing spacing, int count, double stepPercent) {
     /** How levels lie. */
     public enum Spacing {
         /**
-         * Where the mean squared error of the doses at hand is least, with no dose further off than 1.5 times as far as geometric
-         * spacing puts it.
+         * Where the rms error that levels add to the criterion is least: where the mean squared error of the doses at hand is, with
+         * no dose further off than 1.5 times as far as geometric spacing puts it, or at a constant ratio if that is better. The
+         * largest error may be larger than at a constant ratio: it is the rms that is promised.
          */
         OPTIMAL,
         /** At a constant ratio from the smallest dose to the largest. */

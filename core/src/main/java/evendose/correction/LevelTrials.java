@@ -107,9 +107,20 @@ final class LevelTrials {
         return gradient;
     }
 
-    /** Imposes the levels of a rule. */
+    /**
+     * Imposes the levels of a rule. Optimal levels are placed for doses, not for what they do to the criterion: where geometric ones
+     * happen to leave the smaller rms error there, as one level alone may, these are taken.
+     */
     Outcome of(LevelRule rule) {
-        DoseLevels levels = levels(rule);
+        Outcome outcome = impose(rule, levels(rule));
+        if (rule.spacing() != LevelRule.Spacing.OPTIMAL) {
+            return outcome;
+        }
+        Outcome geometric = impose(rule, levels(LevelRule.geometric(rule.count())));
+        return geometric.trial().rms() < outcome.trial().rms() ? geometric : outcome;
+    }
+
+    private Outcome impose(LevelRule rule, DoseLevels levels) {
         LevelSolver.Imposed imposed = solver.impose(levels);
         DoseLevels used = used(levels, imposed);
         double[] snapped = errors(imposed.snappedCriterion);

@@ -22,6 +22,7 @@ import java.util.OptionalDouble;
  * @param version version of the program
  * @param psfSource where the point spread function comes from; may be empty
  * @param secondsByStage time of each stage, s
+ * @param verdict what will come out as drawn, as plain values by name; stands first in the file
  */
 public record RunSummary(
         DoseTable table,
@@ -30,7 +31,8 @@ public record RunSummary(
         Optional<double[]> windowUm,
         String version,
         String psfSource,
-        Map<String, Double> secondsByStage) {
+        Map<String, Double> secondsByStage,
+        Map<String, Object> verdict) {
 
     private static final JsonMapper MAPPER = new JsonMapper();
 
@@ -39,6 +41,7 @@ public record RunSummary(
         CorrectionOptions options = table.options();
         Convergence convergence = table.convergence();
         ObjectNode root = MAPPER.createObjectNode();
+        root.set("verdict", MAPPER.valueToTree(verdict));
         root.put("program", "evendose").put("version", version);
         root.put("layout", layout);
         ArrayNode cellNames = root.putArray("cells");
@@ -60,6 +63,7 @@ public record RunSummary(
         root.put("converged", convergence.converged());
         root.put("max_residual", convergence.maxResidual());
         root.put("rms_residual", convergence.rmsResidual());
+        root.put("held_max_residual", convergence.heldMaxResidual());
         root.put("uncorrected_max_residual", convergence.uncorrectedMaxResidual());
         ArrayNode history = root.putArray("residual_history");
         for (double r : convergence.history()) {
@@ -71,7 +75,7 @@ public record RunSummary(
         for (DoseStatus status : DoseStatus.values()) {
             statuses.put(status.word(), table.pieces(status));
         }
-        root.put("levels", table.levels().size());
+        root.put("levels", table.levelsUsed());
         table.levelCost().ifPresent(cost -> {
             ObjectNode node = root.putObject("level_cost");
             node.put("added_max_error", cost.max()).put("added_rms_error", cost.rms());

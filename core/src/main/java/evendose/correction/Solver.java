@@ -95,6 +95,7 @@ final class Solver {
                 history[0],
                 residual.max,
                 residual.rms,
+                0,
                 Arrays.copyOf(history, iteration + 1));
     }
 

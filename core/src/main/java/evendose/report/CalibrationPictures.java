@@ -293,32 +293,30 @@ public final class CalibrationPictures {
                 x,
                 depths.stream().mapToDouble(LayerDepth::wantedNm).toArray(),
                 PlotStyle.INK,
-                SeriesMarkers.DIAMOND);
-        chart.getStyler().setYAxisMin(0.0).setXAxisMin(0.0).setMarkerSize(8);
+                SeriesMarkers.CROSS);
+        chart.getStyler().setYAxisMin(0.0).setXAxisMin(0.0).setMarkerSize(9);
         return PlotStyle.picture(
                 "grey-tone",
-                "Contrast curve with the wanted depth of each layer; beside it the predicted mean depth before and after"
+                "Contrast curve with the wanted depth of each layer; at the same dose the predicted mean depth before and after"
                         + " correction, with bars from the least to the most.",
                 chart);
     }
 
     private static void spread(XYChart chart, String name, double[] x, List<LayerDepth> depths, boolean after) {
         var ink = after ? PlotStyle.BLUE : PlotStyle.ORANGE;
-        double[] beside = new double[x.length];
         double[] mean = new double[x.length];
         for (int k = 0; k < x.length; k++) {
             LayerDepth.Range r = after ? depths.get(k).after() : depths.get(k).before();
-            beside[k] = x[k] * (after ? 1.04 : 0.96);
             mean[k] = r.mean();
             PlotStyle.line(
                             chart,
                             name + " " + k,
-                            new double[] {beside[k], beside[k]},
+                            new double[] {x[k], x[k]},
                             new double[] {r.min(), r.max()},
                             ink,
-                            4)
+                            after ? 3 : 8)
                     .setShowInLegend(false);
         }
-        PlotStyle.points(chart, name, beside, mean, ink, after ? SeriesMarkers.CIRCLE : SeriesMarkers.SQUARE);
+        PlotStyle.points(chart, name, x, mean, ink, after ? SeriesMarkers.CIRCLE : SeriesMarkers.SQUARE);
     }
 }

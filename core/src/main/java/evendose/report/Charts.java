@@ -1,6 +1,8 @@
 package evendose.report;
 
 import evendose.pieces.Pieces;
+import evendose.psf.GaussianTerm;
+import evendose.psf.PointSpreadFunction;
 import evendose.verification.Exposure;
 import evendose.verification.LineWidth;
 import evendose.verification.PointEnergy;
@@ -26,8 +28,56 @@ final class Charts {
     private static final Color INK = PlotStyle.INK;
     private static final Color QUIET = PlotStyle.QUIET;
     private static final int BINS = 60;
+    private static final int SPREAD_POINTS = 400;
+    private static final int MOST_TERMS = 4;
 
     private Charts() {}
+
+    /** Energy density against distance, and the parts of a function of few terms. */
+    static Picture pointSpread(PointSpreadFunction psf) {
+        XYChart chart = PlotStyle.plot("Point spread function", "distance, \u00b5m", "energy density, 1/\u00b5m\u00b2");
+        double[] x = new double[SPREAD_POINTS];
+        double from = Math.log10(psf.terms().get(0).rangeUm() / 10);
+        double to = Math.log10(3 * psf.longestUm());
+        Arrays.setAll(x, i -> Math.pow(10, from + (to - from) * i / (SPREAD_POINTS - 1)));
+        double[] y = Arrays.stream(x).map(psf::density).toArray();
+        double top = y[0];
+        // What lies below shows nothing but the end of the longest term.
+        double bottom = Math.max(psf.density(2 * psf.longestUm()), 1e-12 * top);
+        if (psf.parts() <= MOST_TERMS) {
+            for (int k = 0; psf.parts() > 1 && k < psf.terms().size(); k++) {
+                GaussianTerm term = psf.terms().get(k);
+                double s = term.rangeUm();
+                double[] part = Arrays.stream(x)
+                        .map(r -> term.weight() / (Math.PI * s * s) * Math.exp(-r * r / (s * s)))
+                        .toArray();
+                PlotStyle.dashed(
+                        chart,
+                        String.format(Locale.ROOT, "%.4g \u00b5m, weight %.3f", s, term.weight()),
+                        clipped(x, part, bottom, x),
+                        clipped(x, part, bottom, part),
+                        PlotStyle.SERIES.get((k + 1) % PlotStyle.SERIES.size()),
+                        1.4f);
+            }
+        }
+        line(chart, "all", clipped(x, y, bottom, x), clipped(x, y, bottom, y), AFTER, null, 2);
+        double[] ends = PlotStyle.decades(bottom, top);
+        chart.getStyler().setXAxisLogarithmic(true).setYAxisLogarithmic(true);
+        chart.getStyler().setYAxisMin(ends[0]).setYAxisMax(ends[1]);
+        double[] across = PlotStyle.decades(x[0], x[x.length - 1]);
+        chart.getStyler().setXAxisMin(across[0]).setXAxisMax(across[1]);
+        chart.getStyler().setYAxisDecimalPattern("0.#E0").setXAxisDecimalPattern("0.#####");
+        return PlotStyle.picture(
+                "point-spread", "Energy density at a distance from a point exposure of unit energy.", chart);
+    }
+
+    /** The values that stand where {@code y} is at least {@code least}. */
+    private static double[] clipped(double[] x, double[] y, double least, double[] values) {
+        return java.util.stream.IntStream.range(0, x.length)
+                .filter(i -> y[i] >= least)
+                .mapToDouble(i -> values[i])
+                .toArray();
+    }
 
     static Picture convergence(double[] history, double tolerance) {
         double[] x = new double[history.length];
@@ -128,6 +178,7 @@ final class Charts {
         XYChart chart = PlotStyle.plot("Width errors", "density of the surroundings", "developed less drawn width, nm");
         chart.getStyler().setDefaultSeriesRenderStyle(XYSeries.XYSeriesRenderStyle.Scatter);
         chart.getStyler().setMarkerSize(8);
+        chart.getStyler().setXAxisDecimalPattern("0.0#");
         points(chart, "uncorrected", widths, false);
         points(chart, "corrected", widths, true);
         return PlotStyle.picture(

@@ -21,7 +21,21 @@ public final class DoseMap {
      * @param mostPixels largest width and height of the map, pixels
      */
     public static Picture of(Exposure exposure, int mostPixels) {
-        Pieces p = exposure.pieces();
+        Overview o = overview(exposure.pieces(), exposure.factors(), mostPixels);
+        MapFrame frame = new MapFrame(o.x0, o.y0, o.x1, o.y1, o.image.getWidth(), o.image.getHeight(), PAGE_WIDTH);
+        frame.map(o.image);
+        byte[] png = frame.finish("Dose factor", "dose factor", o.colours.high(), o.colours.low(), Double.NaN);
+        return new Picture(
+                "dose-map",
+                "Dose factors of the whole layout; each pixel shows the mean over what is exposed in it.",
+                png,
+                "");
+    }
+
+    /** The map without its frame: its sides, um, its colours and its pixels, the first row at the top. */
+    record Overview(double x0, double y0, double x1, double y1, DoseColours colours, BufferedImage image) {}
+
+    static Overview overview(Pieces p, double[] factors, int mostPixels) {
         double[] b = p.boundsUm();
         double margin = 0.02 * Math.max(b[2] - b[0], b[3] - b[1]);
         double x0 = b[0] - margin;
@@ -45,7 +59,7 @@ public final class DoseMap {
         double low = Double.MAX_VALUE;
         double high = 0;
         for (int u = 0; u < p.units(); u++) {
-            double factor = exposure.factor(u);
+            double factor = factors[u];
             low = Math.min(low, factor);
             high = Math.max(high, factor);
             for (int i = p.unitFirst(u); i < p.unitFirst(u + 1); i++) {
@@ -61,14 +75,7 @@ public final class DoseMap {
                 image.setRGB(c, height - 1 - r, rgb);
             }
         }
-        MapFrame frame = new MapFrame(x0, y0, x1, y1, width, height, PAGE_WIDTH);
-        frame.map(image);
-        byte[] png = frame.finish("Dose factor", "dose factor", colours.high(), colours.low(), Double.NaN);
-        return new Picture(
-                "dose-map",
-                "Dose factors of the whole layout; each pixel shows the mean over what is exposed in it.",
-                png,
-                "");
+        return new Overview(x0, y0, x1, y1, colours, image);
     }
 
     /** Sums of area, and of area times factor, by pixel. */

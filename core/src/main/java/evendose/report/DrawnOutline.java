@@ -8,6 +8,7 @@ import evendose.parallel.Progress;
 import evendose.parallel.Workers;
 import evendose.pieces.Pieces;
 import java.util.ArrayList;
+import java.util.Arrays;
 import java.util.List;
 
 /**
@@ -23,9 +24,38 @@ public final class DrawnOutline {
         this.rings = rings;
     }
 
-    /** Rings, each as x0, y0, x1, y1, ... in um; shapes that reach beyond the window are cut at pieces outside it. */
+    /** Rings, each as x0, y0, x1, y1, ... in um; shapes that reach beyond the window are cut at its sides. */
     public List<double[]> rings() {
         return List.copyOf(rings);
+    }
+
+    /** A convex polygon cut at the four sides of a window, one after the other (Sutherland and Hodgman). */
+    private static double[] clipped(double[] corners, double[] window) {
+        double[] polygon = corners;
+        for (int side = 0; side < 4; side++) {
+            int axis = side % 2;
+            double sign = side < 2 ? 1 : -1;
+            double limit = window[side];
+            double[] kept = new double[2 * polygon.length + 4];
+            int n = 0;
+            for (int k = 0; k < polygon.length; k += 2) {
+                int m = (k + 2) % polygon.length;
+                double a = sign * (polygon[k + axis] - limit);
+                double b = sign * (polygon[m + axis] - limit);
+                if (a >= 0) {
+                    kept[n++] = polygon[k];
+                    kept[n++] = polygon[k + 1];
+                }
+                if (a * b < 0) {
+                    double other =
+                            polygon[k + 1 - axis] + a / (a - b) * (polygon[m + 1 - axis] - polygon[k + 1 - axis]);
+                    kept[n++] = axis == 0 ? limit : other;
+                    kept[n++] = axis == 0 ? other : limit;
+                }
+            }
+            polygon = Arrays.copyOf(kept, n);
+        }
+        return polygon;
     }
 
     /**
@@ -43,12 +73,19 @@ public final class DrawnOutline {
                     && p.rightUm(i) >= window[0]
                     && p.bottomUm(i) <= window[3]
                     && p.topUm(i) >= window[1]) {
-                long[] xy = new long[8];
+                double[] corners = new double[8];
                 for (int k = 0; k < 4; k++) {
-                    xy[2 * k] = Math.round((p.cornerXUm(i, k) - x0) * PER_UM);
-                    xy[2 * k + 1] = Math.round((p.cornerYUm(i, k) - y0) * PER_UM);
+                    corners[2 * k] = p.cornerXUm(i, k);
+                    corners[2 * k + 1] = p.cornerYUm(i, k);
                 }
-                polygons.addPolygon(0, xy, 4);
+                double[] inside = clipped(corners, window);
+                long[] xy = new long[inside.length];
+                for (int k = 0; k < xy.length; k++) {
+                    xy[k] = Math.round((inside[k] - (k % 2 == 0 ? x0 : y0)) * PER_UM);
+                }
+                if (xy.length >= 6) {
+                    polygons.addPolygon(0, xy, xy.length / 2);
+                }
             }
         }
         if (polygons.size() == 0) {

@@ -4,6 +4,7 @@ import java.awt.Color;
 import java.awt.geom.Path2D;
 import java.awt.image.BufferedImage;
 import java.util.List;
+import java.util.Locale;
 
 /** An energy raster as a picture, with the threshold contour (white) and the drawn outline (black). */
 public final class EnergyMap {
@@ -56,10 +57,17 @@ public final class EnergyMap {
         frame.graphics.setColor(Color.BLACK);
         frame.graphics.setStroke(frame.stroke(0.8));
         draw(frame, drawn);
-        byte[] png = frame.finish(title, "energy (1 = plane at factor 1)", 0, high, threshold);
+        byte[] png = frame.finish(
+                title,
+                String.format(Locale.ROOT, "energy (1 = plane at factor 1); white mark: threshold %.3g", threshold),
+                0,
+                high,
+                threshold,
+                List.of(new MapFrame.Line(Color.WHITE, "develops to"), new MapFrame.Line(Color.BLACK, "drawn")));
         return new Picture(
                 name,
-                title + ": absorbed energy. White: where the resist develops to; black: the drawn outline.",
+                title + ": absorbed energy. White: the threshold, up to which a positive resist clears and a"
+                        + " negative one stays (white mark on the bar); black: the drawn outline.",
                 png,
                 "");
     }

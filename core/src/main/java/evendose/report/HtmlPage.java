@@ -3,10 +3,10 @@ package evendose.report;
 import java.io.IOException;
 import java.nio.charset.StandardCharsets;
 import java.util.List;
+import java.util.Locale;
 
 /**
- * A page put together section by section: everything is inside it, text is escaped, there is no script. Methods add to its end
- * and return it.
+ * A page put together section by section: everything is inside it, text is escaped. Methods add to its end and return it.
  */
 final class HtmlPage {
     private static final String STYLE = "report.css";
@@ -102,6 +102,20 @@ final class HtmlPage {
     HtmlPage verdict(String mark, String text) {
         String classes = mark.isEmpty() ? "verdict" : "verdict " + mark;
         return begin("<section class=\"" + classes + "\"><p>" + Html.text(text) + "</p>\n");
+    }
+
+    /**
+     * The answer in a section of its own: the first sentence large, the others below it.
+     *
+     * @param mark {@code good}, {@code care}, or empty if it is neither
+     */
+    HtmlPage verdict(String mark, List<String> sentences) {
+        verdict(mark, sentences.get(0));
+        sentences
+                .subList(1, sentences.size())
+                .forEach(s ->
+                        body.append("<p class=\"more\">").append(Html.text(s)).append("</p>\n"));
+        return this;
     }
 
     /** Large figures side by side: value, name, value, name, ... */
@@ -222,6 +236,27 @@ final class HtmlPage {
         return this;
     }
 
+    /** A row that tells of a place, which leads to it on the map. */
+    HtmlPage place(double xUm, double yUm, String what) {
+        String where = String.format(Locale.ROOT, "%.3f, %.3f", xUm, yUm);
+        body.append("<tr><th scope=\"row\"><a href=\"#doses\" data-x=\"")
+                .append(xUm)
+                .append("\" data-y=\"")
+                .append(yUm)
+                .append("\">")
+                .append(where)
+                .append("</a></th><td>")
+                .append(Html.text(what))
+                .append("</td></tr>\n");
+        return this;
+    }
+
+    /** Something of the program's own that is HTML already. */
+    HtmlPage own(String html) {
+        body.append(html);
+        return this;
+    }
+
     HtmlPage endRows() {
         body.append("</table>\n");
         return this;
@@ -259,11 +294,16 @@ final class HtmlPage {
 
     /** The whole page. */
     String finish() {
+        return finishWith("");
+    }
+
+    /** The whole page, with a script of the program's own at its end. */
+    String finishWith(String script) {
         end();
         return "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n"
                 + "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n<title>" + Html.text(title)
                 + " - evendose</title>\n<link rel=\"icon\" href=\"data:,\">\n<style>\n" + style
-                + "</style>\n</head>\n<body>\n" + body + "</main>\n</body>\n</html>\n";
+                + "</style>\n</head>\n<body>\n" + body + "</main>\n" + script + "</body>\n</html>\n";
     }
 
     /** The whole page, with a last line. */

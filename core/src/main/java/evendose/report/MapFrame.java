@@ -8,10 +8,12 @@ import java.awt.Graphics2D;
 import java.awt.RenderingHints;
 import java.awt.geom.AffineTransform;
 import java.awt.image.BufferedImage;
+import java.util.List;
 
 /** The frame around a map: axes in um, a colour bar, a scale bar, a title. The map is drawn in um through {@link #toPixels}. */
 final class MapFrame {
     private static final Color INK = new Color(0x20262c);
+    private static final Color LEGEND_GROUND = new Color(0x8a949e);
 
     private final double x0;
     private final double y0;
@@ -86,6 +88,14 @@ final class MapFrame {
      * @param mark value to mark on the colour bar, or NaN
      */
     byte[] finish(String title, String barLabel, double dark, double light, double mark) {
+        return finish(title, barLabel, dark, light, mark, List.of());
+    }
+
+    /** What a colour of lines stands for. */
+    record Line(Color colour, String what) {}
+
+    /** The same with a legend of lines beside the title. */
+    byte[] finish(String title, String barLabel, double dark, double light, double mark, List<Line> lines) {
         graphics.setClip(null);
         graphics.setStroke(stroke(1));
         graphics.setColor(INK);
@@ -93,6 +103,7 @@ final class MapFrame {
         graphics.setFont(font(15, Font.BOLD));
         graphics.drawString(title, left, top - px(14));
         graphics.setFont(font(12.5, Font.PLAIN));
+        legend(lines);
         axes();
         scaleBar();
         colourBar(barLabel, dark, light, mark);
@@ -102,6 +113,27 @@ final class MapFrame {
 
     private Font font(double size, int style) {
         return new Font(Font.SANS_SERIF, style, Math.round((float) size * unit));
+    }
+
+    /** Above the map, from its right end: swatches on grey, on which white shows. */
+    private void legend(List<Line> lines) {
+        FontMetrics metrics = graphics.getFontMetrics();
+        int x = left + width;
+        int y = top - px(14);
+        for (int k = lines.size() - 1; k >= 0; k--) {
+            x -= metrics.stringWidth(lines.get(k).what());
+            graphics.setColor(INK);
+            graphics.drawString(lines.get(k).what(), x, y);
+            x -= px(28);
+            graphics.setColor(LEGEND_GROUND);
+            graphics.fillRect(x, y - px(9), px(22), px(11));
+            graphics.setColor(lines.get(k).colour());
+            graphics.setStroke(stroke(2));
+            graphics.drawLine(x + px(2), y - px(4), x + px(20), y - px(4));
+            x -= px(14);
+        }
+        graphics.setStroke(stroke(1));
+        graphics.setColor(INK);
     }
 
     private void axes() {

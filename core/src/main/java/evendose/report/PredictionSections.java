@@ -2,6 +2,7 @@ package evendose.report;
 
 import static evendose.report.ReportText.format;
 
+import evendose.correction.LayerDepth;
 import evendose.parallel.Workers;
 import evendose.verification.Exposure;
 import evendose.verification.LineWidth;
@@ -12,6 +13,7 @@ import evendose.verification.Spread;
 import evendose.verification.TroubleSpot;
 import evendose.verification.WidthGauge;
 import java.util.ArrayList;
+import java.util.Comparator;
 import java.util.List;
 
 /** The report's sections on what will develop: edges, widths, places of concern, and what calibration matters. */
@@ -26,6 +28,34 @@ final class PredictionSections {
     PredictionSections(Exposure exposure, Prediction prediction) {
         this.exposure = exposure;
         this.p = prediction;
+    }
+
+    /** Tells of depths, in place of edges and widths. */
+    static void depths(HtmlPage page, List<LayerDepth> depths, Picture picture) {
+        page.heading("depths", "Depths")
+                .text(
+                        "Depth that each layer develops to, from its mean energy and the contrast curve: least to most over its"
+                                + " dose units, and the root mean square of the error by area. Before: each layer at the dose of a wide"
+                                + " area.")
+                .numbers(
+                        "layer",
+                        "wanted nm",
+                        "dose \u00b5C/cm\u00b2",
+                        "before nm",
+                        "rms error",
+                        "after nm",
+                        "rms error");
+        for (LayerDepth d : depths) {
+            page.row(
+                    d.layer().toString(),
+                    format("%.1f", d.wantedNm()),
+                    format("%.4g", d.doseUcPerCm2()),
+                    format("%.1f to %.1f", d.before().min(), d.before().max()),
+                    format("%.1f", d.before().rmsError()),
+                    format("%.1f to %.1f", d.after().min(), d.after().max()),
+                    format("%.1f", d.after().rmsError()));
+        }
+        page.endRows().picture(picture);
     }
 
     /** Tells of edges; {@code polygons} is how many the layout has. */
@@ -69,6 +99,7 @@ final class PredictionSections {
             return;
         }
         page.heading("widths", "Line widths")
+                .text("The worst first, by error relative to the width. Widths in nm.")
                 .numbers(
                         "at x, y \u00b5m",
                         "density",
@@ -77,7 +108,11 @@ final class PredictionSections {
                         "corrected nm",
                         "contrast",
                         "nm per % dose");
-        List<LineWidth> rows = evenly(p.widths(), WIDTH_ROWS);
+        List<LineWidth> rows = p.widths().stream()
+                .sorted(Comparator.comparingDouble(PredictionSections::relativeError)
+                        .reversed())
+                .limit(WIDTH_ROWS)
+                .toList();
         for (LineWidth w : rows) {
             WidthGauge g = w.gauge();
             page.row(
@@ -92,7 +127,7 @@ final class PredictionSections {
         page.endRows();
         if (rows.size() < p.widths().size()) {
             page.note(format(
-                    "%d of %d measured lines are listed; the plot shows all.",
+                    "The worst %d of %d measured lines are listed; the plot shows all.",
                     rows.size(), p.widths().size()));
         }
         page.picture(Charts.widthErrors(p.widths()));
@@ -105,13 +140,11 @@ final class PredictionSections {
         return Double.isNaN(um) ? "no line" : format("%.2f", 1e3 * um);
     }
 
-    private static List<LineWidth> evenly(List<LineWidth> all, int most) {
-        int step = (all.size() + most - 1) / most;
-        List<LineWidth> kept = new ArrayList<>();
-        for (int i = 0; i < all.size(); i += Math.max(1, step)) {
-            kept.add(all.get(i));
-        }
-        return kept;
+    /** Error of the corrected width over the drawn one; a line that is gone is the worst. */
+    private static double relativeError(LineWidth w) {
+        return Double.isNaN(w.correctedUm())
+                ? Double.MAX_VALUE
+                : Math.abs(w.correctedErrorNm()) / (1e3 * w.gauge().drawnUm());
     }
 
     /** The same window twice, at one scale of colours. */
@@ -155,7 +188,7 @@ final class PredictionSections {
         return EnergyRaster.of(energy, w[0], w[1], w[2], w[3], pixel, workers);
     }
 
-    void places(HtmlPage page, boolean converged) {
+    void places(HtmlPage page) {
         page.heading("places", "Places of concern")
                 .text(format(
                         "Of %,d edges looked at for lines that do not develop, gaps that close, and edges that lie far off.",
@@ -165,17 +198,15 @@ final class PredictionSections {
         } else {
             page.words("at x, y \u00b5m", "what");
             for (TroubleSpot spot : p.worst()) {
-                page.row(format("%.3f, %.3f", spot.xUm(), spot.yUm()), spot.what());
+                page.place(spot.xUm(), spot.yUm(), spot.what());
             }
             page.endRows();
         }
         List<String> cautions = new ArrayList<>(List.of(
                 "Computed doses never replace a dose test on your own tool and process.",
                 "Corners round by about the direct range; doses cannot prevent that.",
-                "The prediction assumes that resist develops where the energy exceeds one threshold."));
-        if (!converged) {
-            cautions.add("Some pieces miss the tolerance; their status is unconverged.");
-        }
+                "The prediction assumes one threshold of energy: above it a positive resist clears and a negative one stays."
+                        + " \"Develops\" stands for both."));
         page.cautions(cautions);
     }
 
@@ -187,10 +218,10 @@ final class PredictionSections {
                 .text("Change of the measured widths if the process differs from what was corrected for,"
                         + " while the doses stay. The base dose is taken to be found anew for each, except in its own"
                         + " rows.")
-                .numbers("if this is off", "mean nm", "rms nm", "largest nm");
+                .numbers("if ...", "mean nm", "rms nm", "largest nm");
         for (Sensitivity.Effect e : p.sensitivity().effects()) {
             page.row(
-                    format("%s by %+.3g %%", e.parameter(), e.percent()),
+                    e.words(),
                     format("%.2f", e.changes().mean()),
                     format("%.2f", e.changes().rms()),
                     format("%.2f", e.changes().max()));

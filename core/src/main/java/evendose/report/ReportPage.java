@@ -2,24 +2,25 @@ package evendose.report;
 
 import static evendose.report.ReportText.area;
 import static evendose.report.ReportText.format;
-import static evendose.report.ReportText.percent;
 
-import evendose.correction.Convergence;
-import evendose.correction.DoseStatus;
 import evendose.correction.DoseTable;
+import evendose.correction.LayerDepth;
 import evendose.correction.RunSummary;
-import evendose.geometry.Polygons;
 import evendose.parallel.Progress;
 import evendose.parallel.Workers;
 import evendose.verification.Exposure;
-import evendose.verification.OutlineSample;
 import evendose.verification.Prediction;
+import evendose.verification.TroubleSpot;
+import evendose.verification.Verdict;
 import java.nio.file.Path;
+import java.util.ArrayList;
 import java.util.List;
+import java.util.Optional;
 
 /**
- * The page that tells how a correction went: one HTML file that needs nothing else, opens offline and prints on A4. It states
- * the job, what was found, what will develop, where to be careful, and how to repeat the run.
+ * The page that tells how a correction went: one HTML file that needs nothing else, opens offline and prints on A4. It answers in
+ * the order in which a reader asks: what comes out as drawn, which doses that takes, how wide lines become (or how deep layers), where to
+ * look closer, what calibration matters; then the job, how the iteration went, and how to repeat the run.
  *
  * <p>Edges and widths come from a sample of the outline (all of it for layouts of up to
  * {@value evendose.verification.OutlineSample#MOST_POLYGONS} polygons) and the engine's energies; the page says so. The same run
@@ -31,63 +32,71 @@ public final class ReportPage {
     /**
      * The text of {@code report.html}.
      *
-     * @param run the run
-     * @param polygons what was corrected, dbu; groups are the table's layers
-     * @param dbuUm size of a database unit, um
+     * @param run the run, with the doses that are written
+     * @param exposure all that is exposed: where doses are those of a window, its surroundings too
+     * @param prediction what will develop
+     * @param verdict what to tell first
+     * @param depths predicted depths; empty unless the exposure is a grey-tone one
+     * @param depthPicture the picture of these
+     * @param polygons how many polygons the layout has
      * @param arguments the command line that repeats the run, without the program's name
      */
     public static String html(
             RunSummary run,
-            Polygons polygons,
-            double dbuUm,
+            Exposure exposure,
+            Prediction prediction,
+            Verdict verdict,
+            List<LayerDepth> depths,
+            Optional<Picture> depthPicture,
+            long polygons,
             List<String> arguments,
             Workers workers,
             Progress progress) {
         progress.begin("report", 0);
         DoseTable table = run.table();
-        Exposure exposure = Exposure.of(table);
-        OutlineSample outline = OutlineSample.of(
-                polygons, table.roles().size(), dbuUm, Prediction.reachUm(exposure.psf()), workers, Progress.NONE);
-        Prediction prediction = Prediction.of(exposure, outline, workers, progress);
         String name = String.valueOf(Path.of(run.layout()).getFileName());
         HtmlPage page = new HtmlPage("evendose correction report", name);
-        verdict(page, table, prediction);
-        RunSections done = new RunSections(run, exposure);
+        verdict(page, table, prediction, verdict);
+        RunSections done = new RunSections(run, Exposure.of(table));
         PredictionSections predicted = new PredictionSections(exposure, prediction);
+        double[] b = table.pieces().boundsUm();
+        TroubleSpot worst =
+                prediction.worst().isEmpty() ? null : prediction.worst().get(0);
+        done.doses(
+                page,
+                worst == null ? 0.5 * (b[0] + b[2]) : worst.xUm(),
+                worst == null ? 0.5 * (b[1] + b[3]) : worst.yUm());
+        if (exposure.isGreyTone()) {
+            depthPicture.ifPresent(picture -> PredictionSections.depths(page, depths, picture));
+        } else {
+            predicted.widths(page, workers);
+            predicted.edges(page, polygons);
+            predicted.places(page);
+            predicted.sensitivity(page);
+        }
+        done.levels(page);
         done.job(page);
-        done.doses(page);
-        predicted.edges(page, polygons.size());
-        predicted.widths(page, workers);
-        predicted.places(page, table.convergence().converged());
-        predicted.sensitivity(page);
+        done.convergence(page);
         done.repeat(page, arguments);
-        return page.finish();
+        return page.finishWith(DoseExplorer.script());
     }
 
-    private static void verdict(HtmlPage page, DoseTable table, Prediction p) {
-        Convergence c = table.convergence();
-        long held = table.pieces(DoseStatus.AT_MINIMUM) + table.pieces(DoseStatus.AT_MAXIMUM);
-        boolean good = c.converged() && held == 0 && p.lostAfter() == 0;
-        String text = c.converged()
-                ? format(
-                        "Converged: largest error of the criterion %s after %d updates, %s before.",
-                        percent(c.maxResidual()), c.iterations(), percent(c.uncorrectedMaxResidual()))
-                : format(
-                        "NOT converged: an error of %s is left after %d updates.",
-                        percent(c.maxResidual()), c.iterations());
-        page.verdict(
-                good ? "good" : "care",
-                held > 0 ? text + format(" %,d pieces are held at a bound of the dose factors.", held) : text);
-        page.figures(
-                format(
-                        "%.1f to %.1f nm",
-                        p.placementBefore().rms(), p.placementAfter().rms()),
-                "edge placement, rms, before and after",
+    private static void verdict(HtmlPage page, DoseTable table, Prediction p, Verdict verdict) {
+        page.verdict(verdict.good() ? "good" : "care", verdict.sentences());
+        List<String> figures = new ArrayList<>();
+        if (verdict.places() > 0) {
+            figures.add(format(
+                    "%.1f to %.1f nm",
+                    p.placementBefore().rms(), p.placementAfter().rms()));
+            figures.add("edge placement, rms, before and after");
+        }
+        figures.addAll(List.of(
                 format("%.3f - %.3f", table.minFactor(), table.maxFactor()),
                 "dose factors",
                 format("%,d", table.pieces().size()),
                 "pieces",
                 area(table.areaUm2()),
-                "exposed area");
+                "exposed area"));
+        page.figures(figures.toArray(String[]::new));
     }
 }

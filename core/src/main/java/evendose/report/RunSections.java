@@ -2,7 +2,9 @@ package evendose.report;
 
 import static evendose.report.ReportText.area;
 import static evendose.report.ReportText.format;
+import static evendose.report.ReportText.percent;
 
+import evendose.correction.Convergence;
 import evendose.correction.CorrectionOptions;
 import evendose.correction.DoseStatus;
 import evendose.correction.DoseTable;
@@ -36,7 +38,7 @@ final class RunSections {
                     ? "keeps dose factor " + role.fixedDose().getAsDouble()
                     : role.target() == 1
                             ? "corrected"
-                            : "corrected towards " + role.target() + " times the usual energy";
+                            : format("corrected towards %.4g times the usual energy", role.target());
             page.row("layer " + role.layer(), what);
         }
         for (GaussianTerm term : exposure.psf().terms()) {
@@ -64,11 +66,51 @@ final class RunSections {
                                 exposure.baseDoseUcPerCm2().getAsDouble())
                         : "not given: doses are factors");
         page.endRows();
-        page.picture(Charts.convergence(table.convergence().history(), options.tolerance()));
+        page.picture(Charts.pointSpread(exposure.psf()));
     }
 
-    void doses(HtmlPage page) {
-        page.heading("doses", "Doses").facts();
+    /** How the iteration went, where the doses lie and how a curved part is cut. */
+    void convergence(HtmlPage page) {
+        Convergence c = table.convergence();
+        page.heading("convergence", "Convergence")
+                .text(format(
+                        "%,d dose update%s, tolerance %.3g. Where levels were imposed or doses made equal, the error of what is"
+                                + " written is larger than the last point: it stands in the verdict.",
+                        c.iterations(),
+                        c.iterations() == 1 ? "" : "s",
+                        table.options().tolerance()))
+                .picture(Charts.convergence(c.history(), table.options().tolerance()))
+                .picture(Charts.histogram(exposure));
+        CutPicture.of(exposure).ifPresent(page::picture);
+    }
+
+    /** What the levels cost, and what other numbers would; nothing if doses are free and no study was asked for. */
+    void levels(HtmlPage page) {
+        if (table.levelCost().isEmpty() && table.levelStudy().isEmpty()) {
+            return;
+        }
+        page.heading("levels", "Dose levels");
+        table.levelCost().ifPresent(cost -> {
+            page.text(format(
+                            "%d levels, placed for the least rms error unless the options say otherwise. Error that they add to"
+                                    + " the criterion, and width error that follows:",
+                            cost.levels()))
+                    .numbers("", "rms", "largest");
+            page.row("added error", percent(cost.rms()), percent(cost.max()));
+            page.row("added width error, nm", format("%.2f", cost.rmsWidthNm()), format("%.2f", cost.maxWidthNm()));
+            page.endRows();
+        });
+        if (!table.levelStudy().isEmpty()) {
+            page.picture(LevelPictures.study(table.levelStudy()));
+        }
+    }
+
+    /** The dose map first, then what was exposed; {@code x}, {@code y} is the place that matters most, um. */
+    void doses(HtmlPage page, double x, double y) {
+        page.heading("doses", "Doses")
+                .own(DoseExplorer.html(table, x, y))
+                .picture(DoseMap.of(exposure, DOSE_MAP_PIXELS))
+                .facts();
         page.row(
                 "exposed",
                 format(
@@ -85,9 +127,6 @@ final class RunSections {
             }
         }
         page.endRows();
-        page.picture(DoseMap.of(exposure, DOSE_MAP_PIXELS));
-        CutPicture.of(exposure).ifPresent(page::picture);
-        page.picture(Charts.histogram(exposure));
     }
 
     /** Says how to repeat the run; {@code arguments} is its command line without the program's name. */
@@ -108,7 +147,7 @@ final class RunSections {
                         options.maxIterations(),
                         options.minFactor(),
                         options.maxFactor(),
-                        options.levels().isPresent() ? ", " + table.levels().size() + " dose levels" : "",
+                        options.levels().isPresent() ? ", " + table.levelsUsed() + " dose levels" : "",
                         options.oneDosePerShape() ? ", one dose per shape" : ""));
         double total = 0;
         for (double seconds : run.secondsByStage().values()) {

@@ -77,6 +77,7 @@ public final class VerificationFiles {
      */
     public static String json(Verification v) {
         ObjectNode root = MAPPER.createObjectNode();
+        root.set("verdict", MAPPER.valueToTree(v.verdict().facts()));
         root.put("holds", v.holds());
         root.put("layout_area_um2", v.areas().layoutUm2());
         root.put("table_area_um2", v.areas().tableUm2());
@@ -88,6 +89,8 @@ public final class VerificationFiles {
         root.put("area_within_tolerance_um2", v.areas().strayedUm2());
         root.put("missing_shapes", v.areas().missingShapes());
         root.put("doses_judged", v.doses().judged());
+        root.put("doses_judged_by_closed_forms", v.doses().exact());
+        root.put("energy_bias", v.energyBias());
         root.put("doses_wrong", v.doses().wrong());
         root.put("dose_error_max", v.doses().largest());
         root.put("dose_error_rms", v.doses().rms());

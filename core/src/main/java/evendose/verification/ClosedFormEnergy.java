@@ -17,6 +17,8 @@ final class ClosedFormEnergy implements PointEnergy {
     /** Lines longer than this many ranges of a term are not worth it. */
     private static final double LONGEST = 6;
 
+    private static final double NODE_ERROR = 1e-10;
+
     private final double[] rangesUm;
     private final Terms terms;
 
@@ -59,7 +61,7 @@ final class ClosedFormEnergy implements PointEnergy {
         if (firstWide == rangesUm.length || firstWide == 0) {
             return this;
         }
-        int n = 7 + (int) Math.ceil(11 * half / rangesUm[firstWide]);
+        int n = nodes(half / rangesUm[firstWide]);
         double[] node = new double[n];
         double[] weight = new double[n];
         double[] value = new double[n];
@@ -75,6 +77,21 @@ final class ClosedFormEnergy implements PointEnergy {
             double t = ((x - xUm) * ux + (y - yUm) * uy - middle) / half;
             return terms.at(0, narrow, x, y) + interpolate(node, weight, value, t);
         };
+    }
+
+    /**
+     * Nodes that keep the error of a Gaussian over a line of {@code ratio} ranges to each side below 1e-10: the n-th derivative of
+     * exp(-t^2) is at most sqrt(2^n n!) (Cramer's inequality, with a constant of 1.09 left out), which leaves
+     * sqrt(2^n / n!) ratio^n / 2^(n - 1).
+     */
+    private static int nodes(double ratio) {
+        double error = 2 * Math.pow(Math.sqrt(2) * ratio / 2, 3) / Math.sqrt(6);
+        int n = 3;
+        while (error > NODE_ERROR) {
+            n++;
+            error *= Math.sqrt(2.0 / n) * ratio / 2;
+        }
+        return n;
     }
 
     /** The second barycentric formula (J.-P. Berrut, L. N. Trefethen, SIAM Rev. 46, 501 (2004)). */

@@ -1,7 +1,6 @@
 package evendose.verification;
 
 import evendose.correction.Criterion;
-import evendose.correction.DoseStatus;
 import evendose.geometry.Trapezoids;
 import evendose.parallel.Progress;
 import evendose.parallel.Workers;
@@ -13,6 +12,7 @@ import java.util.Arrays;
 import java.util.Comparator;
 import java.util.List;
 import java.util.Locale;
+import java.util.Random;
 
 /**
  * Whether each part of the layout has the dose that it needs. The layout is cut into units anew; for each, the energy is taken
@@ -21,31 +21,43 @@ import java.util.Locale;
  * <pre>needed = (T - C) / (w_1 d / 2)    (edge criterion; without the 2 for the area criterion)</pre>
  *
  * <p>with C the mean energy there, T its target, d the dose factor there and w_1 the direct term's weight. Only the layout says
- * what a unit is: doses may be cut and ordered in any way. Places whose dose is missing, fixed, or said to be impossible by its
- * status are not judged.
+ * what a unit is: doses may be cut and ordered in any way. Places whose dose is missing, fixed, or held at a bound as its
+ * status says are not judged.
+ *
+ * <p>Energies come from closed forms for a sample of the units, spread evenly, and from the engine for all others: the sample
+ * does not depend on the engine, the rest finds a single wrong dose among many.
  *
  * @param judged number of units (or shapes, if each has one dose) judged
+ * @param exact number of those judged by closed forms
  * @param wrong number of those whose dose is off by more than the tolerance
  * @param largest largest needed change among those judged, relative
  * @param rms root mean square of the needed changes
  * @param tolerance needed change up to which a dose passes
  * @param spots the wrong ones, worst first, at most some
  */
-public record DoseCheck(int judged, int wrong, double largest, double rms, double tolerance, List<TroubleSpot> spots) {
+public record DoseCheck(
+        int judged, int exact, int wrong, double largest, double rms, double tolerance, List<TroubleSpot> spots) {
     /** Needed change up to which a dose passes; half a step between dose levels comes on top. */
     public static final double TOLERANCE = 0.05;
 
     private static final int SPOTS = 50;
 
-    /** Samples per part of parallel work. */
-    private static final int PART = 1 << 12;
+    /** Units judged by closed forms, whatever it takes. */
+    private static final int FEWEST_EXACT = 1000;
+
+    /** Units per part of parallel work. */
+    private static final int PART = 1 << 10;
+
+    private static final int EXACT_PART = 1 << 6;
 
     /**
      * Checks.
      *
      * @param layout the merged layout, dbu
      * @param dbuUm size of a database unit, um
-     * @param energy energy with the doses
+     * @param energy energy with the doses, for many points
+     * @param closedForms the same from closed forms
+     * @param points how many points closed forms may be asked for; at least {@value #FEWEST_EXACT} units are in any case
      * @param levelRatio ratio of neighbouring dose levels if doses were snapped to such, else 1: half a step is allowed for
      * @param slackUm how far corners of pieces may be off, um
      */
@@ -54,6 +66,8 @@ public record DoseCheck(int judged, int wrong, double largest, double rms, doubl
             Trapezoids layout,
             double dbuUm,
             PointEnergy energy,
+            PointEnergy closedForms,
+            double points,
             double levelRatio,
             double slackUm,
             Workers workers,
@@ -61,14 +75,36 @@ public record DoseCheck(int judged, int wrong, double largest, double rms, doubl
         Fracture.Result cut = Fracture.of(layout, dbuUm, exposure.options().fracture(), workers, progress);
         progress.begin("checking doses", 0);
         Samples samples = cut.samples();
+        int units = cut.pieces().units();
+        boolean[] exact = chosen(units, points * units / Math.max(1, samples.size()));
         double[] at = new double[samples.size()];
-        workers.runRanges(samples.size(), PART, (from, to, part) -> {
-            for (int j = from; j < to; j++) {
-                at[j] = energy.at(samples.xUm(j), samples.yUm(j));
+        workers.runRanges(units, PART, (from, to, part) -> {
+            for (int u = from; u < to; u++) {
+                for (int j = samples.first(u); !exact[u] && j < samples.first(u + 1); j++) {
+                    at[j] = energy.at(samples.xUm(j), samples.yUm(j));
+                }
+            }
+        });
+        workers.runRanges(units, EXACT_PART, (from, to, part) -> {
+            for (int u = from; u < to; u++) {
+                for (int j = samples.first(u); exact[u] && j < samples.first(u + 1); j++) {
+                    at[j] = closedForms.at(samples.xUm(j), samples.yUm(j));
+                }
             }
         });
         double[] dose = doses(exposure, cut.pieces(), slackUm, workers);
-        return judge(exposure, cut, at, dose, TOLERANCE + Math.sqrt(levelRatio) - 1);
+        return judge(exposure, cut, at, exact, dose, TOLERANCE + Math.sqrt(levelRatio) - 1);
+    }
+
+    /** One unit in each of equal ranges. */
+    private static boolean[] chosen(int units, double wanted) {
+        boolean[] chosen = new boolean[units];
+        int count = (int) Math.min(units, Math.max(FEWEST_EXACT, wanted));
+        Random random = new Random(19);
+        for (int k = 0; k < count; k++) {
+            chosen[count == units ? k : (int) Math.min(units - 1, (k + random.nextDouble()) * units / count)] = true;
+        }
+        return chosen;
     }
 
     /** Dose factor at each unit of the layout's own cut; NaN where it is missing or not to be judged. */
@@ -81,7 +117,7 @@ public record DoseCheck(int judged, int wrong, double largest, double rms, doubl
                 int i = largest(own, u);
                 int piece = lookup.at(own.middleXUm(i), own.middleYUm(i), slack);
                 int unit = piece < 0 ? -1 : unitOfPiece[piece];
-                dose[u] = unit < 0 || exposure.status(unit) != DoseStatus.OK ? Double.NaN : exposure.factor(unit);
+                dose[u] = unit < 0 || !exposure.isJudged(unit) ? Double.NaN : exposure.factor(unit);
             }
         });
         return dose;
@@ -96,15 +132,15 @@ public record DoseCheck(int judged, int wrong, double largest, double rms, doubl
     }
 
     private static DoseCheck judge(
-            Exposure exposure, Fracture.Result cut, double[] energy, double[] dose, double tolerance) {
+            Exposure exposure, Fracture.Result cut, double[] energy, boolean[] exact, double[] dose, double tolerance) {
         Pieces p = cut.pieces();
         Samples samples = cut.samples();
         double direct = exposure.psf().direct().weight();
         double share = direct * (exposure.options().criterion() == Criterion.EDGE ? 0.5 : 1);
         double[] needed = new double[p.units()];
         for (int s = 0; s < p.shapes(); s++) {
-            double target = exposure.options().target()
-                    * exposure.roles().get(p.layerOfShape(s)).target();
+            double target =
+                    exposure.wanted() * exposure.roles().get(p.layerOfShape(s)).target();
             for (int u = p.shapeFirst(s); u < p.shapeFirst(s + 1); u++) {
                 double sum = 0;
                 for (int j = samples.first(u); j < samples.first(u + 1); j++) {
@@ -136,9 +172,14 @@ public record DoseCheck(int judged, int wrong, double largest, double rms, doubl
             }
         }
         spots.sort(Comparator.comparingDouble(TroubleSpot::size).reversed());
+        int exactly = 0;
+        for (int u = 0; u < needed.length; u++) {
+            exactly += exact[u] && Double.isFinite(needed[u]) ? 1 : 0;
+        }
         Spread spread = Spread.of(needed);
         return new DoseCheck(
                 spread.count(),
+                exactly,
                 spots.size(),
                 spread.max(),
                 spread.rms(),

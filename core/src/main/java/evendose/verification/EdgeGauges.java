@@ -14,6 +14,9 @@ public final class EdgeGauges {
     /** Direct ranges within which a corner spoils a place. */
     public static final double CORNER_RANGES = 2;
 
+    /** Places drawn at most for each that is wanted. */
+    private static final int MOST_DRAWN = 5;
+
     /** Whether a place counts, for places that must lie in some region. */
     @FunctionalInterface
     public interface Region {
@@ -84,6 +87,17 @@ public final class EdgeGauges {
         return new EdgeGauges(edges, exposure, edge, x, y, corner);
     }
 
+    /**
+     * As {@link #random}, but of about {@code count} places away from corners: more are drawn where corners take many.
+     */
+    static EdgeGauges awayFromCorners(OutlineEdges edges, Exposure exposure, int count, Region region, long seed) {
+        EdgeGauges drawn = random(edges, exposure, count, region, seed);
+        int good = drawn.size() - drawn.nearCorners();
+        // A tenth more, since shares of random places scatter.
+        double wanted = Math.min(MOST_DRAWN * (double) count, 1.1 * count * count / Math.max(1, good));
+        return good == 0 || good >= count ? drawn : random(edges, exposure, (int) wanted, region, seed);
+    }
+
     /** Number of places. */
     public int size() {
         return edge.length;
@@ -98,20 +112,21 @@ public final class EdgeGauges {
         return count;
     }
 
-    /** Energy at each place over the threshold of its shape, less 1. */
+    /** Energy at each place over the threshold of its shape, less 1; NaN near corners. */
     double[] energyErrors(PointEnergy energy, Workers workers) {
         double[] error = new double[size()];
         workers.runRanges(size(), 8, (from, to, part) -> {
             for (int g = from; g < to; g++) {
                 double threshold = exposure.threshold(edges.layer(edge[g]));
-                error[g] = energy.at(xUm[g], yUm[g]) / threshold - 1;
+                error[g] = corner[g] ? Double.NaN : energy.at(xUm[g], yUm[g]) / threshold - 1;
             }
         });
         return error;
     }
 
     /**
-     * Distance from each place to the contour, outward, nm; infinite where there is none (see {@link ContourSearch}).
+     * Distance from each place to the contour, outward, nm; infinite where there is none (see {@link ContourSearch}), NaN near
+     * corners.
      *
      * @param energy the energy
      * @param search how to look
@@ -121,6 +136,10 @@ public final class EdgeGauges {
         workers.runRanges(size(), 8, (from, to, part) -> {
             for (int g = from; g < to; g++) {
                 int e = edge[g];
+                if (corner[g]) {
+                    placement[g] = Double.NaN;
+                    continue;
+                }
                 placement[g] = 1e3
                         * search.displacementUm(
                                 energy.onLine(

@@ -183,9 +183,19 @@ public final class Exposure {
         return corrected;
     }
 
+    /** Dose factors of all units, a new array. */
+    public double[] factors() {
+        return corrected.clone();
+    }
+
     /** Dose factor of unit {@code u}. */
     public double factor(int u) {
         return corrected[u];
+    }
+
+    /** Whether the dose of unit {@code u} should be the one its layout needs: it is neither given nor held at a bound. */
+    boolean isJudged(int u) {
+        return status[u] != DoseStatus.FIXED && !status[u].isHeld();
     }
 
     /** Status of unit {@code u}. */
@@ -198,7 +208,17 @@ public final class Exposure {
      * into shapes.
      */
     public double threshold() {
-        return options.target() * (options.criterion() == Criterion.EDGE ? 1 : 0.5);
+        return wanted() * (options.criterion() == Criterion.EDGE ? 1 : 0.5);
+    }
+
+    /** Energy that the criterion asks for, as {@link WantedEnergy} has it. */
+    double wanted() {
+        return WantedEnergy.of(options.psf(), options.criterion(), options.referenceDensity());
+    }
+
+    /** Whether some layer is corrected towards an energy of its own: depths matter then, not edges. */
+    public boolean isGreyTone() {
+        return options.criterion() == Criterion.MEAN && roles.stream().anyMatch(r -> r.target() != 1);
     }
 
     /** Threshold for shapes of layer {@code index}: scaled by its target where that is not 1. */

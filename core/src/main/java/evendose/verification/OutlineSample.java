@@ -7,6 +7,7 @@ import evendose.parallel.Progress;
 import evendose.parallel.Workers;
 import java.util.ArrayList;
 import java.util.List;
+import java.util.Optional;
 import java.util.Random;
 
 /**
@@ -36,10 +37,23 @@ public record OutlineSample(OutlineEdges edges, EdgeGauges.Region region, List<d
      * @param polygons polygons, dbu; groups are layers
      * @param groups number of groups
      * @param dbuUm size of a database unit, um
+     * @param windowUm left, bottom, right, top of the part to look at, um; empty for all
      * @param reachUm distance from which polygons add to the energy in a tile, um: the larger, the fewer tiles
      */
     public static OutlineSample of(
-            Polygons polygons, int groups, double dbuUm, double reachUm, Workers workers, Progress progress) {
+            Polygons polygons,
+            int groups,
+            double dbuUm,
+            Optional<double[]> windowUm,
+            double reachUm,
+            Workers workers,
+            Progress progress) {
+        if (windowUm.isPresent()) {
+            long[] window = java.util.Arrays.stream(windowUm.get())
+                    .mapToLong(c -> Math.round(c / dbuUm))
+                    .toArray();
+            return of(polygons, groups, dbuUm, new long[][] {window}, workers, progress);
+        }
         if (polygons.size() <= MOST_POLYGONS) {
             Trapezoids merged = Merge.of(polygons, groups, workers, progress);
             return new OutlineSample(OutlineEdges.of(merged, dbuUm), EdgeGauges.Region.ALL, List.of());
@@ -54,7 +68,17 @@ public record OutlineSample(OutlineEdges edges, EdgeGauges.Region region, List<d
                 break;
             }
         }
-        long[][] tiles = tiles(polygons, (long) side, Math.max(FEWEST_TILES, count));
+        return of(
+                polygons,
+                groups,
+                dbuUm,
+                tiles(polygons, (long) side, Math.max(FEWEST_TILES, count)),
+                workers,
+                progress);
+    }
+
+    private static OutlineSample of(
+            Polygons polygons, int groups, double dbuUm, long[][] tiles, Workers workers, Progress progress) {
         Polygons near = new Polygons();
         polygons.forEach(new Picker(tiles, near));
         Trapezoids merged = Merge.of(near, groups, workers, progress);

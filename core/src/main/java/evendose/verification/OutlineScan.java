@@ -12,9 +12,12 @@ import java.util.Random;
  * whose middle exceeds it.
  *
  * @param edges number of edges looked at
+ * @param narrow number of those that bound a narrow line or gap
+ * @param lost number of those whose line stays below the threshold
+ * @param closed number of those whose gap exceeds it
  * @param spots what was found, worst first, at most some of each kind
  */
-public record OutlineScan(int edges, List<TroubleSpot> spots) {
+public record OutlineScan(int edges, int narrow, int lost, int closed, List<TroubleSpot> spots) {
     /** Most edges looked at; of more, this many at random. */
     public static final int MOST_EDGES = 200_000;
 
@@ -26,15 +29,27 @@ public record OutlineScan(int edges, List<TroubleSpot> spots) {
     /** Scans. */
     public static OutlineScan of(
             Exposure exposure, OutlineEdges edges, PointEnergy energy, EdgeGauges.Region region, Workers workers) {
+        return of(exposure, edges, energy, region, MOST_EDGES, workers);
+    }
+
+    /** Scans at most {@code most} edges. */
+    static OutlineScan of(
+            Exposure exposure,
+            OutlineEdges edges,
+            PointEnergy energy,
+            EdgeGauges.Region region,
+            int most,
+            Workers workers) {
         int n = edges.size();
-        int count = Math.min(n, MOST_EDGES);
+        int count = Math.min(n, most);
         int[] chosen = new int[count];
         Random random = new Random(7);
         // In each of equal ranges of edges one, so that the choice is spread out and ordered.
-        Arrays.setAll(chosen, k -> n <= MOST_EDGES ? k : (int) Math.min(n - 1, (k + random.nextDouble()) * n / count));
+        Arrays.setAll(chosen, k -> n <= most ? k : (int) Math.min(n - 1, (k + random.nextDouble()) * n / count));
         TroubleSpot[] lines = new TroubleSpot[count];
         TroubleSpot[] gaps = new TroubleSpot[count];
         boolean[] looked = new boolean[count];
+        boolean[] bounds = new boolean[count];
         double narrow = NARROW_RANGES * exposure.psf().direct().rangeUm();
         workers.runRanges(count, 256, (from, to, part) -> {
             for (int k = from; k < to; k++) {
@@ -46,17 +61,39 @@ public record OutlineScan(int edges, List<TroubleSpot> spots) {
                 }
                 looked[k] = true;
                 double threshold = exposure.threshold(edges.layer(e));
-                lines[k] = look(edges, energy, threshold, e, x, y, -1, narrow);
-                gaps[k] = look(edges, energy, threshold, e, x, y, 1, narrow);
+                for (int side = -1; side <= 1; side += 2) {
+                    double width = narrow(edges, e, x, y, side, narrow);
+                    if (width > 0) {
+                        bounds[k] = true;
+                        (side < 0 ? lines : gaps)[k] = look(edges, energy, threshold, e, x, y, side, width);
+                    }
+                }
             }
         });
         int total = 0;
-        for (boolean l : looked) {
-            total += l ? 1 : 0;
+        int narrowOnes = 0;
+        int lost = 0;
+        int closed = 0;
+        for (int k = 0; k < count; k++) {
+            total += looked[k] ? 1 : 0;
+            narrowOnes += bounds[k] ? 1 : 0;
+            lost += lines[k] != null ? 1 : 0;
+            closed += gaps[k] != null ? 1 : 0;
         }
         List<TroubleSpot> spots = new ArrayList<>(apart(lines, narrow));
         spots.addAll(apart(gaps, narrow));
-        return new OutlineScan(total, spots);
+        return new OutlineScan(total, narrowOnes, lost, closed, spots);
+    }
+
+    /** Width of the line inside (side -1) or gap outside (side 1) if it is at most {@code most}, um; else 0. */
+    private static double narrow(OutlineEdges edges, int e, double x, double y, int side, double most) {
+        double ux = side * edges.outX(e);
+        double uy = side * edges.outY(e);
+        OutlineEdges.Hit hit = edges.ray(x, y, ux, uy, 1e-6, most);
+        // The opposite edge must face this one: else it is the other arm of a corner.
+        return hit == null || side * (edges.outX(hit.edge()) * ux + edges.outY(hit.edge()) * uy) > -0.5
+                ? 0
+                : hit.distanceUm();
     }
 
     private static TroubleSpot look(
@@ -67,16 +104,9 @@ public record OutlineScan(int edges, List<TroubleSpot> spots) {
             double x,
             double y,
             int side,
-            double most) {
-        double ux = side * edges.outX(e);
-        double uy = side * edges.outY(e);
-        OutlineEdges.Hit hit = edges.ray(x, y, ux, uy, 1e-6, most);
-        // The opposite edge must face this one: else it is the other arm of a corner.
-        if (hit == null || side * (edges.outX(hit.edge()) * ux + edges.outY(hit.edge()) * uy) > -0.5) {
-            return null;
-        }
-        double mx = x + 0.5 * hit.distanceUm() * ux;
-        double my = y + 0.5 * hit.distanceUm() * uy;
+            double width) {
+        double mx = x + 0.5 * width * side * edges.outX(e);
+        double my = y + 0.5 * width * side * edges.outY(e);
         double over = energy.at(mx, my) / threshold - 1;
         if (side < 0 ? over >= 0 : over <= 0) {
             return null;
@@ -91,7 +121,7 @@ public record OutlineScan(int edges, List<TroubleSpot> spots) {
                         side < 0
                                 ? "a line of %.0f nm stays %.1f %% below the threshold and does not develop"
                                 : "a gap of %.0f nm is %.1f %% above the threshold and develops too",
-                        1e3 * hit.distanceUm(),
+                        1e3 * width,
                         100 * Math.abs(over)));
     }
 

@@ -5,11 +5,13 @@ import evendose.parallel.Workers;
 import evendose.psf.PointSpreadFunction;
 import java.util.ArrayList;
 import java.util.List;
+import java.util.OptionalDouble;
 
 /**
  * What doses are expected to do, from the engine's energies and a sample of the outline: quick enough to go with every
  * correction. {@link Verifier} gives the full check.
  *
+ * @param verdict what comes out as drawn
  * @param tiles number of tiles of the layout that were looked at, or 0 for all of it
  * @param places number of places on the outline that count in statistics
  * @param energyBefore relative error of the energy there with factor 1 everywhere
@@ -27,6 +29,7 @@ import java.util.List;
  * @param outline the outline looked at
  */
 public record Prediction(
+        Verdict verdict,
         int tiles,
         int places,
         Spread energyBefore,
@@ -42,7 +45,9 @@ public record Prediction(
         PointEnergy before,
         PointEnergy after,
         OutlineSample outline) {
+    /** Places on the outline, at least; their number grows with the layout. */
     private static final int PLACES = 1000;
+
     private static final int PER_CLASS = 2;
     private static final int MOST_WIDTHS = 60;
     private static final int WORST = 15;
@@ -53,36 +58,53 @@ public record Prediction(
         return 5 * psf.longestUm();
     }
 
-    /** Predicts. */
-    public static Prediction of(Exposure whole, OutlineSample outline, Workers workers, Progress progress) {
+    /**
+     * Predicts.
+     *
+     * @param allowedNm how far an edge may be off, nm; empty for a tenth of the feature
+     * @param full whether widths and sensitivities are wanted, not the verdict alone
+     */
+    public static Prediction of(
+            Exposure whole,
+            OutlineSample outline,
+            OptionalDouble allowedNm,
+            boolean full,
+            Workers workers,
+            Progress progress) {
         progress.begin("predicting edges and widths", 0);
         Exposure exposure = outline.tilesUm().isEmpty() ? whole : whole.near(outline.tilesUm(), reachUm(whole.psf()));
         // Neighbours' share of the energy, as a measure of density.
         PointSpreadFunction main = exposure.psf().mainAlone();
-        Exposure.Fields fields = exposure.fields(PERCENT / 100, workers, Progress.NONE);
+        Exposure.Fields fields = exposure.fields(full ? PERCENT / 100 : 0, workers, Progress.NONE);
         PointEnergy before = fields.of(false);
         PointEnergy after = fields.of(true);
         OutlineEdges edges = outline.edges();
-        EdgeGauges places = EdgeGauges.random(edges, exposure, PLACES, outline.region(), 3);
+        EdgeGauges places = EdgeGauges.awayFromCorners(
+                edges, exposure, PLACES + (int) Math.sqrt(edges.size()), outline.region(), 3);
         ContourSearch search = ContourSearch.of(exposure.psf());
         double[] placedAfter = places.placementsNm(after, search, workers);
         double[] goodBefore = places.awayFromCorners(places.placementsNm(before, search, workers));
         double[] goodAfter = places.awayFromCorners(placedAfter);
 
-        PointEnergy density = fields.of(false, main);
         double widest = Verifier.widestUm(exposure);
-        List<WidthGauge> gauges =
-                new WidthGauges(edges, exposure, density).automatic(places, widest, PER_CLASS, MOST_WIDTHS);
+        List<WidthGauge> gauges = full
+                ? new WidthGauges(edges, exposure, fields.of(false, main))
+                        .automatic(places, widest, PER_CLASS, MOST_WIDTHS)
+                : List.of();
         List<LineWidth> widths = new WidthMeasurement(exposure).measure(before, after, gauges, workers);
-        Sensitivity sensitivity =
-                Sensitivity.of(exposure, gauges, PERCENT, after, psf -> fields.of(true, psf), workers, Progress.NONE);
+        Sensitivity sensitivity = full
+                ? Sensitivity.of(exposure, gauges, PERCENT, after, psf -> fields.of(true, psf), workers, Progress.NONE)
+                : new Sensitivity(PERCENT, List.of());
 
         OutlineScan scan = OutlineScan.of(exposure, edges, after, outline.region(), workers);
+        EdgeOutcomes outcomes = EdgeOutcomes.of(places, edges, placedAfter, widest, allowedNm);
         List<TroubleSpot> worst = new ArrayList<>(scan.spots());
+        worst.addAll(outcomes.failures());
         worst.addAll(Verifier.farOff(places, placedAfter));
         worst.sort(TroubleSpot::compare);
         double apart = 12 * exposure.psf().direct().rangeUm();
         return new Prediction(
+                Verifier.verdict(exposure, outcomes, scan, allowedNm),
                 outline.tilesUm().size(),
                 goodAfter.length,
                 Spread.of(places.awayFromCorners(places.energyErrors(before, workers))),

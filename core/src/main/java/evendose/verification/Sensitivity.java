@@ -1,5 +1,6 @@
 package evendose.verification;
 
+import evendose.files.NumberText;
 import evendose.parallel.Progress;
 import evendose.parallel.Workers;
 import evendose.psf.GaussianTerm;
@@ -8,6 +9,7 @@ import evendose.psf.TableTerm;
 import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.List;
+import java.util.Locale;
 import java.util.function.Function;
 
 /**
@@ -30,7 +32,17 @@ public record Sensitivity(double percent, List<Effect> effects) {
      * @param changeNm change of the width at each gauge, nm; NaN where the line does not develop any more
      * @param changes their spread, nm
      */
-    public record Effect(String parameter, double percent, double[] changeNm, Spread changes) {}
+    public record Effect(String parameter, double percent, double[] changeNm, Spread changes) {
+        /** What is off, in words: "the true beta is 10 % larger". */
+        public String words() {
+            return String.format(
+                    Locale.ROOT,
+                    "the true %s is %s %% %s",
+                    parameter,
+                    NumberText.plain(Math.abs(percent), 3),
+                    percent > 0 ? "larger" : "smaller");
+        }
+    }
 
     /**
      * Computes the effects.

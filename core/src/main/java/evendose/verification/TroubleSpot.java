@@ -1,5 +1,7 @@
 package evendose.verification;
 
+import java.util.Locale;
+
 /**
  * A place that cannot be right, or is worse than it should be.
  *
@@ -39,6 +41,20 @@ public record TroubleSpot(Kind kind, double xUm, double yUm, double size, String
         public String word() {
             return word;
         }
+    }
+
+    /** An edge that lies {@code offNm} outside the drawn one, or inside if that is negative. */
+    static TroubleSpot edge(double xUm, double yUm, double offNm) {
+        return new TroubleSpot(
+                Kind.EDGE_PLACEMENT,
+                xUm,
+                yUm,
+                Math.abs(offNm),
+                String.format(
+                        Locale.ROOT,
+                        "the developed edge lies %.1f nm %s the drawn one",
+                        Math.abs(offNm),
+                        offNm > 0 ? "outside" : "inside"));
     }
 
     /** The graver first; of one kind, the larger first. */

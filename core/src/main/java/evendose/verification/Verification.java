@@ -1,12 +1,18 @@
 package evendose.verification;
 
+import java.util.ArrayList;
 import java.util.List;
+import java.util.Locale;
+import java.util.Optional;
 
 /**
  * What a check of doses against their layout found.
  *
+ * @param edges what comes out as drawn, by closed forms
  * @param areas whether all area is there once
  * @param doses whether doses are the ones the layout needs
+ * @param bias a sentence if energies are off as a whole
+ * @param energyBias by how much they are, relative
  * @param splitUnits number of units whose pieces carry different doses
  * @param contradictions rows whose columns contradict each other
  * @param threshold energy at which the resist develops
@@ -24,8 +30,11 @@ import java.util.List;
  * @param worst places of concern, the gravest first
  */
 public record Verification(
+        Verdict edges,
         AreaCheck areas,
         DoseCheck doses,
+        Optional<String> bias,
+        double energyBias,
         int splitUnits,
         List<String> contradictions,
         double threshold,
@@ -42,8 +51,40 @@ public record Verification(
         Sensitivity sensitivity,
         List<TroubleSpot> worst) {
 
-    /** Whether all area is there once and every dose is the one its layout needs. */
+    /** What comes out as drawn, with all that is wrong with areas and doses. */
+    public Verdict verdict() {
+        List<String> wrong = new ArrayList<>();
+        if (areas.missingShapes() > 0) {
+            wrong.add(text("Shapes without any piece: %,d.", areas.missingShapes()));
+        }
+        if (areas.missingUm2() > 0 || areas.excessUm2() > 0 || areas.overlapUm2() > 0) {
+            wrong.add(text(
+                    "Area is missing (%.4g \u00b5m\u00b2), in excess (%.4g) or exposed twice (%.4g).",
+                    areas.missingUm2(), areas.excessUm2(), areas.overlapUm2()));
+        }
+        bias.ifPresent(wrong::add);
+        if (doses.wrong() > 0) {
+            wrong.add(text(
+                    "Doses that are not those their layout needs: %,d of %,d judged.", doses.wrong(), doses.judged()));
+        }
+        if (doses.judged() == 0) {
+            wrong.add("No dose could be judged: each one is missing, fixed, or held at a bound.");
+        }
+        if (splitUnits > 0) {
+            wrong.add(text("Units whose pieces have different doses: %,d.", splitUnits));
+        }
+        if (!contradictions.isEmpty()) {
+            wrong.add("Columns of the table contradict each other.");
+        }
+        return edges.with(wrong, List.of());
+    }
+
+    private static String text(String pattern, Object... values) {
+        return String.format(Locale.ROOT, pattern, values);
+    }
+
+    /** Whether all area is there once, every dose is the one its layout needs, and every edge comes out as drawn. */
     public boolean holds() {
-        return areas.holds() && doses.wrong() == 0 && splitUnits == 0 && contradictions.isEmpty();
+        return verdict().good();
     }
 }

@@ -1,5 +1,6 @@
 package evendose.verification;
 
+import evendose.correction.Criterion;
 import evendose.correction.StoredDoses;
 import evendose.geometry.Trapezoids;
 import evendose.parallel.Progress;
@@ -9,25 +10,34 @@ import java.util.ArrayList;
 import java.util.List;
 import java.util.Locale;
 import java.util.Map;
+import java.util.OptionalDouble;
 import java.util.TreeMap;
 
 /**
- * Checks doses against the layout that they are for, independently of how they were found: nothing of the solver is used, and
- * what statistics are drawn from comes from closed forms. Only the search along all edges and the look at every single dose
- * take the engine's energies (error below 5e-5), since those are many.
+ * Checks doses against the layout that they are for, independently of how they were found. Places on the drawn outline, the energies
+ * there, edges, widths and the energy wanted share nothing with the correction but the table and the layout: energies are closed forms
+ * ({@link evendose.energy.ExactEnergy}), places come from {@link EdgeGauges}, the wanted energy from {@link WantedEnergy}.
+ * Single doses are judged unit by unit, a sample of at least a thousand units by closed forms; which units there are, the
+ * cutter says again. Only the search along all edges and the look at the other units take the engine's energies (error below
+ * 5e-5), since those are many: they may find more, but nothing rests on them alone.
  */
 public final class Verifier {
-    /** Most random places on the outline. */
-    public static final int MOST_PLACES = 2000;
+    /** Random places on the outline, at least; their number grows with the layout. */
+    public static final int FEWEST_PLACES = 1000;
 
-    private static final int FEWEST_PLACES = 100;
+    /** Random places on the outline of a layout of few edges that costs little. */
+    private static final int MANY_PLACES = 2000;
+
+    /** Places looked at without the doses, where closed forms take long. */
+    private static final int FEWEST_BEFORE = 250;
+
     private static final int MOST_WIDTHS = 48;
     private static final int FEWEST_WIDTHS = 8;
 
     /** Closed-form integrals to spend on places and on widths: some seconds on two cores. */
     private static final double INTEGRALS = 3e8;
 
-    private static final double INTEGRALS_PER_PLACE = 18;
+    private static final double INTEGRALS_PER_PLACE = 6;
     private static final double INTEGRALS_PER_WIDTH = 100;
     private static final int PER_CLASS = 3;
     private static final long SEED = 20240607;
@@ -45,6 +55,7 @@ public final class Verifier {
      * @param stored the same as read back
      * @param layout the merged layout; its groups are the layers of {@code exposure}
      * @param dbuUm size of a database unit, um
+     * @param allowedNm how far an edge may be off, nm; empty for a tenth of the feature
      * @param gauges where to measure widths; null for automatic places
      * @param sensitivityPercent by how much parameters are off in the sensitivity, %
      */
@@ -53,6 +64,7 @@ public final class Verifier {
             StoredDoses stored,
             Trapezoids layout,
             double dbuUm,
+            OptionalDouble allowedNm,
             GaugeChoice gauges,
             double sensitivityPercent,
             Workers workers,
@@ -63,18 +75,28 @@ public final class Verifier {
         progress.begin("energies", 0);
         PointEnergy fieldAfter = exposure.fields(workers, progress).of(true);
         double slack = 2 * tolerance;
-        DoseCheck doses = DoseCheck.of(
-                exposure, layout, dbuUm, fieldAfter, levelRatio(exposure, stored), slack, workers, progress);
-
         PointEnergy before = exposure.exact(false);
         PointEnergy after = exposure.exact(true);
         double cost = exposure.integralsPerPoint();
-        int places = limit(INTEGRALS / (INTEGRALS_PER_PLACE * cost), FEWEST_PLACES, MOST_PLACES);
+        double ratio = levelRatio(exposure, stored);
+        DoseCheck doses = DoseCheck.of(
+                exposure, layout, dbuUm, fieldAfter, after, INTEGRALS / cost, ratio, slack, workers, progress);
+
+        int fewest = FEWEST_PLACES + (int) Math.sqrt(edges.size()) / 4;
+        int places = limit(INTEGRALS / (INTEGRALS_PER_PLACE * cost), fewest, Math.max(fewest, MANY_PLACES));
         progress.begin("edge placement", 0);
-        EdgeGauges random = EdgeGauges.random(edges, exposure, places, EdgeGauges.Region.ALL, SEED);
+        EdgeGauges random = EdgeGauges.awayFromCorners(edges, exposure, places, EdgeGauges.Region.ALL, SEED);
+        int few = limit(INTEGRALS / (INTEGRALS_PER_PLACE * cost), FEWEST_BEFORE, places);
+        EdgeGauges some =
+                few < places ? EdgeGauges.awayFromCorners(edges, exposure, few, EdgeGauges.Region.ALL, SEED) : random;
         ContourSearch search = ContourSearch.of(exposure.psf());
-        double[] placedBefore = random.placementsNm(before, search, workers);
+        double[] placedBefore = some.placementsNm(before, search, workers);
         double[] placedAfter = random.placementsNm(after, search, workers);
+        double[] energyOff = random.energyErrors(after, workers);
+        double levels = Math.sqrt(ratio) - 1;
+        EnergyBias bias = exposure.options().criterion() == Criterion.EDGE
+                ? EnergyBias.onEdges(exposure, random, edges, energyOff, levels, slack)
+                : EnergyBias.inAreas(exposure, layout, dbuUm, after, places, levels, slack, workers);
 
         progress.begin("line widths", 0);
         PointSpreadFunction main =
@@ -89,7 +111,8 @@ public final class Verifier {
                 exposure, widthGauges, sensitivityPercent, after, psf -> exposure.exact(true, psf), workers, progress);
 
         progress.begin("searching the outline", 0);
-        OutlineScan scan = OutlineScan.of(exposure, edges, fieldAfter, EdgeGauges.Region.ALL, workers);
+        OutlineScan scan = scan(exposure, edges, fieldAfter, after, INTEGRALS / cost, workers);
+        EdgeOutcomes outcomes = EdgeOutcomes.of(random, edges, placedAfter, widestUm(exposure), allowedNm);
         List<TroubleSpot> worst = new ArrayList<>(areas.spots());
         worst.addAll(doses.spots());
         for (StoredDoses.SplitUnit split : stored.splitUnits()) {
@@ -105,16 +128,20 @@ public final class Verifier {
                             split.ratio())));
         }
         worst.addAll(scan.spots());
+        worst.addAll(outcomes.failures());
         worst.addAll(farOff(random, placedAfter));
         worst.sort(TroubleSpot::compare);
 
-        double[] energyBefore = random.awayFromCorners(random.energyErrors(before, workers));
-        double[] energyAfter = random.awayFromCorners(random.energyErrors(after, workers));
-        double[] goodBefore = random.awayFromCorners(placedBefore);
+        double[] energyBefore = some.awayFromCorners(some.energyErrors(before, workers));
+        double[] energyAfter = random.awayFromCorners(energyOff);
+        double[] goodBefore = some.awayFromCorners(placedBefore);
         double[] goodAfter = random.awayFromCorners(placedAfter);
         return new Verification(
+                verdict(exposure, outcomes, scan, allowedNm),
                 areas,
                 doses,
+                bias.complaint(),
+                bias.bias(),
                 stored.splitUnits().size(),
                 stored.contradictions(),
                 exposure.threshold(),
@@ -130,6 +157,28 @@ public final class Verifier {
                 scan.edges(),
                 sensitivity,
                 shortened(worst));
+    }
+
+    /** Edges are no promise where layers are to reach depths of their own. */
+    static Verdict verdict(Exposure exposure, EdgeOutcomes outcomes, OutlineScan scan, OptionalDouble allowedNm) {
+        return exposure.isGreyTone() ? Verdict.ofNoEdges() : Verdict.of(outcomes, scan, allowedNm);
+    }
+
+    /** By closed forms if there are few edges; else by the engine, and a sample by closed forms. */
+    private static OutlineScan scan(
+            Exposure exposure,
+            OutlineEdges edges,
+            PointEnergy field,
+            PointEnergy closedForms,
+            double points,
+            Workers workers) {
+        int exact = limit(points / 2, FEWEST_PLACES, OutlineScan.MOST_EDGES);
+        OutlineScan sample = OutlineScan.of(exposure, edges, closedForms, EdgeGauges.Region.ALL, exact, workers);
+        if (edges.size() <= exact) {
+            return sample;
+        }
+        OutlineScan all = OutlineScan.of(exposure, edges, field, EdgeGauges.Region.ALL, workers);
+        return sample.lost() + sample.closed() > all.lost() + all.closed() ? sample : all;
     }
 
     /** Largest ratio of neighbouring doses where these were snapped to levels, else 1. */
@@ -163,16 +212,7 @@ public final class Verifier {
         for (int g = 0; g < places.size(); g++) {
             double off = placementNm[g];
             if (!places.corner[g] && Double.isFinite(off) && Math.abs(off) > CONCERN_NM) {
-                spots.add(new TroubleSpot(
-                        TroubleSpot.Kind.EDGE_PLACEMENT,
-                        places.xUm[g],
-                        places.yUm[g],
-                        Math.abs(off),
-                        String.format(
-                                Locale.ROOT,
-                                "the developed edge lies %.1f nm %s the drawn one",
-                                Math.abs(off),
-                                off > 0 ? "outside" : "inside")));
+                spots.add(TroubleSpot.edge(places.xUm[g], places.yUm[g], off));
             }
         }
         return spots;
@@ -183,7 +223,9 @@ public final class Verifier {
         Map<TroubleSpot.Kind, Integer> counts = new TreeMap<>();
         List<TroubleSpot> kept = new ArrayList<>();
         for (TroubleSpot spot : sorted) {
-            if (counts.merge(spot.kind(), 1, Integer::sum) <= WORST / 5) {
+            boolean told = kept.stream()
+                    .anyMatch(k -> k.kind() == spot.kind() && k.xUm() == spot.xUm() && k.yUm() == spot.yUm());
+            if (!told && counts.merge(spot.kind(), 1, Integer::sum) <= WORST / 5) {
                 kept.add(spot);
             }
         }

@@ -83,6 +83,62 @@ class CorrectorTest {
                 Arrays.stream(DoseStatus.values()).mapToLong(table::pieces).sum());
     }
 
+    /** "Optimal" promises the least rms error of the criterion, at any number of levels. */
+    @Test
+    void optimalLevelsHaveTheLeastRmsError() {
+        DoseTable table = Corrections.correct(
+                scatter(0, 0), CorrectionOptions.builder(PSF).levelStudy(true).build());
+        List<LevelTrial> study = table.levelStudy();
+        assertTrue(study.size() >= 10);
+        for (int k = 0; k < study.size(); k += 2) {
+            assertEquals(LevelRule.Spacing.OPTIMAL, study.get(k).rule().spacing());
+            assertTrue(study.get(k).rms() <= study.get(k + 1).rms() + 1e-12, study.get(k) + " " + study.get(k + 1));
+        }
+    }
+
+    /** A bound given by an option, the background alone, and a shape below the beam are told apart, and are never "unconverged". */
+    @Test
+    void statusesNameTheirCause() {
+        Polygons polygons = new Polygons();
+        Corrections.box(polygons, 0, 0, 0, 100, 100);
+        // Far from all else: too small for a beam of 30 nm at any factor up to 20.
+        Corrections.box(polygons, 0, 300, 0, 300.002, 0.002);
+        // A frame of fixed dose so high that what it surrounds has too much already.
+        Corrections.box(polygons, 1, 500, 0, 540, 20);
+        Corrections.box(polygons, 1, 500, 20.5, 540, 40);
+        Corrections.box(polygons, 0, 500, 20.2, 540, 20.3);
+        List<LayerRole> roles = List.of(Corrections.LINES, LayerRole.fixed(new Layer(2, 0), 8));
+        DoseTable table;
+        try (Workers workers = Workers.of(1)) {
+            table = Corrector.correct(
+                    polygons, Corrections.DBU_UM, roles, CorrectionOptions.of(PSF), workers, Progress.NONE);
+        }
+        assertEquals(1, table.pieces(DoseStatus.BELOW_BEAM));
+        assertTrue(table.pieces(DoseStatus.BACKGROUND) > 0);
+        assertEquals(0, table.pieces(DoseStatus.AT_MINIMUM) + table.pieces(DoseStatus.AT_MAXIMUM));
+        assertEquals(0, table.pieces(DoseStatus.UNCONVERGED));
+        assertTrue(table.convergence().heldMaxResidual() > 0.1);
+        assertTrue(table.convergence().maxResidual() < 1e-2);
+        // All held: the error told is theirs, and nothing has converged.
+        DoseTable held = Corrections.correct(
+                scatter(0, 0), CorrectionOptions.builder(PSF).maxFactor(0.3).build());
+        assertEquals(held.pieces().size(), held.pieces(DoseStatus.AT_MAXIMUM));
+        assertFalse(held.convergence().converged());
+        assertTrue(held.convergence().maxResidual() > 0.1);
+        // With levels, too.
+        Polygons padAndLine = new Polygons();
+        Corrections.box(padAndLine, 0, 0, 0, 100, 100);
+        Corrections.box(padAndLine, 0, 150, 0, 150.2, 100);
+        DoseTable levels = Corrections.correct(
+                padAndLine,
+                CorrectionOptions.builder(PSF)
+                        .minFactor(0.9)
+                        .levels(LevelRule.optimal(2))
+                        .build());
+        assertEquals(0, levels.pieces(DoseStatus.UNCONVERGED));
+        assertTrue(levels.pieces(DoseStatus.AT_MINIMUM) > 0 && levels.pieces(DoseStatus.COARSE_LEVEL) > 0);
+    }
+
     @Test
     void runningOutOfIterationsIsAResult() {
         DoseTable table = Corrections.correct(

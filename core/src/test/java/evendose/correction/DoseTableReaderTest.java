@@ -273,7 +273,7 @@ class DoseTableReaderTest {
     void aRecordedRunComesBack() throws IOException {
         DoseTable table = table();
         RunSummary summary = new RunSummary(
-                table, "chip.gds", List.of("A"), Optional.of(new double[] {0, 1, 2, 3}), "1", "", Map.of());
+                table, "chip.gds", List.of("A"), Optional.of(new double[] {0, 1, 2, 3}), "1", "", Map.of(), Map.of());
         Path file = Files.writeString(folder.resolve("summary.json"), summary.toJson());
         RecordedRun run = RecordedRun.read(file);
         assertEquals(table.options(), run.options());

@@ -224,7 +224,7 @@ enum Target {
 
         byte[] summary() {
             RunSummary summary = new RunSummary(
-                    table, "chip.gds", List.of("TOP"), Optional.empty(), "1", "made up", Map.of("all", 1.0));
+                    table, "chip.gds", List.of("TOP"), Optional.empty(), "1", "made up", Map.of("all", 1.0), Map.of());
             return summary.toJson().getBytes(StandardCharsets.UTF_8);
         }
     }

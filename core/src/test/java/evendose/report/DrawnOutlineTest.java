@@ -50,6 +50,17 @@ class DrawnOutlineTest {
     }
 
     @Test
+    void shapesEndAtTheWindow() {
+        try (Workers one = Workers.of(1)) {
+            List<double[]> rings = DrawnOutline.of(pieces(0, 0), new double[] {0.25, -1, 1, 0.75}, one)
+                    .rings();
+            assertEquals(1, rings.size());
+            // The window above y = 0, less the corner that the slanted side cuts off above y = 0.5.
+            assertEquals(0.75 * 0.75 - 0.25 * 0.125 / 2, Contours.area(rings.get(0)), 1e-6);
+        }
+    }
+
+    @Test
     void nothingInTheWindow() {
         try (Workers one = Workers.of(1)) {
             assertEquals(

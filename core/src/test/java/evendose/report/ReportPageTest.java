@@ -15,6 +15,11 @@ import evendose.layout.Layer;
 import evendose.parallel.Progress;
 import evendose.parallel.Workers;
 import evendose.psf.PointSpreadFunction;
+import evendose.verification.CorrectionVerdict;
+import evendose.verification.Exposure;
+import evendose.verification.OutlineSample;
+import evendose.verification.Prediction;
+import evendose.verification.Verdict;
 import java.awt.image.BufferedImage;
 import java.io.IOException;
 import java.nio.file.Files;
@@ -22,6 +27,7 @@ import java.nio.file.Path;
 import java.util.List;
 import java.util.Map;
 import java.util.Optional;
+import java.util.OptionalDouble;
 import java.util.concurrent.TimeUnit;
 import java.util.regex.Matcher;
 import java.util.regex.Pattern;
@@ -32,7 +38,11 @@ import org.junit.jupiter.api.io.TempDir;
 
 class ReportPageTest {
     private static final String HOSTILE = "a<script>alert(1)</script>&\"'\u0007.gds";
-    private static final int PICTURES = 9;
+    private static final int PICTURES = 10;
+
+    /** In the order of a reader's questions. */
+    private static final List<String> SECTIONS =
+            List.of("doses", "widths", "edges", "places", "sensitivity", "job", "convergence", "repeat");
 
     @TempDir
     private static Path folder;
@@ -62,16 +72,40 @@ class ReportPageTest {
                     CorrectionOptions.of(PointSpreadFunction.doubleGaussian(0.02, 9.5, 0.6)),
                     workers,
                     Progress.NONE);
+            Exposure exposure = Exposure.of(table);
+            OutlineSample outline = OutlineSample.of(
+                    polygons, 1, 0.001, Optional.empty(), Prediction.reachUm(exposure.psf()), workers, Progress.NONE);
+            Prediction prediction =
+                    Prediction.of(exposure, outline, OptionalDouble.empty(), true, workers, Progress.NONE);
+            Verdict verdict = CorrectionVerdict.of(prediction.verdict(), table, List.of());
             RunSummary run = new RunSummary(
-                    table, HOSTILE, List.of("TOP"), Optional.empty(), "test", HOSTILE, Map.of("all", 1.0));
+                    table,
+                    HOSTILE,
+                    List.of("TOP"),
+                    Optional.empty(),
+                    "test",
+                    HOSTILE,
+                    Map.of("all", 1.0),
+                    verdict.facts());
             return ReportPage.html(
-                    run, polygons, 0.001, List.of("correct", HOSTILE, "--eta", "0.6"), workers, Progress.NONE);
+                    run,
+                    exposure,
+                    prediction,
+                    verdict,
+                    List.of(),
+                    Optional.empty(),
+                    polygons.size(),
+                    List.of("correct", HOSTILE, "--eta", "0.6"),
+                    workers,
+                    Progress.NONE);
         }
     }
 
     @Test
     void textFromOutsideIsHarmless() {
-        assertFalse(page.contains("<script"));
+        // The page's own script and its data, and nothing else that runs.
+        assertEquals(3, page.split("<script", -1).length);
+        assertFalse(page.contains("<script>alert"));
         assertTrue(page.contains("a&lt;script&gt;alert(1)&lt;/script&gt;&amp;&quot;&#39; .gds"));
     }
 
@@ -80,8 +114,8 @@ class ReportPageTest {
         Matcher sources = Pattern.compile("(src|href)=\"([^\"]{0,12})").matcher(page);
         int count = 0;
         while (sources.find()) {
-            assertTrue(sources.group(2).startsWith("data:"), sources.group());
-            count++;
+            assertTrue(sources.group(2).startsWith("data:") || sources.group(2).startsWith("#"), sources.group());
+            count += sources.group(2).startsWith("#") ? 0 : 1;
         }
         assertEquals(PICTURES + 1, count);
         assertFalse(page.contains("url(") || page.contains("@import"));
@@ -89,12 +123,31 @@ class ReportPageTest {
 
     @Test
     void allSectionsAreThere() {
-        for (String id : List.of("job", "doses", "edges", "widths", "places", "sensitivity", "repeat")) {
-            assertTrue(page.contains("<section id=\"" + id + "\">"), id);
+        int last = 0;
+        for (String id : SECTIONS) {
+            int at = page.indexOf("<section id=\"" + id + "\">");
+            assertTrue(at > last, id + " is missing or out of order");
+            last = at;
         }
+        assertTrue(page.indexOf("class=\"verdict") < page.indexOf("<section id"), "the verdict stands first");
         assertTrue(page.contains("never replace a dose test"));
         assertTrue(page.contains("How the layout is cut"));
+        assertTrue(page.contains("above it a positive resist clears and a negative one stays"), "both tones");
     }
+
+    /** Counts what the browser made of the pictures, then asks the dose map for a place as a reader would. */
+    private static final String ASKING = """
+            <script>addEventListener('load', () => setTimeout(() => {
+              const all = [...document.images];
+              document.getElementById('count').textContent = 'shown '
+                + all.filter(i => i.complete && i.naturalWidth > 100).length + ' of ' + all.length;
+              const box = document.getElementById('dose-explorer');
+              const whole = box.dataset.scale;
+              box.querySelector('input').value = '40.05, 6';
+              box.querySelector('form button').click();
+              document.getElementById('map').textContent = 'whole ' + whole + ' near ' + box.dataset.scale
+                + ' pieces ' + box.dataset.pieces + ' tells ' + box.querySelector('.told').textContent;
+            }, 300));</script>""";
 
     /** In headless Chromium: no console message, every picture has a size, and a screenshot that is not blank. */
     @Test
@@ -104,13 +157,22 @@ class ReportPageTest {
         // A copy with a script that counts what the browser made of the pictures.
         Path copy = Files.writeString(
                 folder.resolve("counted.html"),
-                page.replace(
-                        "</body>",
-                        "<p id=\"count\"></p><script>addEventListener('load', () => { const all = [...document.images];"
-                                + " document.getElementById('count').textContent = 'shown ' + all.filter(i => i.complete"
-                                + " && i.naturalWidth > 100).length + ' of ' + all.length; });</script></body>"));
-        String dom = chromium(browser, "--dump-dom", copy.toUri().toString());
+                page.replace("</body>", "<p id=\"count\"></p><p id=\"map\"></p>" + ASKING + "</body>"));
+        String dom = chromium(
+                browser,
+                "--virtual-time-budget=4000",
+                "--dump-dom",
+                copy.toUri().toString());
         assertTrue(dom.contains("shown " + PICTURES + " of " + PICTURES), "pictures are missing");
+        // Over the lone line of 100 nm: 80 direct ranges of 20 nm show it alone, and a click tells its dose.
+        Matcher map = Pattern.compile("whole (\\S+) near (\\S+) pieces (\\d+) tells (.*?)</p>")
+                .matcher(dom);
+        assertTrue(map.find(), "the dose map did not answer");
+        assertTrue(Double.parseDouble(map.group(2)) > 10 * Double.parseDouble(map.group(1)), "it did not zoom in");
+        assertTrue(Integer.parseInt(map.group(3)) >= 1, "no piece in view");
+        assertTrue(
+                map.group(4).matches("40.050, 6.000 \u00b5m: piece \\d+, dose factor 1\\.[56]\\d+, .*100.0 nm by .*"),
+                map.group(4));
         assertFalse(
                 dom.contains("CONSOLE"),
                 dom.lines().filter(l -> l.contains("CONSOLE")).toList().toString());

@@ -13,6 +13,7 @@ import evendose.parallel.Progress;
 import evendose.parallel.Workers;
 import evendose.psf.PointSpreadFunction;
 import java.util.List;
+import java.util.Optional;
 import org.junit.jupiter.api.Test;
 
 class OutlineSampleTest {
@@ -31,7 +32,8 @@ class OutlineSampleTest {
         }
         assertTrue(polygons.size() > OutlineSample.MOST_POLYGONS);
         Workers one = Workers.of(1);
-        OutlineSample sample = OutlineSample.of(polygons, 1, 0.001, Prediction.reachUm(PSF), one, Progress.NONE);
+        OutlineSample sample =
+                OutlineSample.of(polygons, 1, 0.001, Optional.empty(), Prediction.reachUm(PSF), one, Progress.NONE);
         assertTrue(sample.tilesUm().size() >= 3);
         DoseTable table = Corrector.correct(
                 polygons,

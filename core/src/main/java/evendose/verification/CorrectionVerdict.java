@@ -1,0 +1,103 @@
+package evendose.verification;
+
+import evendose.correction.Convergence;
+import evendose.correction.DoseStatus;
+import evendose.correction.DoseTable;
+import evendose.correction.LayerDepth;
+import java.util.ArrayList;
+import java.util.List;
+import java.util.Locale;
+
+/** Adds to what edges do what the doses themselves, as written, leave to be desired, and the depths of a grey-tone exposure. */
+public final class CorrectionVerdict {
+    private CorrectionVerdict() {}
+
+    /**
+     * The verdict on a correction.
+     *
+     * @param edges what edges do
+     * @param table the doses as they are written
+     * @param depths predicted depths; empty unless the exposure is a grey-tone one
+     */
+    public static Verdict of(Verdict edges, DoseTable table, List<LayerDepth> depths) {
+        List<String> wrong = new ArrayList<>();
+        List<String> notes = new ArrayList<>();
+        if (!depths.isEmpty()) {
+            notes.add(depths(depths));
+        }
+        Convergence c = table.convergence();
+        long unconverged = table.pieces(DoseStatus.UNCONVERGED);
+        if (unconverged > 0) {
+            wrong.add(text(
+                    "Not converged: %,d pieces miss the tolerance, the largest error is %s.",
+                    unconverged, percent(c.maxResidual())));
+        }
+        for (DoseStatus status : DoseStatus.values()) {
+            if (status.isHeld() && table.pieces(status) > 0) {
+                wrong.add(text("%,d pieces %s.", table.pieces(status), reason(status, table)));
+            }
+        }
+        if (table.heldPieces() > 0) {
+            wrong.add(text("The largest error of pieces held at a bound is %s.", percent(c.heldMaxResidual())));
+        }
+        long coarse = table.pieces(DoseStatus.COARSE_LEVEL);
+        if (coarse > 0) {
+            notes.add(text(
+                    "%s %,d of %,d pieces beyond the tolerance; the largest error is %s (rms %s).",
+                    table.levelsUsed() == 1 ? "1 dose level leaves" : table.levelsUsed() + " dose levels leave",
+                    coarse,
+                    table.pieces().size(),
+                    percent(c.maxResidual()),
+                    percent(c.rmsResidual())));
+        } else if (table.heldPieces() < table.pieces().size() && unconverged == 0) {
+            notes.add(text(
+                    "The largest error of the criterion is %s with the doses written, %s without correction.",
+                    percent(c.maxResidual()), percent(c.uncorrectedMaxResidual())));
+        }
+        return edges.with(wrong, notes);
+    }
+
+    /** Why pieces of a status stand at a bound, as the end of a sentence. */
+    private static String reason(DoseStatus status, DoseTable table) {
+        return switch (status) {
+            case AT_MINIMUM ->
+                text(
+                        "are held at the smallest factor allowed, %.4g",
+                        table.options().minFactor());
+            case AT_MAXIMUM ->
+                text(
+                        "are held at the largest factor allowed, %.4g",
+                        table.options().maxFactor());
+            case BACKGROUND -> "get too much energy from their neighbours alone, which no dose of theirs can mend";
+            case BELOW_BEAM -> "are too small for the beam";
+            default -> throw new IllegalArgumentException(status + " is not held");
+        };
+    }
+
+    private static String depths(List<LayerDepth> depths) {
+        double before = 0;
+        double after = 0;
+        double rms = 0;
+        for (LayerDepth d : depths) {
+            before = Math.max(before, largestError(d, d.before()));
+            after = Math.max(after, largestError(d, d.after()));
+            rms = Math.max(rms, d.after().rmsError());
+        }
+        return text(
+                "Depths come out within %.1f nm of those wanted (rms of the worst layer %.1f nm); without correction within %.0f nm.",
+                after, rms, before);
+    }
+
+    private static double largestError(LayerDepth d, LayerDepth.Range range) {
+        return Math.max(Math.abs(range.min() - d.wantedNm()), Math.abs(range.max() - d.wantedNm()));
+    }
+
+    private static String percent(double share) {
+        double p = 100 * share;
+        return text(p < 0.1 ? "%.3f %%" : p < 10 ? "%.2f %%" : "%.0f %%", p);
+    }
+
+    private static String text(String pattern, Object... values) {
+        return String.format(Locale.ROOT, pattern, values);
+    }
+}
