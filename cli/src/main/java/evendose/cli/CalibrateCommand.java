@@ -200,7 +200,7 @@ final class CalibrateCommand implements Runnable {
             DoseTestEffort effort = new DoseTestEffort(pattern, currents, minutesPerReading);
             Path folder = run.folder(Path.of("dose-test"), "");
             String version = CommandLineTool.Version.number();
-            try (OutputFolder output = run.open(folder)) {
+            try (OutputFolder output = run.open(folder, spec.commandLine().getErr())) {
                 pattern.writeLayout(output.file("dose-test.gds"));
                 output.write("levels.csv", pattern.levelsCsv());
                 output.write("figures.csv", pattern.figuresCsv());
@@ -346,7 +346,7 @@ final class CalibrateCommand implements Runnable {
             MeasurementFile file = MeasurementFile.read(measured);
             Calibration calibration;
             CalibrationFiles.Provenance provenance;
-            try (OutputFolder output = run.open(folder)) {
+            try (OutputFolder output = run.open(folder, spec.commandLine().getErr())) {
                 calibration = CalibrationFit.fit(measured.toString(), file.measurements(), options)
                         .withCautions(file.notes());
                 provenance = CalibrationFiles.Provenance.of(

@@ -91,7 +91,7 @@ final class CorrectCommand implements Callable<Integer> {
         Path folder = run.folder(layoutFile, "-doses");
         try (ProgressLine line = ProgressLine.on(spec.commandLine().getErr(), run.quiet());
                 Workers workers = run.workers();
-                OutputFolder output = run.open(folder)) {
+                OutputFolder output = run.open(folder, spec.commandLine().getErr())) {
             StageClock clock = new StageClock(line);
             OutputNames names = new OutputNames(output);
 

@@ -83,7 +83,7 @@ final class MapCommand implements Callable<Integer> {
         Path folder = run.folder(doses.file(), "-map");
         try (ProgressLine line = ProgressLine.on(err, run.quiet());
                 Workers workers = run.workers();
-                OutputFolder output = run.open(folder)) {
+                OutputFolder output = run.open(folder, err)) {
             List<String> names = List.of("energy-uncorrected", "energy-corrected");
             names.forEach(n -> output.file(n + ".png"));
             List<Path> numbers = raw.equals("none")

@@ -157,7 +157,7 @@ final class PlanCommand implements Callable<Integer> {
         WriterSettings settings = settings();
         Path folder = run.folder(
                 Files.isDirectory(doses) ? doses : table.toAbsolutePath().getFileName(), "-plan");
-        try (OutputFolder output = run.open(folder)) {
+        try (OutputFolder output = run.open(folder, spec.commandLine().getErr())) {
             DosedPieces pieces = DosedPieces.read(table);
             WritePlan plan;
             try {

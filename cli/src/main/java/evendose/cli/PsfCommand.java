@@ -143,7 +143,8 @@ final class PsfCommand implements Callable<Integer> {
     }
 
     private void write(MeasuredProfile profile, MeasuredFit fit, PsfFile file, Map<String, ?> notes) {
-        try (OutputFolder output = OutputFolder.open(out, force)) {
+        try (OutputFolder output =
+                RunOptions.open(out, force, spec.commandLine().getErr())) {
             output.write("psf.json", file.toJson(notes));
             ColumnTable table = profile == null ? curve(file.psf()) : points(profile, fit);
             output.write("psf.csv", table.toCsv());

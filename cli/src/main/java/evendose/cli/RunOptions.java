@@ -2,6 +2,7 @@ package evendose.cli;
 
 import evendose.files.OutputFolder;
 import evendose.parallel.Workers;
+import java.io.PrintWriter;
 import java.nio.file.Path;
 import picocli.CommandLine.Option;
 
@@ -52,8 +53,23 @@ final class RunOptions {
         return Path.of((dot > 0 ? name.substring(0, dot) : name) + suffix);
     }
 
-    /** Opens a folder for output; nothing unfinished stays in it, also if the process is told to end, for instance by Ctrl-C. */
-    OutputFolder open(Path folder) {
-        return Interruption.open(folder, force);
+    /**
+     * Opens a folder for output; nothing unfinished stays in it, also if the process is told to end, for instance by Ctrl-C.
+     * What killed runs left there is told on {@code err}.
+     */
+    OutputFolder open(Path folder, PrintWriter err) {
+        return open(folder, force, err);
+    }
+
+    static OutputFolder open(Path folder, boolean force, PrintWriter err) {
+        OutputFolder output = Interruption.open(folder, force);
+        int left = output.removedLeftovers().size();
+        if (left > 0) {
+            err.printf(
+                    "evendose: note: removed what %s left unfinished in %s%n",
+                    left == 1 ? "a killed run" : left + " killed runs",
+                    output.removedLeftovers().get(0).getParent());
+        }
+        return output;
     }
 }

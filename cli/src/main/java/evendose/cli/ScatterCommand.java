@@ -170,7 +170,7 @@ final class ScatterCommand implements Callable<Integer> {
         boolean all = true;
         try (ProgressLine line = ProgressLine.on(spec.commandLine().getErr(), run.quiet());
                 Workers workers = run.workers();
-                OutputFolder output = run.open(folder)) {
+                OutputFolder output = run.open(folder, spec.commandLine().getErr())) {
             files(jobs).forEach(output::file);
             List<ScatteringStudy.Run> runs = new ArrayList<>();
             for (Job job : jobs) {

@@ -87,7 +87,7 @@ final class VerifyCommand implements Callable<Integer> {
         }
         try (ProgressLine line = ProgressLine.on(err, run.quiet());
                 Workers workers = run.workers();
-                OutputFolder output = run.hasOut() ? run.open(run.folder(layoutFile, "-check")) : null) {
+                OutputFolder output = run.hasOut() ? run.open(run.folder(layoutFile, "-check"), err) : null) {
             if (output != null) {
                 output.file(VerificationFiles.JSON);
             }
