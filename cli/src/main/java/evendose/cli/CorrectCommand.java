@@ -44,10 +44,13 @@ import picocli.CommandLine.Spec;
         footer = {
             "",
             "Example:",
-            "  evendose correct chip.gds --layer 1/0 --psf si-100kv --base-dose-uc-per-cm2 750 --out chip-doses",
+            "  evendose correct testdata/demo/tidepool-spectrometer.gds --layer 1/0 --psf si-100kv \\",
+            "    --base-dose-uc-per-cm2 750 --out chip-doses",
             "",
-            "Writes doses.csv (a row a piece), corrected.gds or .oas (dose level as datatype) with levels.csv and colours for a",
-            "layout viewer, summary.json, and report.html, a page that shows what was done and what will develop.",
+            "Writes doses.csv (a row a piece), corrected.gds or corrected.oas (dose level as datatype) with levels.csv and"
+                    + " corrected-levels.lyp (colours for a layout viewer), summary.json, and report.html, a page that shows what was done"
+                    + " and what will develop. --level-study adds level-study.csv, --depth adds depths.csv, both with a picture.",
+            "Next: look at report.html, check the doses with 'evendose verify', plan the writing with 'evendose plan'.",
             "Computed doses never replace a dose test on your own tool and process."
         })
 final class CorrectCommand implements Callable<Integer> {
@@ -63,7 +66,7 @@ final class CorrectCommand implements Callable<Integer> {
     @Option(
             names = "--format",
             paramLabel = "gdsii|oasis",
-            description = "Format of the corrected layout (default: gdsii, corrected.gds; oasis: corrected.oas).")
+            description = "Format of the corrected layout: gdsii (default) gives corrected.gds, oasis corrected.oas.")
     private LayoutFormat format = LayoutFormat.GDSII;
 
     @ArgGroup(exclusive = false, heading = "%nShapes:%n")
@@ -141,7 +144,7 @@ final class CorrectCommand implements Callable<Integer> {
                     psfFile,
                     lost,
                     clock.secondsByStage(),
-                    folder);
+                    Written.of(folder, output));
             return (table.convergence().converged() ? ExitCode.DONE : ExitCode.LIMIT).number();
         }
     }

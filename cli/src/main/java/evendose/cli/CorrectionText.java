@@ -28,7 +28,7 @@ final class CorrectionText {
             PsfFile psf,
             long lost,
             Map<String, Double> secondsByStage,
-            Path folder) {
+            Written written) {
         Convergence c = table.convergence();
         row(out, "layout", "%s, layers %s", layout, layers(table));
         row(out, "point spread", "%s", terms(psf));
@@ -56,11 +56,12 @@ final class CorrectionText {
         row(
                 out,
                 "criterion",
-                "%s, largest error %s before, %s after %d iterations (rms %s)",
+                "%s, largest error %s before, %s after %d iteration%s (rms %s)",
                 table.options().criterion().name().toLowerCase(Locale.ROOT),
                 percent(c.uncorrectedMaxResidual()),
                 percent(c.maxResidual()),
                 c.iterations(),
+                c.iterations() == 1 ? "" : "s",
                 percent(c.rmsResidual()));
         if (table.options().baseDoseUcPerCm2().isPresent()) {
             double base = table.options().baseDoseUcPerCm2().getAsDouble();
@@ -110,7 +111,17 @@ final class CorrectionText {
                 .mapToDouble(Double::doubleValue)
                 .sum();
         row(out, "time", "%.1f s", total);
-        row(out, "output", "%s (doses.csv, the corrected layout with levels and colours, summary.json)", folder);
+        written.print(out);
+        if (written.names().contains("report.html")) {
+            Written.next(
+                    out,
+                    "look at %s, then: evendose verify %s %s",
+                    written.folder().resolve("report.html"),
+                    written.folder(),
+                    layout);
+        } else {
+            Written.next(out, "evendose verify %s %s", written.folder(), layout);
+        }
         out.println();
         if (!c.converged()) {
             out.println("Not converged: some pieces miss the tolerance; their status in doses.csv is 'unconverged'.");

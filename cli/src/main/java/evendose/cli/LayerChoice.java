@@ -34,7 +34,9 @@ final class LayerChoice {
     @Option(
             names = "--layer",
             paramLabel = "L/D",
-            description = "Layer/datatype to correct; give it again for more. Needed when the layout has several.")
+            description =
+                    "Layer/datatype to correct, for instance 1/0; 1 alone is 1/0. Give it again for more. Needed when the"
+                            + " layout has several.")
     private List<String> layers = new ArrayList<>();
 
     @Option(

@@ -36,11 +36,11 @@ import picocli.CommandLine.Spec;
         footer = {
             "",
             "Example:",
-            "  evendose map chip-doses --window 40,60,46,64 --pixel-um 0.005 --out chip-map",
+            "  evendose map chip-doses --window 484,200,492,206 --pixel-um 0.005 --out chip-map",
             "",
-            "Writes energy-uncorrected.png and energy-corrected.png (white: developed outline, black: drawn outline),",
-            "contours.gds (layer 1 uncorrected, 2 corrected, 3 drawn; datatype 0 outer rings, 1 holes), and the numbers as",
-            "energy-*.npy or energy-*.csv."
+            "Writes energy-uncorrected.png and energy-corrected.png (white: developed outline, black: drawn outline), contours.gds"
+                    + " (layer 1 uncorrected, 2 corrected, 3 drawn; datatype 0 outer rings, 1 holes), and the numbers as energy-*.npy or"
+                    + " energy-*.csv."
         })
 final class MapCommand implements Callable<Integer> {
     /** Default number of pixels along the longer side. */
@@ -132,11 +132,13 @@ final class MapCommand implements Callable<Integer> {
             Contours.write(contours, drawn.rings(), new DatabaseUnit(1e-4), contourFile);
             output.commit();
             line.close();
-            report(out, exposure, rasters.get(0), contours, folder);
+            report(out, exposure, rasters.get(0), contours);
             if (read.windowed()) {
                 row(out, "note", "the doses are those of a window only: what its surroundings add is not shown");
-                out.flush();
             }
+            Written.of(folder, output).print(out);
+            Written.next(out, "look at %s; load contours.gds over the layout", folder.resolve("energy-corrected.png"));
+            out.flush();
             return ExitCode.DONE.number();
         }
     }
@@ -167,8 +169,7 @@ final class MapCommand implements Callable<Integer> {
         return high > 0 ? high : 1;
     }
 
-    private static void report(
-            PrintWriter out, Exposure exposure, EnergyRaster raster, List<Contours> contours, Path folder) {
+    private static void report(PrintWriter out, Exposure exposure, EnergyRaster raster, List<Contours> contours) {
         row(out, "map", "%,d by %,d pixels of %s um", raster.columns(), raster.rows(), raster.pixelUm());
         row(
                 out,
@@ -185,7 +186,5 @@ final class MapCommand implements Callable<Integer> {
                     "pixels are larger than the direct range of %s um: contours may miss what lies between",
                     direct);
         }
-        row(out, "output", "%s", folder);
-        out.flush();
     }
 }

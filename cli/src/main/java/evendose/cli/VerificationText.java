@@ -147,12 +147,12 @@ final class VerificationText {
 
     private static void sensitivity(PrintWriter out, Sensitivity s) {
         out.println();
-        out.printf(Locale.ROOT, "%-24s %12s %12s %12s%n", "change of widths if", "mean nm", "rms nm", "largest nm");
+        out.printf(Locale.ROOT, "%-36s %12s %12s %12s%n", "change of widths if", "mean nm", "rms nm", "largest nm");
         for (Sensitivity.Effect e : s.effects()) {
             out.printf(
                     Locale.ROOT,
-                    "%-24s %12.2f %12.2f %12.2f%n",
-                    String.format(Locale.ROOT, "%s %+.3g %%", e.parameter(), e.percent()),
+                    "%-36s %12.2f %12.2f %12.2f%n",
+                    e.condition(),
                     e.changes().mean(),
                     e.changes().rms(),
                     e.changes().max());

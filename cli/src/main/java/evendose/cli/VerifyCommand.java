@@ -39,7 +39,7 @@ import picocli.CommandLine.Spec;
         footer = {
             "",
             "Example:",
-            "  evendose verify chip-doses chip.gds --out chip-check",
+            "  evendose verify chip-doses testdata/demo/tidepool-spectrometer.gds --out chip-check",
             "",
             "Exits 4 when area is missing, pieces overlap, or a dose is not the one its layout needs.",
             "With --out it writes verification.json, widths.csv, worst.csv, sensitivity.csv and plots.",
@@ -127,6 +127,10 @@ final class VerifyCommand implements Callable<Integer> {
                 out.flush();
             } else {
                 VerificationText.print(out, found, exposure, doses.file(), layoutFile);
+                if (output != null) {
+                    Written.of(output.folder(), output).print(out);
+                    out.flush();
+                }
             }
             return (found.holds() ? ExitCode.DONE : ExitCode.LIMIT).number();
         }

@@ -174,6 +174,11 @@ public final class OutputFolder implements AutoCloseable {
         return List.copyOf(removedLeftovers);
     }
 
+    /** The folder itself, absolute. */
+    public Path folder() {
+        return target;
+    }
+
     /** Names of the files asked for so far, in their order. */
     public synchronized List<String> names() {
         return List.copyOf(names);

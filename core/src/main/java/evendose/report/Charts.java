@@ -157,7 +157,7 @@ final class Charts {
                 .width(PlotStyle.WIDTH)
                 .height(PlotStyle.HEIGHT)
                 .title("Sensitivity of widths")
-                .xAxisTitle("what is off")
+                .xAxisTitle("if the true value is")
                 .yAxisTitle("mean change of width, nm")
                 .build();
         PlotStyle.apply(chart.getStyler());
@@ -173,9 +173,9 @@ final class Charts {
                 up.add(e.changes().mean());
             }
         }
-        chart.addSeries(String.format(Locale.ROOT, "%.3g %% too small", s.percent()), names, down)
+        chart.addSeries(String.format(Locale.ROOT, "%.3g %% smaller", s.percent()), names, down)
                 .setFillColor(BEFORE);
-        chart.addSeries(String.format(Locale.ROOT, "%.3g %% too large", s.percent()), names, up)
+        chart.addSeries(String.format(Locale.ROOT, "%.3g %% larger", s.percent()), names, up)
                 .setFillColor(AFTER);
         return PlotStyle.picture("sensitivity", "Mean change of the measured widths if a parameter is off.", chart);
     }

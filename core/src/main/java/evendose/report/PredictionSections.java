@@ -187,10 +187,10 @@ final class PredictionSections {
                 .text("Change of the measured widths if the process differs from what was corrected for,"
                         + " while the doses stay. The base dose is taken to be found anew for each, except in its own"
                         + " rows.")
-                .numbers("if this is off", "mean nm", "rms nm", "largest nm");
+                .numbers("if", "mean nm", "rms nm", "largest nm");
         for (Sensitivity.Effect e : p.sensitivity().effects()) {
             page.row(
-                    format("%s by %+.3g %%", e.parameter(), e.percent()),
+                    e.condition(),
                     format("%.2f", e.changes().mean()),
                     format("%.2f", e.changes().rms()),
                     format("%.2f", e.changes().max()));

@@ -8,6 +8,7 @@ import evendose.psf.TableTerm;
 import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.List;
+import java.util.Locale;
 import java.util.function.Function;
 
 /**
@@ -30,7 +31,17 @@ public record Sensitivity(double percent, List<Effect> effects) {
      * @param changeNm change of the width at each gauge, nm; NaN where the line does not develop any more
      * @param changes their spread, nm
      */
-    public record Effect(String parameter, double percent, double[] changeNm, Spread changes) {}
+    public record Effect(String parameter, double percent, double[] changeNm, Spread changes) {
+        /** What is off in words, for instance "the true beta is 10 % larger". */
+        public String condition() {
+            return String.format(
+                    Locale.ROOT,
+                    "the true %s is %.3g %% %s",
+                    parameter,
+                    Math.abs(percent),
+                    percent < 0 ? "smaller" : "larger");
+        }
+    }
 
     /**
      * Computes the effects.
