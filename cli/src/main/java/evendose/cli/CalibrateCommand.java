@@ -43,7 +43,7 @@ import picocli.CommandLine.Spec;
             "  evendose calibrate pattern --alpha-um 0.012 --beta-um 30 --eta 0.6 --clearing-dose-uc-per-cm2 380 \\",
             "    --out my-test",
             "  evendose calibrate fit testdata/demo/tidepool-measured.csv --out my-fit",
-            "  evendose correct testdata/demo/tidepool-spectrometer.gds --layer 1/0 --psf my-fit/psf.json \\",
+            "  evendose correct testdata/layouts/cd-500nm.gds --layer 1/0 --psf my-fit/psf.json \\",
             "    --base-dose-uc-per-cm2 729 --out my-doses"
         })
 final class CalibrateCommand implements Runnable {

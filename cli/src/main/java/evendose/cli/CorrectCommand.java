@@ -44,8 +44,8 @@ import picocli.CommandLine.Spec;
         footer = {
             "",
             "Example:",
-            "  evendose correct testdata/demo/tidepool-spectrometer.gds --layer 1/0 --psf si-100kv \\",
-            "    --base-dose-uc-per-cm2 750 --out chip-doses",
+            "  evendose correct testdata/layouts/cd-500nm.gds --layer 1/0 --psf si-50kv \\",
+            "    --base-dose-uc-per-cm2 450 --out cd-doses",
             "",
             "Writes doses.csv (a row a piece), corrected.gds or corrected.oas (dose level as datatype) with levels.csv and"
                     + " corrected-levels.lyp (colours for a layout viewer), summary.json, and report.html, a page that shows what was done"

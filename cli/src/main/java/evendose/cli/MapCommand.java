@@ -36,7 +36,7 @@ import picocli.CommandLine.Spec;
         footer = {
             "",
             "Example:",
-            "  evendose map chip-doses --window 484,200,492,206 --pixel-um 0.005 --out chip-map",
+            "  evendose map cd-doses --window 0,0,4,3 --pixel-um 0.005 --out cd-map",
             "",
             "Writes energy-uncorrected.png and energy-corrected.png (white: developed outline, black: drawn outline), contours.gds"
                     + " (layer 1 uncorrected, 2 corrected, 3 drawn; datatype 0 outer rings, 1 holes), and the numbers as energy-*.npy or"

@@ -40,8 +40,8 @@ import picocli.CommandLine.Spec;
         footer = {
             "",
             "Example:",
-            "  evendose plan chip-doses --base-dose-uc-per-cm2 750 --current-na 0.5,1,2,5 --step-nm 2,4,8 \\",
-            "    --clock-mhz 50 --field-um 500 --slot-h 4 --out chip-plan",
+            "  evendose plan cd-doses --base-dose-uc-per-cm2 450 --current-na 0.5,1,2,5 --step-nm 2,4,8 \\",
+            "    --clock-mhz 50 --field-um 500 --slot-h 4 --out cd-plan",
             "",
             "Writes plan.html to read, plan.json and plan-*.csv for scripts, and the pictures.",
             "Exits with 4 if nothing of what was offered keeps to the limits.",

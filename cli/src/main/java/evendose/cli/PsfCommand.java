@@ -247,24 +247,32 @@ final class PsfCommand implements Callable<Integer> {
 
     private static void list(PrintWriter print) {
         print.println(
-                "Built-in sets (P: published, citation known; M: recalled from the literature). Starting points, off by");
-        print.println("as much as 30 % for your process; alpha holds for 300 nm of resist and a beam of 10 nm.");
+                "Built-in sets: starting points, off by as much as 30 % for your process. In brackets what is published.");
         print.println();
-        print.printf("%-16s %-13s %5s %9s %9s   %6s%n", "name", "substrate", "keV", "alpha, nm", "beta, um", "eta");
+        print.printf("%-16s %-13s %5s %9s  %-16s %s%n", "name", "substrate", "keV", "alpha, nm", "beta, um", "eta");
+        Map<String, Integer> sources = new LinkedHashMap<>();
         for (PsfPreset p : PsfPresets.all()) {
             print.printf(
                     Locale.ROOT,
-                    "%-16s %-13s %5.0f %9.3g %7.4g %s %6.3g %s%n    %s%n",
+                    "%-16s %-13s %5.0f %9.3g  %-16s %s%n",
                     p.name(),
                     p.substrate(),
                     p.energyKev(),
                     p.psf().direct().rangeUm() * 1e3,
-                    p.betaUm(),
-                    p.betaMark(),
-                    p.eta(),
-                    p.etaMark(),
-                    p.source());
+                    published(p.beta(), sources),
+                    published(p.eta(), sources));
         }
+        print.println();
+        sources.forEach((source, number) -> print.printf("%d  %s%n", number, source));
+        print.println("Without a number: recalled from the literature, no publication was found to name.");
+        print.println("alpha holds for 300 nm of resist and a beam of 10 nm. Forward scattering:");
+        print.println("   " + PsfPreset.ALPHA_SOURCE);
+    }
+
+    /** A value, what is published, and the number of its source. */
+    private static String published(PsfPreset.Value v, Map<String, Integer> sources) {
+        String text = CommandLineTool.plain(v.value()) + " (" + v.published() + ")";
+        return v.hasSource() ? text + ' ' + sources.computeIfAbsent(v.source(), s -> sources.size() + 1) : text;
     }
 
     private PsfFile named() {

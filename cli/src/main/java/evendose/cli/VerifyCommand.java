@@ -39,7 +39,7 @@ import picocli.CommandLine.Spec;
         footer = {
             "",
             "Example:",
-            "  evendose verify chip-doses testdata/demo/tidepool-spectrometer.gds --out chip-check",
+            "  evendose verify cd-doses testdata/layouts/cd-500nm.gds --out cd-check",
             "",
             "Exits 4 when area is missing, pieces overlap, or a dose is not the one its layout needs.",
             "With --out it writes verification.json, widths.csv, worst.csv, sensitivity.csv and plots.",
