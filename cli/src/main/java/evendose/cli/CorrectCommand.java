@@ -102,6 +102,9 @@ final class CorrectCommand implements Callable<Integer> {
             Layout layout = LayoutFiles.read(layoutFile);
             List<LayerRole> roles = shapes.roles(shapes.flattener(layout).counts(), layoutFile);
             Polygons polygons = shapes.polygons(layout, roles, options, layoutFile);
+            if (window.isEmpty()) {
+                refuseUnwritable(polygons);
+            }
             DoseTable whole = Corrector.correct(polygons, layout.unit().um(), roles, options, workers, clock);
             DoseTable table = window.map(w -> whole.within(w[0], w[1], w[2], w[3]))
                     .orElse(whole)
@@ -146,6 +149,26 @@ final class CorrectCommand implements Callable<Integer> {
                     clock.secondsByStage(),
                     Written.of(folder, output));
             return (table.convergence().converged() ? ExitCode.DONE : ExitCode.LIMIT).number();
+        }
+    }
+
+    /** What the corrected layout cannot hold is known before the work. */
+    private void refuseUnwritable(Polygons polygons) {
+        long largest = format.largestCoordinate();
+        if (polygons.right() > largest
+                || polygons.top() > largest
+                || polygons.left() < -largest
+                || polygons.bottom() < -largest) {
+            throw new BadInputException(
+                    layoutFile.toString(),
+                    "",
+                    String.format(
+                            "reaches from (%d, %d) to (%d, %d) in database units, which %s cannot hold; write --format oasis",
+                            polygons.left(),
+                            polygons.bottom(),
+                            polygons.right(),
+                            polygons.top(),
+                            "corrected." + format.extension()));
         }
     }
 

@@ -6,6 +6,7 @@ import evendose.correction.LayerDepth;
 import evendose.correction.LayerRole;
 import evendose.correction.MemoryNeed;
 import evendose.files.BadInputException;
+import evendose.geometry.FarCorner;
 import evendose.geometry.Polygons;
 import evendose.layout.Flattener;
 import evendose.layout.Layer;
@@ -132,7 +133,15 @@ final class LayerChoice {
                     "",
                     "has no shape with area on the chosen layers" + (window == null ? "" : " in or around the window"));
         }
+        refuseFarCorners(polygons, layout, layoutFile);
         return polygons;
+    }
+
+    /** Before the work that they would cause. */
+    static void refuseFarCorners(Polygons polygons, Layout layout, Path layoutFile) {
+        FarCorner.of(polygons, layout.unit().um()).ifPresent(far -> {
+            throw new BadInputException(layoutFile.toString(), "", far.why());
+        });
     }
 
     private static long dbu(Layout layout, double um) {

@@ -154,6 +154,7 @@ final class VerifyCommand implements Callable<Integer> {
             throw new BadInputException(
                     layoutFile.toString(), "", "has no shape on the layers of the doses: " + layers);
         }
+        LayerChoice.refuseFarCorners(polygons, layout, layoutFile);
         return Merge.of(polygons, layers.size(), workers, clock);
     }
 
