@@ -100,9 +100,6 @@ class PrintedCommandsTest {
                 .redirectOutput(log.toFile())
                 .start();
         int code = series.waitFor();
-        if (System.getProperty("evendose.printed.times") != null) {
-            System.out.println(Files.readString(log));
-        }
         assertEquals(0, code, Files.readString(log));
     }
 

@@ -102,8 +102,7 @@ final class Charts {
         }
         double threshold = exposure.threshold(g.layer());
         XYChart chart = PlotStyle.plot(
-                String.format(
-                        Locale.ROOT, "Energy across the line at (%.2f, %.2f) \u00b5m", g.middleXUm(), g.middleYUm()),
+                String.format(Locale.ROOT, "Energy across the line at (%.2f, %.2f) um", g.middleXUm(), g.middleYUm()),
                 "position, nm",
                 "energy, 1 = plane at factor 1");
         chart.getStyler().setYAxisMin(0.0).setXAxisMin(x[0]).setXAxisMax(x[n - 1]);

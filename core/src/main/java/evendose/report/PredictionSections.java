@@ -70,7 +70,7 @@ final class PredictionSections {
         }
         page.heading("widths", "Line widths")
                 .numbers(
-                        "at x, y \u00b5m",
+                        "at x, y um",
                         "density",
                         "drawn nm",
                         "uncorrected nm",
@@ -163,7 +163,7 @@ final class PredictionSections {
         if (p.worst().isEmpty()) {
             page.text("None found.");
         } else {
-            page.words("at x, y \u00b5m", "what");
+            page.words("at x, y um", "what");
             for (TroubleSpot spot : p.worst()) {
                 page.row(format("%.3f, %.3f", spot.xUm(), spot.yUm()), spot.what());
             }
