@@ -98,7 +98,7 @@ class FlippedBitTest {
         byte[] sound = Files.readAllBytes(Tool.testdata("layouts/cd-500nm.gds"));
         seconds(sound, "warm.gds", "1/0", "--no-report");
         for (int at : new int[] {xyOf(sound, BOUNDARY, 5), xyOf(sound, SREF, 1)}) {
-            for (int bit : new int[] {23, 24, 28, 30}) {
+            for (int bit : new int[] {23, 28, 30}) {
                 byte[] damaged = sound.clone();
                 // Big-endian: bit 31 is the highest of the first byte.
                 damaged[at + 3 - bit / 8] ^= (byte) (1 << bit % 8);
@@ -107,7 +107,7 @@ class FlippedBitTest {
                 boolean needle = tool.code() == 3 && tool.err().contains(" um that lies ");
                 boolean wide = tool.code() == 3 && tool.err().contains("farther than any writer (500 mm)");
                 boolean square = at == xyOf(sound, BOUNDARY, 5);
-                assertTrue(square ? (bit > 23) == needle : (bit > 28) == wide, "bit " + bit + ": " + tool.err());
+                assertTrue(square ? needle : (bit > 28) == wide, "bit " + bit + ": " + tool.err());
             }
         }
     }

@@ -17,7 +17,7 @@ import java.util.Optional;
  */
 public record FarCorner(double xUm, double yUm, String why) {
     private static final double WIDEST_UM = 500_000;
-    private static final double NEEDLE_UM = 10_000;
+    private static final double NEEDLE_UM = 5_000;
     private static final double SLENDER = 100;
 
     /** The gravest such corner of all polygons, if there is one; takes no time where all of them lie within a few millimetres. */

@@ -39,8 +39,8 @@ class FarCornerTest {
     void whatCanBeMeantIsTaken() {
         assertEquals(Optional.empty(), FarCorner.of(squares(), DBU_UM));
         assertEquals(Optional.empty(), FarCorner.of(new Polygons(), DBU_UM));
-        // A taper that ends in a point, 5 mm long, and a line across a wafer.
-        assertEquals(Optional.empty(), FarCorner.of(withCornerAt(5_000_000), DBU_UM));
+        // A taper that ends in a point, 4 mm long, and a line across a wafer.
+        assertEquals(Optional.empty(), FarCorner.of(withCornerAt(4_000_000), DBU_UM));
         Polygons line = squares();
         line.addPolygon(0, new long[] {0, 5000, 300_000_000, 5000, 300_000_000, 5100, 150_000_000, 5101, 0, 5100}, 5);
         assertEquals(Optional.empty(), FarCorner.of(line, DBU_UM));
