@@ -11,6 +11,7 @@ import evendose.calibration.FitOptions;
 import evendose.calibration.FittedParameter;
 import evendose.calibration.Measurement;
 import evendose.calibration.MeasurementFile;
+import evendose.files.NumberText;
 import evendose.files.OutputFolder;
 import evendose.report.CalibrationPage;
 import evendose.report.CalibrationPictures;
@@ -39,9 +40,11 @@ import picocli.CommandLine.Spec;
         footer = {
             "",
             "Example:",
-            "  evendose calibrate pattern --alpha-um 0.012 --beta-um 30 --eta 0.6 --clearing-dose-uc-per-cm2 380 --out test",
-            "  evendose calibrate fit test/measured.csv --out fit",
-            "  evendose correct chip.gds --layer 1/0 --psf fit/psf.json --base-dose-uc-per-cm2 750"
+            "  evendose calibrate pattern --alpha-um 0.012 --beta-um 30 --eta 0.6 --clearing-dose-uc-per-cm2 380 \\",
+            "    --out my-test",
+            "  evendose calibrate fit testdata/demo/tidepool-measured.csv --out my-fit",
+            "  evendose correct testdata/layouts/cd-500nm.gds --layer 1/0 --psf my-fit/psf.json \\",
+            "    --base-dose-uc-per-cm2 729 --out my-doses"
         })
 final class CalibrateCommand implements Runnable {
     private static final double USUAL_SLOT_H = 1;
@@ -66,14 +69,14 @@ final class CalibrateCommand implements Runnable {
                 "",
                 "Example:",
                 "  evendose calibrate pattern --alpha-um 0.012 --beta-um 30 --eta 0.6 --clearing-dose-uc-per-cm2 380 \\",
-                "    --current-na 1,2 --slot-h 1 --target-percent 3 --out test",
+                "    --current-na 1,2 --slot-h 2 --target-percent 3 --out two-hour-test",
                 "",
-                "Chooses figures and doses that tell beta and eta as well as wanted with few readings, within the charge",
-                "that the slot allows. Guess high rather than low for beta: rings are sized by it. The numbers of",
-                "a built-in set are a fair guess.",
-                "Writes dose-test.gds with levels.csv (both for 'plan' too), figures.csv, measured.csv,",
-                "pattern.json and instructions.html. Exits with 4 if the budget does not allow the wanted errors;",
-                "the best test for it is written then."
+                "Chooses figures and doses that tell beta and eta as well as wanted with few readings, within the charge that the slot"
+                        + " allows. Guess high rather than low for beta: rings are sized by it. The numbers of a built-in set ('evendose psf') are"
+                        + " a fair guess.",
+                "Writes dose-test.gds with levels.csv (both for 'evendose plan' too), figures.csv, measured.csv, pattern.json and"
+                        + " instructions.html. Exits with 4 if the budget does not allow the wanted errors; the best test for it is written then.",
+                "Next: read instructions.html, expose, fill in measured.csv, and give that to 'evendose calibrate fit'."
             })
     static final class Pattern implements Callable<Integer> {
         @Spec
@@ -147,8 +150,8 @@ final class CalibrateCommand implements Runnable {
         @ArgGroup(heading = "%nBudget (one of):%n")
         private Budget budget = new Budget();
 
-        @ArgGroup(exclusive = false, heading = "%nRun:%n")
-        private RunOptions run = new RunOptions();
+        @ArgGroup(exclusive = false, heading = "%nOutput:%n")
+        private OutputOptions run = new OutputOptions();
 
         /** What the test may cost. */
         static final class Budget {
@@ -200,7 +203,8 @@ final class CalibrateCommand implements Runnable {
             DoseTestEffort effort = new DoseTestEffort(pattern, currents, minutesPerReading);
             Path folder = run.folder(Path.of("dose-test"), "");
             String version = CommandLineTool.Version.number();
-            try (OutputFolder output = run.open(folder)) {
+            Written written;
+            try (OutputFolder output = run.open(folder, spec.commandLine().getErr())) {
                 pattern.writeLayout(output.file("dose-test.gds"));
                 output.write("levels.csv", pattern.levelsCsv());
                 output.write("figures.csv", pattern.figuresCsv());
@@ -208,12 +212,13 @@ final class CalibrateCommand implements Runnable {
                 output.write("pattern.json", effort.json(version));
                 output.write("instructions.html", CalibrationPage.instructions(pattern, effort, version));
                 output.commit();
+                written = Written.of(folder, output);
             }
-            print(spec.commandLine().getOut(), pattern, effort, folder);
+            print(spec.commandLine().getOut(), pattern, effort, written);
             return (pattern.targetReached() ? ExitCode.DONE : ExitCode.LIMIT).number();
         }
 
-        private void print(PrintWriter out, DoseTestPattern pattern, DoseTestEffort effort, Path folder) {
+        private void print(PrintWriter out, DoseTestPattern pattern, DoseTestEffort effort, Written written) {
             double[] size = pattern.sizeUm();
             row(
                     out,
@@ -244,11 +249,15 @@ final class CalibrateCommand implements Runnable {
                     out,
                     "plan it",
                     "evendose plan %s --base-dose-uc-per-cm2 %s --current-na %s --step-nm 5",
-                    folder.resolve("dose-test.gds"),
+                    written.folder().resolve("dose-test.gds"),
                     CommandLineTool.plain(pattern.baseDoseUcPerCm2()),
                     CommandLineTool.plain(currents[0]));
-            row(out, "output", "%s (dose-test.gds, levels.csv, figures.csv, measured.csv, pattern.json)", folder);
-            row(out, "next", "read %s", folder.resolve("instructions.html"));
+            written.print(out);
+            Written.next(
+                    out,
+                    "read %s; after exposure fill in %s and give it to 'evendose calibrate fit'",
+                    written.folder().resolve("instructions.html"),
+                    written.folder().resolve("measured.csv"));
             out.flush();
         }
     }
@@ -261,14 +270,15 @@ final class CalibrateCommand implements Runnable {
             header = "Fit alpha, beta, eta and the dose to clearing doses, widths or both.",
             footer = {
                 "",
-                "Example:",
-                "  evendose calibrate fit test/measured.csv --energy-kev 100 --out fit",
-                "  evendose calibrate fit test/measured.csv --width-offset-nm 4 --width-offset-error-nm 1 --out fit",
+                "Examples:",
+                "  evendose calibrate fit testdata/demo/tidepool-measured.csv --energy-kev 100 --out fit",
+                "  evendose calibrate fit testdata/demo/tidepool-measured.csv --width-offset-nm 4 --width-offset-error-nm 1 \\",
+                "    --out fit-with-offset",
                 "",
-                "Clearing doses are intervals: last_uncleared_uc_per_cm2 is the last dose that did not clear,",
-                "first_cleared_uc_per_cm2 the first that did. One alone will do beside ladder_step_percent.",
-                "Writes psf.json (for --psf of other commands), fit.json, residuals.csv, calibration.html, pictures,",
-                "and their numbers as calibration-plots.csv and .json.",
+                "Clearing doses are intervals: last_uncleared_uc_per_cm2 is the last dose that did not clear, first_cleared_uc_per_cm2"
+                        + " the first that did. One alone will do beside ladder_step_percent.",
+                "Writes psf.json (for --psf of other commands), fit.json, residuals.csv, calibration.html, pictures, and their numbers"
+                        + " as calibration-plots.csv and calibration-plots.json.",
                 "A parameter that the data leave open is refused with what to measure; give it if you know it."
             })
     static final class Fit implements Callable<Integer> {
@@ -322,8 +332,8 @@ final class CalibrateCommand implements Runnable {
                 description = "Resist and substrate, for the record.")
         private String stack;
 
-        @ArgGroup(exclusive = false, heading = "%nRun:%n")
-        private RunOptions run = new RunOptions();
+        @ArgGroup(exclusive = false, heading = "%nOutput:%n")
+        private OutputOptions run = new OutputOptions();
 
         @Override
         public Integer call() {
@@ -345,11 +355,11 @@ final class CalibrateCommand implements Runnable {
             Path folder = run.folder(measured, "-fit");
             MeasurementFile file = MeasurementFile.read(measured);
             Calibration calibration;
-            CalibrationFiles.Provenance provenance;
-            try (OutputFolder output = run.open(folder)) {
+            Written written;
+            try (OutputFolder output = run.open(folder, spec.commandLine().getErr())) {
                 calibration = CalibrationFit.fit(measured.toString(), file.measurements(), options)
                         .withCautions(file.notes());
-                provenance = CalibrationFiles.Provenance.of(
+                CalibrationFiles.Provenance provenance = CalibrationFiles.Provenance.of(
                         measured, CommandLineTool.Version.number(), optional(energyKev), stack);
                 CalibrationPlots plots = new CalibrationPlots();
                 List<Picture> pictures = CalibrationPictures.all(calibration, plots);
@@ -361,8 +371,9 @@ final class CalibrateCommand implements Runnable {
                 output.write("calibration-plots.json", plots.json());
                 output.write("calibration.html", CalibrationPage.fit(calibration, pictures, provenance));
                 output.commit();
+                written = Written.of(folder, output);
             }
-            print(spec.commandLine().getOut(), calibration, file, folder);
+            print(spec.commandLine().getOut(), calibration, file, written);
             return ExitCode.DONE.number();
         }
 
@@ -370,7 +381,7 @@ final class CalibrateCommand implements Runnable {
             return value == null ? OptionalDouble.empty() : OptionalDouble.of(value);
         }
 
-        private void print(PrintWriter out, Calibration calibration, MeasurementFile file, Path folder) {
+        private void print(PrintWriter out, Calibration calibration, MeasurementFile file, Written written) {
             row(
                     out,
                     "measurements",
@@ -406,11 +417,13 @@ final class CalibrateCommand implements Runnable {
                 row(out, "scatter", width ? "widths %.2g nm" : "clearing doses %.2g %%", s.size());
             }
             calibration.cautions().forEach(c -> row(out, "caution", "%s", c));
-            row(
+            written.print(out);
+            Written.next(
                     out,
-                    "output",
-                    "%s (psf.json, fit.json, residuals.csv, calibration.html, pictures and their numbers)",
-                    folder);
+                    "look at %s, then: evendose correct LAYOUT --psf %s --base-dose-uc-per-cm2 %s",
+                    written.folder().resolve("calibration.html"),
+                    written.folder().resolve("psf.json"),
+                    NumberText.plain(base.value(), 4));
             out.flush();
         }
     }

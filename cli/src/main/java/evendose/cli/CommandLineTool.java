@@ -4,10 +4,13 @@ import evendose.correction.MemoryLimitException;
 import evendose.files.BadInputException;
 import evendose.files.NumberText;
 import evendose.files.OneLine;
+import evendose.files.OutputFolder;
+import java.io.OutputStream;
 import java.io.OutputStreamWriter;
-import java.io.PrintStream;
 import java.io.PrintWriter;
 import java.nio.charset.StandardCharsets;
+import java.util.ArrayList;
+import java.util.List;
 import java.util.Locale;
 import java.util.concurrent.CancellationException;
 import java.util.function.Consumer;
@@ -19,8 +22,8 @@ import picocli.CommandLine.Option;
 @Command(
         name = "evendose",
         description = {
-            "Corrects the proximity effect in electron-beam lithography: a dose for every shape of a layout,",
-            "so that all of it develops at the drawn size."
+            "Corrects the proximity effect in electron-beam lithography: a dose for every shape of a layout, so that all of it"
+                    + " develops at the drawn size."
         },
         synopsisSubcommandLabel = "COMMAND",
         mixinStandardHelpOptions = true,
@@ -54,16 +57,17 @@ final class CommandLineTool implements Runnable {
     private CommandLineTool() {}
 
     /** Runs the command that {@code args} names and returns its exit code; writes to the given streams only. */
-    static int run(String[] args, PrintStream out, PrintStream err) {
+    static int run(String[] args, OutputStream out, OutputStream err) {
         CommandLineTool tool = new CommandLineTool();
         CommandLine line = new CommandLine(tool);
-        line.setOut(new PrintWriter(new OutputStreamWriter(out, StandardCharsets.UTF_8), true));
+        Outlet outlet = new Outlet(out);
+        line.setOut(new PrintWriter(new OutputStreamWriter(outlet, StandardCharsets.UTF_8), true));
         line.setErr(new PrintWriter(new OutputStreamWriter(err, StandardCharsets.UTF_8), true));
         line.setCaseInsensitiveEnumValuesAllowed(true);
-        line.setUsageHelpAutoWidth(false).setUsageHelpWidth(110);
+        HelpPage.use(line);
         line.setParameterExceptionHandler((exception, arguments) -> {
             CommandLine command = exception.getCommandLine();
-            command.getErr().println("evendose: " + oneLine(exception.getMessage()));
+            command.getErr().println("evendose: " + oneLine(wrongWord(exception)));
             command.getErr().println("Try '" + command.getCommandSpec().qualifiedName() + " --help'.");
             return ExitCode.USAGE.number();
         });
@@ -80,7 +84,15 @@ final class CommandLineTool implements Runnable {
             return tell(exception, command.getErr()).number();
         });
         try {
-            return line.execute(args);
+            int code = line.execute(args);
+            line.getOut().flush();
+            if (outlet.failure().isPresent() && code == ExitCode.DONE.number()) {
+                line.getErr()
+                        .println("evendose: standard output cannot be written to ("
+                                + OutputFolder.reason(outlet.failure().get()) + ")");
+                return ExitCode.BAD_INPUT.number();
+            }
+            return code;
         } catch (OutOfMemoryError e) {
             line.getErr()
                     .println("evendose: not enough memory ("
@@ -88,6 +100,26 @@ final class CommandLineTool implements Runnable {
                             + " MB allowed); give more with java -Xmx, choose fewer layers or larger pieces");
             return ExitCode.LIMIT.number();
         }
+    }
+
+    /** Names the first word that is not understood, with the one that was probably meant. */
+    private static String wrongWord(CommandLine.ParameterException exception) {
+        if (!(exception instanceof CommandLine.UnmatchedArgumentException unmatched)
+                || unmatched.getUnmatched().isEmpty()) {
+            return exception.getMessage();
+        }
+        CommandLine command = exception.getCommandLine();
+        String word = unmatched.getUnmatched().get(0);
+        if (word.startsWith("-")) {
+            String name = word.split("=", 2)[0];
+            List<String> known =
+                    new ArrayList<>(command.getCommandSpec().optionsMap().keySet());
+            return "there is no option '" + name + "'" + Nearest.question(name, known);
+        }
+        return command.getSubcommands().isEmpty()
+                ? "what is '" + word + "' for? There is one word too many"
+                : "there is no command '" + word + "'"
+                        + Nearest.question(word, command.getSubcommands().keySet());
     }
 
     private static ExitCode tell(Exception exception, PrintWriter err) {
@@ -122,9 +154,12 @@ final class CommandLineTool implements Runnable {
         return NumberText.plain(value, 6);
     }
 
+    /** Column at which the values of a result begin. */
+    static final int VALUES = 15;
+
     /** Prints one line of a result: its name and what there is to tell. */
     static void row(PrintWriter out, String name, String format, Object... values) {
-        out.printf("%-14s %s%n", name, oneLine(String.format(Locale.ROOT, format, values)));
+        out.printf("%-" + (VALUES - 1) + "s %s%n", name, oneLine(String.format(Locale.ROOT, format, values)));
     }
 
     /** Hands on the value of an option, if it was given. */

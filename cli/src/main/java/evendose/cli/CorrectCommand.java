@@ -52,10 +52,13 @@ import picocli.CommandLine.Spec;
         footer = {
             "",
             "Example:",
-            "  evendose correct chip.gds --layer 1/0 --psf si-100kv --base-dose-uc-per-cm2 750 --out chip-doses",
+            "  evendose correct testdata/layouts/cd-500nm.gds --layer 1/0 --psf si-50kv \\",
+            "    --base-dose-uc-per-cm2 450 --out cd-doses",
             "",
-            "Writes doses.csv (a row a piece), corrected.gds or .oas (dose level as datatype) with levels.csv and colours for a",
-            "layout viewer, summary.json, and report.html, a page that shows what was done and what will develop.",
+            "Writes doses.csv (a row a piece), corrected.gds or corrected.oas (dose level as datatype) with levels.csv and"
+                    + " corrected-levels.lyp (colours for a layout viewer), summary.json, and report.html, a page that shows what was done"
+                    + " and what will develop. --level-study adds level-study.csv, --depth adds depths.csv, both with a picture.",
+            "Next: look at report.html, check the doses with 'evendose verify', plan the writing with 'evendose plan'.",
             "Computed doses never replace a dose test on your own tool and process."
         })
 final class CorrectCommand implements Callable<Integer> {
@@ -71,7 +74,7 @@ final class CorrectCommand implements Callable<Integer> {
     @Option(
             names = "--format",
             paramLabel = "gdsii|oasis",
-            description = "Format of the corrected layout (default: gdsii, corrected.gds; oasis: corrected.oas).")
+            description = "Format of the corrected layout: gdsii (default) gives corrected.gds, oasis corrected.oas.")
     private LayoutFormat format = LayoutFormat.GDSII;
 
     @ArgGroup(exclusive = false, heading = "%nShapes:%n")
@@ -99,7 +102,7 @@ final class CorrectCommand implements Callable<Integer> {
         Path folder = run.folder(layoutFile, "-doses");
         try (ProgressLine line = ProgressLine.on(spec.commandLine().getErr(), run.quiet());
                 Workers workers = run.workers();
-                OutputFolder output = run.open(folder)) {
+                OutputFolder output = run.open(folder, spec.commandLine().getErr())) {
             StageClock clock = new StageClock(line);
             OutputNames names = new OutputNames(output);
 
@@ -108,6 +111,9 @@ final class CorrectCommand implements Callable<Integer> {
             SortedMap<Layer, Long> counts = shapes.flattener(layout).counts();
             List<LayerRole> roles = shapes.roles(counts, layoutFile);
             Polygons polygons = shapes.polygons(layout, roles, options, layoutFile);
+            if (window.isEmpty()) {
+                refuseUnwritable(polygons);
+            }
             DoseTable whole = Corrector.correct(polygons, layout.unit().um(), roles, options, workers, clock);
             DoseTable table = window.map(w -> whole.within(w[0], w[1], w[2], w[3]))
                     .orElse(whole)
@@ -178,8 +184,28 @@ final class CorrectCommand implements Callable<Integer> {
                     psfFile,
                     lost,
                     clock.secondsByStage(),
-                    folder);
+                    Written.of(folder, output));
             return (table.convergence().converged() ? ExitCode.DONE : ExitCode.LIMIT).number();
+        }
+    }
+
+    /** What the corrected layout cannot hold is known before the work. */
+    private void refuseUnwritable(Polygons polygons) {
+        long largest = format.largestCoordinate();
+        if (polygons.right() > largest
+                || polygons.top() > largest
+                || polygons.left() < -largest
+                || polygons.bottom() < -largest) {
+            throw new BadInputException(
+                    layoutFile.toString(),
+                    "",
+                    String.format(
+                            "reaches from (%d, %d) to (%d, %d) in database units, which %s cannot hold; write --format oasis",
+                            polygons.left(),
+                            polygons.bottom(),
+                            polygons.right(),
+                            polygons.top(),
+                            "corrected." + format.extension()));
         }
     }
 

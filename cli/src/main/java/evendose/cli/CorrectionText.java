@@ -30,7 +30,7 @@ final class CorrectionText {
             PsfFile psf,
             long lost,
             Map<String, Double> secondsByStage,
-            Path folder) {
+            Written written) {
         Convergence c = table.convergence();
         verdict.sentences().forEach(out::println);
         out.println();
@@ -115,7 +115,17 @@ final class CorrectionText {
                 .mapToDouble(Double::doubleValue)
                 .sum();
         row(out, "time", "%.1f s", total);
-        row(out, "output", "%s (doses.csv, the corrected layout with levels and colours, summary.json)", folder);
+        written.print(out);
+        if (written.names().contains("report.html")) {
+            Written.next(
+                    out,
+                    "look at %s, then: evendose verify %s %s",
+                    written.folder().resolve("report.html"),
+                    written.folder(),
+                    layout);
+        } else {
+            Written.next(out, "evendose verify %s %s", written.folder(), layout);
+        }
         out.println();
         if (table.pieces(DoseStatus.UNCONVERGED) > 0) {
             out.println("Not converged: some pieces miss the tolerance; their status in doses.csv is 'unconverged'.");

@@ -28,7 +28,9 @@ final class DosesInput {
     @Option(
             names = "--layer",
             paramLabel = "L/D",
-            description = "Layer that the doses are for, if summary.json is not beside them; give it again for more.")
+            description =
+                    "Layer/datatype that the doses are for, if summary.json is not beside them; 1 alone is 1/0. Give it again"
+                            + " for more.")
     private List<String> layers = new ArrayList<>();
 
     @Option(

@@ -6,6 +6,7 @@ import evendose.correction.LayerDepth;
 import evendose.correction.LayerRole;
 import evendose.correction.MemoryNeed;
 import evendose.files.BadInputException;
+import evendose.geometry.FarCorner;
 import evendose.geometry.Polygons;
 import evendose.layout.Cell;
 import evendose.layout.Flattener;
@@ -39,8 +40,9 @@ final class LayerChoice {
             names = "--layer",
             paramLabel = "L/D",
             description =
-                    "Layer/datatype to correct; give it again for more. Needed when the layout has several. Where layers"
-                            + " overlap, the first one named counts; layers of fixed dose come last.")
+                    "Layer/datatype to correct, for instance 1/0; 1 alone is 1/0. Give it again for more. Needed when the"
+                            + " layout has several. Where layers overlap, the first one named counts; layers of fixed dose"
+                            + " come last.")
     private List<String> layers = new ArrayList<>();
 
     @Option(
@@ -136,7 +138,15 @@ final class LayerChoice {
                     "",
                     "has no shape with area on the chosen layers" + (window == null ? "" : " in or around the window"));
         }
+        refuseFarCorners(polygons, layout, layoutFile);
         return polygons;
+    }
+
+    /** Before the work that they would cause. */
+    static void refuseFarCorners(Polygons polygons, Layout layout, Path layoutFile) {
+        FarCorner.of(polygons, layout.unit().um()).ifPresent(far -> {
+            throw new BadInputException(layoutFile.toString(), "", far.why());
+        });
     }
 
     private static long dbu(Layout layout, double um) {

@@ -1,5 +1,8 @@
 package evendose.cli;
 
+import java.io.FileDescriptor;
+import java.io.FileOutputStream;
+
 /** Starts the command line and ends the process with its exit code. */
 public final class Main {
     private Main() {}
@@ -7,6 +10,7 @@ public final class Main {
     /** Runs the command that {@code args} names. */
     public static void main(String[] args) {
         Heap.endWithFirst();
-        System.exit(CommandLineTool.run(args, System.out, System.err));
+        // Not System.out, which keeps to itself what goes wrong.
+        System.exit(CommandLineTool.run(args, new FileOutputStream(FileDescriptor.out), System.err));
     }
 }

@@ -37,12 +37,11 @@ import picocli.CommandLine.Spec;
         footer = {
             "",
             "Example:",
-            "  evendose map chip-doses --window 40,60,46,64 --pixel-um 0.005 --out chip-map",
+            "  evendose map cd-doses --window 0,0,4,3 --pixel-um 0.005 --out cd-map",
             "",
-            "Writes energy-uncorrected.png and energy-corrected.png (white: up to where a positive resist",
-            "clears and a negative one stays; black: drawn outline),",
-            "contours.gds (layer 1 uncorrected, 2 corrected, 3 drawn; datatype 0 outer rings, 1 holes), and the numbers as",
-            "energy-*.npy or energy-*.csv."
+            "Writes energy-uncorrected.png and energy-corrected.png (white: up to where a positive resist clears and a negative"
+                    + " one stays; black: drawn outline), contours.gds (layer 1 uncorrected, 2 corrected, 3 drawn; datatype 0"
+                    + " outer rings, 1 holes), and the numbers as energy-*.npy or energy-*.csv."
         })
 final class MapCommand implements Callable<Integer> {
     /** Default number of pixels along the longer side. */
@@ -88,7 +87,7 @@ final class MapCommand implements Callable<Integer> {
         Path folder = run.folder(doses.file(), "-map");
         try (ProgressLine line = ProgressLine.on(err, run.quiet());
                 Workers workers = run.workers();
-                OutputFolder output = run.open(folder)) {
+                OutputFolder output = run.open(folder, err)) {
             List<String> names = List.of("energy-uncorrected", "energy-corrected");
             names.forEach(n -> output.file(n + ".png"));
             List<Path> numbers = raw.equals("none")
@@ -138,11 +137,13 @@ final class MapCommand implements Callable<Integer> {
             Contours.write(contours, drawn.rings(), new DatabaseUnit(1e-4), contourFile);
             output.commit();
             line.close();
-            report(out, exposure, rasters.get(0), contours, folder);
+            report(out, exposure, rasters.get(0), contours);
             if (read.windowed()) {
                 row(out, "note", "the doses are those of a window only: what its surroundings add is not shown");
-                out.flush();
             }
+            Written.of(folder, output).print(out);
+            Written.next(out, "look at %s; load contours.gds over the layout", folder.resolve("energy-corrected.png"));
+            out.flush();
             return ExitCode.DONE.number();
         }
     }
@@ -195,8 +196,7 @@ final class MapCommand implements Callable<Integer> {
         return high > 0 ? high : 1;
     }
 
-    private static void report(
-            PrintWriter out, Exposure exposure, EnergyRaster raster, List<Contours> contours, Path folder) {
+    private static void report(PrintWriter out, Exposure exposure, EnergyRaster raster, List<Contours> contours) {
         row(out, "map", "%,d by %,d pixels of %s um", raster.columns(), raster.rows(), raster.pixelUm());
         row(
                 out,
@@ -223,7 +223,5 @@ final class MapCommand implements Callable<Integer> {
                     "%.0f %% of the pieces are narrower than a pixel: the map hides the pattern",
                     100 * hidden);
         }
-        row(out, "output", "%s", folder);
-        out.flush();
     }
 }

@@ -44,8 +44,8 @@ import picocli.CommandLine.Spec;
         footer = {
             "",
             "Example:",
-            "  evendose plan chip-doses/doses.csv --base-dose-uc-per-cm2 750 --current-na 0.5,1,2,5 --step-nm 2,4,8 \\",
-            "    --clock-mhz 50 --field-um 500 --slot-h 4 --out chip-plan",
+            "  evendose plan cd-doses --base-dose-uc-per-cm2 450 --current-na 0.5,1,2,5 --step-nm 2,4,8 \\",
+            "    --clock-mhz 50 --field-um 500 --slot-h 4 --out cd-plan",
             "",
             "Writes plan.html to read, plan.json and plan-*.csv for scripts, and the pictures.",
             "Exits with 4 if nothing of what was offered keeps to the limits.",
@@ -95,8 +95,8 @@ final class PlanCommand implements Callable<Integer> {
     @ArgGroup(exclusive = false, heading = "%nJob:%n")
     private Job job = new Job();
 
-    @ArgGroup(exclusive = false, heading = "%nRun:%n")
-    private RunOptions run = new RunOptions();
+    @ArgGroup(exclusive = false, heading = "%nOutput:%n")
+    private OutputOptions run = new OutputOptions();
 
     /** What the tool can do. */
     static final class Tool {
@@ -162,7 +162,7 @@ final class PlanCommand implements Callable<Integer> {
         Path table = Files.isDirectory(doses) ? doses.resolve(TABLE) : doses;
         Path folder = run.folder(
                 Files.isDirectory(doses) ? doses : table.toAbsolutePath().getFileName(), "-plan");
-        try (OutputFolder output = run.open(folder)) {
+        try (OutputFolder output = run.open(folder, spec.commandLine().getErr())) {
             StoredDoses stored = DoseTableReader.read(table);
             DosedPieces pieces = DosedPieces.of(stored);
             if (pieces.size() == 0) {
@@ -186,7 +186,11 @@ final class PlanCommand implements Callable<Integer> {
             pictures.forEach(picture -> picture.write(output));
             output.write("plan.html", PlanPage.html(plan, pictures, table.toString(), version));
             output.commit();
-            print(out, plan, folder);
+            print(out, plan);
+            Written written = Written.of(folder, output);
+            written.print(out);
+            Written.next(out, "read %s", folder.resolve("plan.html"));
+            out.flush();
             return (plan.choice().feasible() ? ExitCode.DONE : ExitCode.LIMIT).number();
         }
     }
@@ -228,7 +232,7 @@ final class PlanCommand implements Callable<Integer> {
         }
     }
 
-    private static void print(PrintWriter out, WritePlan plan, Path folder) {
+    private static void print(PrintWriter out, WritePlan plan) {
         PlanChoice choice = plan.choice();
         row(
                 out,
@@ -304,7 +308,5 @@ final class PlanCommand implements Callable<Integer> {
                         left >= 0 ? PlanPage.duration(left) + " left" : PlanPage.duration(-left) + " too short",
                         plan.copiesInSlot().orElse(0),
                         plan.copiesInSlot().orElse(0) == 1 ? "y" : "ies"));
-        row(out, "output", "%s (plan.html, plan.json, plan-*.csv, pictures)", folder);
-        out.flush();
     }
 }

@@ -6,9 +6,9 @@ import evendose.psf.PsfPreset;
 import evendose.psf.PsfPresets;
 import java.nio.file.Files;
 import java.nio.file.Path;
+import java.util.List;
 import java.util.Locale;
 import java.util.OptionalDouble;
-import java.util.stream.Collectors;
 import picocli.CommandLine.Option;
 
 /** The options that name a point spread function; shared by all commands that need one. */
@@ -70,8 +70,14 @@ final class PsfChoice {
         }
         return PsfPresets.find(name)
                 .map(preset -> preset.file(PsfPreset.BEAM_FWHM_NM))
-                .orElseThrow(() -> new UsageException("--psf: there is no file and no built-in set named '" + name
-                        + "'; built-in sets: "
-                        + PsfPresets.all().stream().map(PsfPreset::name).collect(Collectors.joining(", "))));
+                .orElseThrow(() -> new UsageException("--psf: " + unknown(name)));
+    }
+
+    /** Tells that something is neither a file nor the name of a set. */
+    static String unknown(String name) {
+        List<String> sets = PsfPresets.all().stream().map(PsfPreset::name).toList();
+        String meant = Nearest.question(name, sets);
+        return "there is no file and no built-in set named '" + name + "'"
+                + (meant.isEmpty() ? "; built-in sets: " + String.join(", ", sets) : meant);
     }
 }

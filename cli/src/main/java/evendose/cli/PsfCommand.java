@@ -23,7 +23,7 @@ import java.util.Map;
 import java.util.Optional;
 import java.util.OptionalDouble;
 import java.util.concurrent.Callable;
-import java.util.stream.Collectors;
+import picocli.CommandLine.ArgGroup;
 import picocli.CommandLine.Command;
 import picocli.CommandLine.Model.CommandSpec;
 import picocli.CommandLine.Option;
@@ -39,14 +39,14 @@ import picocli.CommandLine.Spec;
         footer = {
             "",
             "Examples:",
-            "  evendose psf                                      the built-in sets with their sources",
-            "  evendose psf si-100kv --beam-fwhm-nm 20 --out si  one set with your beam, as psf.json and psf.png",
-            "  evendose psf --from-profile measured.csv --out my a measured profile, columns radius_um,density_per_um2",
-            "  evendose psf --from-profile measured.csv --form double --out my",
+            "  evendose psf  # the built-in sets with their sources",
+            "  evendose psf si-100kv --beam-fwhm-nm 20 --out si-with-my-beam  # with your beam, as psf.json and psf.png",
+            "  evendose psf --from-profile testdata/demo/tidepool-profile.csv --out measured  # a measured profile",
+            "  evendose psf --from-profile testdata/demo/tidepool-profile.csv --form double --out measured-double",
             "",
-            "A fit writes alpha, beta, eta with standard errors and its quality into psf.json, the points beside the fit into",
-            "psf.csv, and both into psf.png. What the points do not determine is refused with what to measure: a direct term",
-            "that they do not reach, a term wider than the profile. A level under the whole profile is told and left out.",
+            "A fit writes alpha, beta, eta with standard errors and its quality into psf.json, the points beside the fit into"
+                    + " psf.csv, and both into psf.png. What the points do not determine is refused with what to measure: a direct term that"
+                    + " they do not reach, a term wider than the profile. A level under the whole profile is told and left out.",
             "",
             "Built-in and simulated values never replace a dose test on your own tool and process."
         })
@@ -90,11 +90,8 @@ final class PsfCommand implements Callable<Integer> {
     @Option(names = "--stack", paramLabel = "TEXT", description = "Stack of the measured profile, to be noted.")
     private String stack;
 
-    @Option(names = "--out", paramLabel = "DIR", description = "Write psf.json, psf.csv and psf.png into this folder.")
-    private Path out;
-
-    @Option(names = "--force", description = "Replace files of an earlier run.")
-    private boolean force;
+    @ArgGroup(exclusive = false, heading = "%nOutput (psf.json, psf.csv and psf.png):%n")
+    private OutputOptions run = new OutputOptions();
 
     @Override
     public Integer call() {
@@ -112,7 +109,7 @@ final class PsfCommand implements Callable<Integer> {
             throw new UsageException("--energy-kev must be above 0 and at most 10000, got " + energyKev);
         }
         if (profileFile == null && name == null) {
-            if (out != null || beamFwhmNm != null) {
+            if (run.hasOut() || beamFwhmNm != null) {
                 throw new UsageException("name a PSF file or a built-in set, or give --from-profile");
             }
             list(print);
@@ -125,7 +122,7 @@ final class PsfCommand implements Callable<Integer> {
             spec.commandLine().getErr().println("evendose: note: " + file.notice());
         }
         show(print, file);
-        if (out != null || fit != null) {
+        if (run.hasOut() || fit != null) {
             print.println();
         }
         Map<String, Object> notes = Map.of();
@@ -134,16 +131,21 @@ final class PsfCommand implements Callable<Integer> {
             showFit(print, profile, fit, two);
             notes = Map.of("fit", notes(profile, fit, two));
         }
-        if (out != null) {
-            write(profile, fit, file, notes);
-            print.printf("Written to %s%n", out);
+        if (run.hasOut()) {
+            Written written = write(profile, fit, file, notes);
+            written.print(print);
+            Written.next(
+                    print,
+                    "evendose correct LAYOUT --psf %s, once a dose test bears it out",
+                    written.folder().resolve("psf.json"));
         }
         print.println("Built-in and simulated values never replace a dose test on your own tool and process.");
         return ExitCode.DONE.number();
     }
 
-    private void write(MeasuredProfile profile, MeasuredFit fit, PsfFile file, Map<String, ?> notes) {
-        try (OutputFolder output = OutputFolder.open(out, force)) {
+    private Written write(MeasuredProfile profile, MeasuredFit fit, PsfFile file, Map<String, ?> notes) {
+        Path folder = run.folder(Path.of("psf"), "");
+        try (OutputFolder output = run.open(folder, spec.commandLine().getErr())) {
             output.write("psf.json", file.toJson(notes));
             ColumnTable table = profile == null ? curve(file.psf()) : points(profile, fit);
             output.write("psf.csv", table.toCsv());
@@ -153,6 +155,7 @@ final class PsfCommand implements Callable<Integer> {
                             ? ScatterCharts.psf(name, file.psf())
                             : ScatterCharts.fit(String.valueOf(profileFile.getFileName()), profile, fit));
             output.commit();
+            return Written.of(folder, output);
         }
     }
 
@@ -244,24 +247,32 @@ final class PsfCommand implements Callable<Integer> {
 
     private static void list(PrintWriter print) {
         print.println(
-                "Built-in sets (P: published, citation known; M: recalled from the literature). Starting points, off by");
-        print.println("as much as 30 % for your process; alpha holds for 300 nm of resist and a beam of 10 nm.");
+                "Built-in sets: starting points, off by as much as 30 % for your process. In brackets what is published.");
         print.println();
-        print.printf("%-16s %-13s %5s %9s %9s   %6s%n", "name", "substrate", "keV", "alpha, nm", "beta, um", "eta");
+        print.printf("%-16s %-13s %5s %9s  %-16s %s%n", "name", "substrate", "keV", "alpha, nm", "beta, um", "eta");
+        Map<String, Integer> sources = new LinkedHashMap<>();
         for (PsfPreset p : PsfPresets.all()) {
             print.printf(
                     Locale.ROOT,
-                    "%-16s %-13s %5.0f %9.3g %7.4g %s %6.3g %s%n    %s%n",
+                    "%-16s %-13s %5.0f %9.3g  %-16s %s%n",
                     p.name(),
                     p.substrate(),
                     p.energyKev(),
                     p.psf().direct().rangeUm() * 1e3,
-                    p.betaUm(),
-                    p.betaMark(),
-                    p.eta(),
-                    p.etaMark(),
-                    p.source());
+                    published(p.beta(), sources),
+                    published(p.eta(), sources));
         }
+        print.println();
+        sources.forEach((source, number) -> print.printf("%d  %s%n", number, source));
+        print.println("Without a number: recalled from the literature, no publication was found to name.");
+        print.println("alpha holds for 300 nm of resist and a beam of 10 nm. Forward scattering:");
+        print.println("   " + PsfPreset.ALPHA_SOURCE);
+    }
+
+    /** A value, what is published, and the number of its source. */
+    private static String published(PsfPreset.Value v, Map<String, Integer> sources) {
+        String text = CommandLineTool.plain(v.value()) + " (" + v.published() + ")";
+        return v.hasSource() ? text + ' ' + sources.computeIfAbsent(v.source(), s -> sources.size() + 1) : text;
     }
 
     private PsfFile named() {
@@ -282,9 +293,7 @@ final class PsfCommand implements Callable<Integer> {
         }
         return PsfPresets.find(name)
                 .map(p -> p.file(beamFwhmNm == null ? PsfPreset.BEAM_FWHM_NM : beamFwhmNm))
-                .orElseThrow(() -> new UsageException("there is no file and no built-in set named '" + name
-                        + "'; built-in sets: "
-                        + PsfPresets.all().stream().map(PsfPreset::name).collect(Collectors.joining(", "))));
+                .orElseThrow(() -> new UsageException(PsfChoice.unknown(name)));
     }
 
     private MeasuredFit fit(MeasuredProfile profile) {

@@ -45,10 +45,11 @@ import picocli.CommandLine.Spec;
         footer = {
             "",
             "Examples:",
-            "  evendose scatter pmma-on-silicon.json --energy-kev 100 --out pmma-100kv",
-            "  evendose correct chip.gds --psf pmma-100kv/psf.json",
-            "  evendose scatter si.json gaas.json --energy-kev 20,50,100 --resist-nm 100,300 --out study",
-            "  evendose scatter si.json --energy-kev 30 --beam-tilt-deg 40 --depth-slices 20",
+            "  evendose scatter testdata/demo/pmma-on-silicon.json --energy-kev 100 --out pmma-100kv",
+            "  evendose scatter testdata/demo/pmma-on-silicon.json testdata/demo/pmma-on-gaas.json \\",
+            "    --energy-kev 20,50,100 --resist-nm 100,300 --out pmma-study",
+            "  evendose scatter testdata/demo/pmma-on-silicon.json --energy-kev 30 --beam-tilt-deg 40 --depth-slices 20 \\",
+            "    --out pmma-tilted",
             "  evendose scatter --materials",
             "",
             "A stack file lists layers from the top; the last may go without a thickness:",
@@ -56,13 +57,13 @@ import picocli.CommandLine.Spec;
             "A material is a name that --materials lists, an element's symbol, or a formula with a density:",
             "  {\"material\": {\"formula\": \"C5H8O2\", \"density_g_per_cm3\": 1.19}, ...}",
             "",
-            "One stack at one energy writes psf.json (Gaussians that follow the whole profile), psf-table.json (the profile",
-            "itself beyond a few um), psf-double-gaussian.json, summary.json and, each as picture, CSV and JSON, profile",
-            "(energy against radius), depth-profile (the same in slices of the resist), backscattered (energies and angles",
-            "of electrons that leave) and trajectories (some paths). Several runs write study.csv and study.json (a row a",
-            "run), plots against energy, thickness and stack, and for each run NAME-psf.json, NAME-psf-table.json,",
-            "NAME-psf-double-gaussian.json, NAME-profile.csv and NAME-summary.json. A form that has no meaning for a stack",
-            "is left out, and the summary says why.",
+            "One stack at one energy writes psf.json (Gaussians that follow the whole profile), psf-table.json (the profile itself"
+                    + " beyond a few um), psf-double-gaussian.json, summary.json and, each as picture, CSV and JSON, profile (energy against"
+                    + " radius), depth-profile (the same in slices of the resist), backscattered (energies and angles of electrons that leave)"
+                    + " and trajectories (some paths).",
+            "Several runs write study.csv and study.json (a row a run), plots against energy, thickness and stack, and for each run"
+                    + " NAME-psf.json, NAME-psf-table.json, NAME-psf-double-gaussian.json, NAME-profile.csv and NAME-summary.json.",
+            "A form that has no meaning for a stack is left out, and the summary says why.",
             "Simulated values never replace a dose test on your own tool and process."
         })
 final class ScatterCommand implements Callable<Integer> {
@@ -170,7 +171,7 @@ final class ScatterCommand implements Callable<Integer> {
         boolean all = true;
         try (ProgressLine line = ProgressLine.on(spec.commandLine().getErr(), run.quiet());
                 Workers workers = run.workers();
-                OutputFolder output = run.open(folder)) {
+                OutputFolder output = run.open(folder, spec.commandLine().getErr())) {
             files(jobs).forEach(output::file);
             List<ScatteringStudy.Run> runs = new ArrayList<>();
             for (Job job : jobs) {
@@ -190,7 +191,14 @@ final class ScatterCommand implements Callable<Integer> {
             } else {
                 print(out, new ScatteringStudy(runs));
             }
-            out.printf(Locale.ROOT, "%nWritten to %s%n", folder);
+            out.println();
+            Written.of(folder, output).print(out);
+            if (jobs.size() == 1 && all) {
+                Written.next(
+                        out,
+                        "evendose correct LAYOUT --psf %s; better after a dose test: evendose calibrate pattern --help",
+                        folder.resolve("psf.json"));
+            }
             out.println("Simulated values never replace a dose test on your own tool and process.");
         }
         return (all ? ExitCode.DONE : ExitCode.LIMIT).number();

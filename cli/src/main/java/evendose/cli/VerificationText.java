@@ -150,11 +150,11 @@ final class VerificationText {
 
     private static void sensitivity(PrintWriter out, Sensitivity s) {
         out.println();
-        out.printf(Locale.ROOT, "%-32s %12s %12s %12s%n", "change of widths if", "mean nm", "rms nm", "largest nm");
+        out.printf(Locale.ROOT, "%-36s %12s %12s %12s%n", "change of widths if", "mean nm", "rms nm", "largest nm");
         for (Sensitivity.Effect e : s.effects()) {
             out.printf(
                     Locale.ROOT,
-                    "%-32s %12.2f %12.2f %12.2f%n",
+                    "%-36s %12.2f %12.2f %12.2f%n",
                     e.words(),
                     e.changes().mean(),
                     e.changes().rms(),

@@ -39,7 +39,7 @@ import picocli.CommandLine.Spec;
         footer = {
             "",
             "Example:",
-            "  evendose verify chip-doses chip.gds --out chip-check",
+            "  evendose verify cd-doses testdata/layouts/cd-500nm.gds --out cd-check",
             "",
             "Exits 4 when area is missing, pieces overlap, a dose is not the one its layout needs, or an edge, line or gap",
             "does not come out as drawn. \"Develops\" stands for both tones: above the threshold a positive resist clears",
@@ -97,7 +97,7 @@ final class VerifyCommand implements Callable<Integer> {
         }
         try (ProgressLine line = ProgressLine.on(err, run.quiet());
                 Workers workers = run.workers();
-                OutputFolder output = run.hasOut() ? run.open(run.folder(layoutFile, "-check")) : null) {
+                OutputFolder output = run.hasOut() ? run.open(run.folder(layoutFile, "-check"), err) : null) {
             if (output != null) {
                 output.file(VerificationFiles.JSON);
             }
@@ -138,6 +138,10 @@ final class VerifyCommand implements Callable<Integer> {
                 out.flush();
             } else {
                 VerificationText.print(out, found, exposure, doses.file(), layoutFile);
+                if (output != null) {
+                    Written.of(output.folder(), output).print(out);
+                    out.flush();
+                }
             }
             return (found.holds() ? ExitCode.DONE : ExitCode.LIMIT).number();
         }
@@ -161,6 +165,7 @@ final class VerifyCommand implements Callable<Integer> {
             throw new BadInputException(
                     layoutFile.toString(), "", "has no shape on the layers of the doses: " + layers);
         }
+        LayerChoice.refuseFarCorners(polygons, layout, layoutFile);
         return Merge.of(polygons, layers.size(), workers, clock);
     }
 

@@ -260,9 +260,9 @@ class CorrectCommandTest {
         Tool isFile = correct(LAYOUT, "--out", file);
         assertEquals(3, isFile.code());
         assertTrue(isFile.err().contains("is a file"), isFile.err());
-        Tool noParent = correct(LAYOUT, "--out", folder.resolve("a/b/c"));
-        assertEquals(3, noParent.code());
-        assertTrue(noParent.err().contains("parent folder does not exist"), noParent.err());
+        Tool belowFile = correct(LAYOUT, "--out", file.resolve("b/c"));
+        assertEquals(3, belowFile.code());
+        assertTrue(belowFile.err().contains(file + " is a file"), belowFile.err());
         Path proc = Path.of("/proc");
         Assumptions.assumeTrue(Files.isDirectory(proc), "needs a folder where nobody can write");
         Tool readOnly = correct(LAYOUT, "--out", proc.resolve("evendose"));

@@ -40,9 +40,8 @@ class PlanCommandTest {
     }
 
     private Tool plan(Object... more) {
-        return Tool.run(
-                Stream.concat(Stream.of("plan", doses, "--base-dose-uc-per-cm2", "100", "--quiet"), Stream.of(more))
-                        .toArray());
+        return Tool.run(Stream.concat(Stream.of("plan", doses, "--base-dose-uc-per-cm2", "100"), Stream.of(more))
+                .toArray());
     }
 
     /** The table knows its base dose; another one is told. */

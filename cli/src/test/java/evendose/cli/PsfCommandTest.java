@@ -26,7 +26,10 @@ class PsfCommandTest {
         Tool tool = Tool.run("psf").ends(0);
         for (PsfPreset p : PsfPresets.all()) {
             assertTrue(tool.out().contains(p.name()), p.name());
-            assertTrue(tool.out().contains(p.source()), p.source());
+            for (PsfPreset.Value v : List.of(p.beta(), p.eta())) {
+                assertTrue(tool.out().contains("(" + v.published() + ")" + (v.hasSource() ? " " : "")), v.published());
+                assertTrue(tool.out().contains(v.source()), v.source());
+            }
         }
         assertEquals("", tool.err());
     }

@@ -235,6 +235,8 @@ class ScatterCommandTest {
     @Test
     void helpHasAnExample() {
         Tool tool = Tool.run("scatter", "--help").ends(0);
-        assertTrue(tool.out().contains("evendose scatter pmma-on-silicon.json --energy-kev 100"), tool.out());
+        assertTrue(
+                tool.out().contains("evendose scatter testdata/demo/pmma-on-silicon.json --energy-kev 100"),
+                tool.out());
     }
 }

@@ -2,6 +2,7 @@ package evendose.calibration;
 
 import evendose.files.BadInputException;
 import evendose.files.CsvTable;
+import evendose.units.Plausible;
 import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.HashSet;
@@ -181,10 +182,11 @@ public record MeasurementFile(List<Measurement> measurements, int empty, List<St
             if (!unit(table).equals("uc/cm2")) {
                 throw table.error("unit of a clearing dose is '" + table.text("unit") + "'; give it in uC/cm2");
             }
-            return Measurement.clearing(ring, table.positive("measured"), error, table.line());
+            return Measurement.clearing(
+                    ring, table.positive("measured", Plausible.DOSE::objection), error, table.line());
         }
-        double low = last ? table.positive(LAST) : 0;
-        double high = first ? table.positive(FIRST) : Double.POSITIVE_INFINITY;
+        double low = last ? table.positive(LAST, Plausible.DOSE::objection) : 0;
+        double high = first ? table.positive(FIRST, Plausible.DOSE::objection) : Double.POSITIVE_INFINITY;
         if (last != first) {
             OptionalDouble step = table.optionalNumber("ladder_step_percent");
             double edge = table.optionalNumber(first ? "ladder_from_uc_per_cm2" : "ladder_to_uc_per_cm2")

@@ -2,6 +2,7 @@ package evendose.correction;
 
 import evendose.files.BadInputException;
 import evendose.files.CsvTable;
+import evendose.units.Plausible;
 import java.nio.file.Path;
 import java.util.Arrays;
 import java.util.stream.DoubleStream;
@@ -66,7 +67,7 @@ public final class ContrastCurve {
         DoubleStream.Builder remaining = DoubleStream.builder();
         try (CsvTable table = CsvTable.open(file, "dose_uc_per_cm2", "remaining_nm")) {
             while (table.next()) {
-                dose.add(table.positive("dose_uc_per_cm2"));
+                dose.add(table.positive("dose_uc_per_cm2", Plausible.DOSE::objection));
                 remaining.add(table.number("remaining_nm"));
             }
         }

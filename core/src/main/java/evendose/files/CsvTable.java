@@ -10,7 +10,9 @@ import java.util.Arrays;
 import java.util.HashMap;
 import java.util.Locale;
 import java.util.Map;
+import java.util.Optional;
 import java.util.OptionalDouble;
+import java.util.function.DoubleFunction;
 
 /**
  * A comma-separated table with a header row, read row by row and without an object a value: some hold a million rows, others were
@@ -162,6 +164,19 @@ public final class CsvTable implements AutoCloseable {
         if (!(value > 0)) {
             throw error(column + " must be positive, got " + value);
         }
+        return value;
+    }
+
+    /**
+     * As {@link #positive(String)}, for a number to which there may be an objection.
+     *
+     * @throws BadInputException also if there is one
+     */
+    public double positive(String column, DoubleFunction<Optional<String>> objection) {
+        double value = positive(column);
+        objection.apply(value).ifPresent(problem -> {
+            throw error(column + ": " + problem);
+        });
         return value;
     }
 

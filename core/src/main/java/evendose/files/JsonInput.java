@@ -12,7 +12,9 @@ import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.Iterator;
 import java.util.List;
+import java.util.Optional;
 import java.util.Set;
+import java.util.function.DoubleFunction;
 
 /**
  * A value in a JSON file that knows where it stands, so that everything wrong with it becomes one clear
@@ -151,6 +153,15 @@ public final class JsonInput {
         if (!(value > 0)) {
             throw error("must be above 0, is " + value);
         }
+        return value;
+    }
+
+    /** This value, which must be a number above 0 to which there is no objection; that is told otherwise. */
+    public double positive(DoubleFunction<Optional<String>> objection) {
+        double value = positive();
+        objection.apply(value).ifPresent(problem -> {
+            throw error(problem);
+        });
         return value;
     }
 

@@ -16,10 +16,12 @@ import java.nio.file.StandardCopyOption;
 import java.nio.file.StandardOpenOption;
 import java.time.Duration;
 import java.time.Instant;
+import java.util.ArrayList;
 import java.util.LinkedHashSet;
 import java.util.List;
 import java.util.Set;
 import java.util.UUID;
+import java.util.regex.Pattern;
 import java.util.stream.Stream;
 
 /**
@@ -32,8 +34,9 @@ import java.util.stream.Stream;
  * {@value #JOURNAL} is there, the target's files may be of two runs; {@link #settle} moves the rest, and opening the folder for
  * another run does so first.
  *
- * <p>Closing without commit leaves nothing behind. What a killed run left is removed by the next one. This holds for the end
- * of the process, not for a failure of power: nothing is forced to the disk.
+ * <p>Closing without commit leaves nothing behind, not even the parents that were made. What a killed run left is removed by
+ * the next one in that place. One run at a time writes into a folder. This holds for the end of the process, not for a failure
+ * of power: nothing is forced to the disk.
  */
 public final class OutputFolder implements AutoCloseable {
     /** A folder of this name in the target holds files of a result that is complete but not all moved in place. */
@@ -41,6 +44,9 @@ public final class OutputFolder implements AutoCloseable {
 
     private static final String STAGING = ".evendose-unfinished-";
     private static final int UUID_LENGTH = 36;
+    /** A hidden folder, whatever its target. */
+    private static final Pattern HIDDEN =
+            Pattern.compile(Pattern.quote(STAGING) + "(.*-)?[0-9a-f-]{" + UUID_LENGTH + "}");
 
     /** Begins the name of an empty file in the journal that stands for a file to remove. */
     private static final String REMOVE = ".remove-";
@@ -55,50 +61,127 @@ public final class OutputFolder implements AutoCloseable {
     private final Path staging;
     private final FileChannel lock;
     private final boolean force;
+    private final List<Path> parentsMade;
+    private final List<Path> removedLeftovers = new ArrayList<>();
     private final Set<String> names = new LinkedHashSet<>();
     private final Set<String> unwanted = new LinkedHashSet<>();
     private boolean closed;
 
-    private OutputFolder(Path target, Path staging, FileChannel lock, boolean force) {
+    private OutputFolder(Path target, Path staging, FileChannel lock, boolean force, List<Path> parentsMade) {
         this.target = target;
         this.staging = staging;
         this.lock = lock;
         this.force = force;
+        this.parentsMade = parentsMade;
     }
 
     /**
-     * Prepares to write into {@code target}, which is made by the commit if it does not exist.
+     * Prepares to write into {@code target}, which is made by the commit if it does not exist; its parents are made at once.
      *
      * @param force whether files of the same names may be replaced
-     * @throws BadInputException if the folder cannot be made or written to
+     * @throws BadInputException if the folder cannot be made or written to, or another run is writing into it
      */
     public static OutputFolder open(Path target, boolean force) {
         Path absolute = target.toAbsolutePath().normalize();
         if (Files.exists(absolute) && !Files.isDirectory(absolute)) {
             throw new BadInputException(target.toString(), "", "is a file; name a folder for the output");
         }
+        List<Path> made = new ArrayList<>();
         try {
             Path parent = absolute.getParent() == null ? absolute : absolute.getParent();
-            if (!Files.isDirectory(parent)) {
-                throw new BadInputException(target.toString(), "", "its parent folder does not exist; make it first");
-            }
+            makeParents(parent, made, target);
             settle(absolute);
             boolean exists = Files.isDirectory(absolute);
-            String prefix = exists ? STAGING : STAGING + absolute.getFileName() + "-";
             Path place = exists ? absolute : parent;
-            removeLeftovers(parent, STAGING + absolute.getFileName() + "-");
-            if (exists) {
-                removeLeftovers(absolute, STAGING);
-            }
             // Not a temporary directory of Java's, which only its owner may enter.
-            Path staging = Files.createDirectory(place.resolve(prefix + UUID.randomUUID()));
+            Path staging = Files.createDirectory(
+                    place.resolve((exists ? STAGING : prefixBeside(absolute)) + UUID.randomUUID()));
             FileChannel lock =
                     FileChannel.open(staging.resolve(LOCK), StandardOpenOption.CREATE_NEW, StandardOpenOption.WRITE);
             lock.lock();
-            return new OutputFolder(absolute, staging, lock, force);
+            OutputFolder output = new OutputFolder(absolute, staging, lock, force, made);
+            // After its own lock: of two runs that begin at once none misses the other.
+            if (output.isWrittenByAnother()) {
+                output.giveUp();
+                throw new BadInputException(
+                        target.toString(),
+                        "",
+                        "is being written into by another run; wait until that ends, or name another folder");
+            }
+            output.removeLeftovers(parent);
+            if (exists) {
+                output.removeLeftovers(absolute);
+            }
+            return output;
         } catch (IOException e) {
+            removeEmpty(made);
             throw new BadInputException(target.toString(), "", "cannot be written to (" + reason(e) + ")", e);
         }
+    }
+
+    private static void makeParents(Path parent, List<Path> made, Path target) throws IOException {
+        Path there = parent;
+        while (!Files.exists(there)) {
+            made.add(there);
+            there = there.getParent();
+        }
+        if (!Files.isDirectory(there)) {
+            throw new BadInputException(target.toString(), "", "cannot be made: " + there + " is a file");
+        }
+        Files.createDirectories(parent);
+    }
+
+    /** Removes folders, the deepest first, as long as they hold nothing. */
+    private static void removeEmpty(List<Path> folders) {
+        try {
+            for (Path folder : folders) {
+                Files.deleteIfExists(folder);
+            }
+        } catch (IOException e) {
+            // Somebody else uses it.
+        }
+    }
+
+    private static String prefixBeside(Path target) {
+        return STAGING + target.getFileName() + "-";
+    }
+
+    private boolean isWrittenByAnother() throws IOException {
+        return isAlive(target, STAGING)
+                || target.getParent() != null && isAlive(target.getParent(), prefixBeside(target));
+    }
+
+    private boolean isAlive(Path place, String prefix) throws IOException {
+        if (!Files.isDirectory(place)) {
+            return false;
+        }
+        for (Path folder : hidden(place)) {
+            String name = String.valueOf(folder.getFileName());
+            Path itsLock = folder.resolve(LOCK);
+            if (!folder.equals(staging)
+                    && name.startsWith(prefix)
+                    && name.length() == prefix.length() + UUID_LENGTH
+                    && Files.exists(itsLock)
+                    && isLocked(itsLock)) {
+                return true;
+            }
+        }
+        return false;
+    }
+
+    /** The hidden folders of killed runs that were found in this place and removed. */
+    public List<Path> removedLeftovers() {
+        return List.copyOf(removedLeftovers);
+    }
+
+    /** The folder itself, absolute. */
+    public Path folder() {
+        return target;
+    }
+
+    /** Names of the files asked for so far, in their order. */
+    public synchronized List<String> names() {
+        return List.copyOf(names);
     }
 
     /** Where a file will appear that is written to a hidden folder now, for messages; any other path as it is. */
@@ -211,7 +294,11 @@ public final class OutputFolder implements AutoCloseable {
             }
             lock.close();
             Files.deleteIfExists(staging.resolve(LOCK));
-            if (staging.getParent().equals(target)) {
+            if (Files.isDirectory(target)) {
+                if (!staging.getParent().equals(target)) {
+                    // It came while this run was at work.
+                    names.forEach(this::refuseExisting);
+                }
                 for (String name : unwanted) {
                     Files.createFile(staging.resolve(REMOVE + name));
                 }
@@ -249,6 +336,7 @@ public final class OutputFolder implements AutoCloseable {
             for (int attempt = 0; !removed && attempt < REMOVALS; attempt++) {
                 removed = remove(staging);
             }
+            removeEmpty(parentsMade);
         } catch (IOException e) {
             // The next run removes it.
         }
@@ -280,21 +368,23 @@ public final class OutputFolder implements AutoCloseable {
         }
     }
 
-    /** Removes hidden folders of runs that live no more. */
-    private static void removeLeftovers(Path place, String prefix) throws IOException {
-        for (Path folder : list(place)) {
-            String name = String.valueOf(folder.getFileName());
-            // Behind the prefix there is nothing but a UUID: the folders of other targets have longer names.
-            if (name.startsWith(prefix) && name.length() == prefix.length() + 36 && Files.isDirectory(folder)) {
-                try {
-                    if (!isLocked(folder.resolve(LOCK))) {
-                        remove(folder);
-                    }
-                } catch (IOException e) {
-                    // Perhaps another user's; it does no harm.
+    /** Removes hidden folders of runs that live no more, whatever folder they wanted to make. */
+    private void removeLeftovers(Path place) throws IOException {
+        for (Path folder : hidden(place)) {
+            try {
+                if (!isLocked(folder.resolve(LOCK)) && remove(folder)) {
+                    removedLeftovers.add(folder);
                 }
+            } catch (IOException e) {
+                // Perhaps another user's; it does no harm.
             }
         }
+    }
+
+    private static List<Path> hidden(Path place) throws IOException {
+        return list(place).stream()
+                .filter(f -> HIDDEN.matcher(String.valueOf(f.getFileName())).matches() && Files.isDirectory(f))
+                .toList();
     }
 
     private static boolean isLocked(Path file) throws IOException {

@@ -2,6 +2,7 @@ package evendose.psf;
 
 import evendose.files.BadInputException;
 import evendose.files.CsvTable;
+import evendose.units.Plausible;
 import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.List;
@@ -82,6 +83,9 @@ public final class MeasuredProfile {
         if (rows.size() < LEAST_POINTS || rows.stream().noneMatch(row -> row[1] > 0)) {
             throw new BadInputException(file.toString(), "", "needs at least 5 rows, and a density above 0");
         }
+        Plausible.PROFILE_RADIUS.objection(rows.get(rows.size() - 1)[0]).ifPresent(problem -> {
+            throw new BadInputException(file.toString(), "", "the largest radius: " + problem);
+        });
         return of(column(rows, 0), column(rows, 1), errors ? column(rows, 2) : new double[0]);
     }
 

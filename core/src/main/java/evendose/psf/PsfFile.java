@@ -5,6 +5,7 @@ import com.fasterxml.jackson.databind.json.JsonMapper;
 import com.fasterxml.jackson.databind.node.ArrayNode;
 import com.fasterxml.jackson.databind.node.ObjectNode;
 import evendose.files.JsonInput;
+import evendose.units.Plausible;
 import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.Arrays;
@@ -50,10 +51,10 @@ public record PsfFile(
      * Reads a file.
      *
      * @throws evendose.files.BadInputException naming file and place if it cannot be read, is not JSON, or a weight or range
-     *     is missing or not a positive number
+     *     is missing, not a positive number, or so far off that it is in another unit
      */
     public static PsfFile read(Path file) {
-        return from(JsonInput.read(file));
+        return plausible(JsonInput.read(file));
     }
 
     /**
@@ -62,7 +63,21 @@ public record PsfFile(
      * @param name name to use in messages
      */
     public static PsfFile parse(String name, String text) {
-        return from(JsonInput.parse(name, text));
+        return plausible(JsonInput.parse(name, text));
+    }
+
+    /** What a person wrote may be in other units than it should be. */
+    private static PsfFile plausible(JsonInput root) {
+        PsfFile file = from(root);
+        double shortest = file.psf().direct().rangeUm();
+        for (JsonInput term : root.get("terms").elements()) {
+            JsonInput range = term.get("range_um");
+            range.positive((range.number() == shortest ? Plausible.DIRECT_RANGE : Plausible.RANGE)::objection);
+        }
+        if (root.has("energy_kev")) {
+            root.get("energy_kev").positive(Plausible.ENERGY::objection);
+        }
+        return file;
     }
 
     /** As {@link #read}, from a part of another file. */

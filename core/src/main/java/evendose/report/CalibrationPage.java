@@ -24,7 +24,7 @@ public final class CalibrationPage {
                 "evendose dose test",
                 "Dose test",
                 text(
-                        "Made for a guess of alpha %s \u00b5m, beta %s \u00b5m, eta %s and a clearing dose of %s \u00b5C/cm\u00b2",
+                        "Made for a guess of alpha %s um, beta %s um, eta %s and a clearing dose of %s uC/cm^2",
                         PlanPage.number(guess.alphaUm()),
                         PlanPage.number(guess.betaUm()),
                         PlanPage.number(guess.eta()),
@@ -32,7 +32,7 @@ public final class CalibrationPage {
         page.verdict(
                 "",
                 text(
-                        "%d rows, %.2f x %.2f mm, %d doses in steps of %s %% from %.4g to %.4g \u00b5C/cm\u00b2.",
+                        "%d rows, %.2f x %.2f mm, %d doses in steps of %s %% from %.4g to %.4g uC/cm^2.",
                         pattern.rows().size(),
                         size[0] / 1e3,
                         size[1] / 1e3,
@@ -42,13 +42,12 @@ public final class CalibrationPage {
                         highest(pattern)));
         if (!pattern.targetReached()) {
             page.caution(text(
-                    "%s \u00b5C do not allow the wanted %s %% of beta and eta: this is the best test for them.",
+                    "%s uC do not allow the wanted %s %% of beta and eta: this is the best test for them.",
                     PlanPage.number(pattern.budgetUc()), PlanPage.number(pattern.targetPercent())));
         }
         page.heading("What it takes");
         page.text(text(
-                "%.3g \u00b5C: the beam is on for %s, settling and moves not counted.",
-                pattern.chargeUc(), effort.times()));
+                "%.3g uC: the beam is on for %s, settling and moves not counted.", pattern.chargeUc(), effort.times()));
         page.text("At the microscope: " + effort.microscope() + ".");
         page.text("Expect " + effort.expectation() + ".");
         page.heading("What to do");
@@ -75,7 +74,7 @@ public final class CalibrationPage {
         for (DoseTestPattern.Row row : pattern.rows()) {
             rows.add(List.of(
                     Integer.toString(row.number()),
-                    DoseTestPattern.label(row).replace("um", "\u00b5m"),
+                    DoseTestPattern.label(row),
                     Integer.toString(row.doses().size()),
                     text("%.1f", pattern.doseUcPerCm2(row.doses().get(0))),
                     text(
@@ -83,10 +82,7 @@ public final class CalibrationPage {
                             pattern.doseUcPerCm2(row.doses().get(row.doses().size() - 1))),
                     row.figure() instanceof TestFigure.Ring ? "clearing dose" : "width of the middle line"));
         }
-        page.table(
-                List.of("row", "<figure", "doses", "from, \u00b5C/cm\u00b2", "to, \u00b5C/cm\u00b2", "<measure"),
-                rows,
-                -1);
+        page.table(List.of("row", "<figure", "doses", "from, uC/cm^2", "to, uC/cm^2", "<measure"), rows, -1);
         page.text(
                 "Rows clear in the middle of their doses if the guess is right. If several clear at their first dose or not at all,"
                         + " make a new test with a better guess.");
@@ -182,7 +178,7 @@ public final class CalibrationPage {
         page.verdict(
                 "",
                 text(
-                        "Base dose %.1f \u00b1 %.1f \u00b5C/cm\u00b2: at factor 1 a grating of lines and equal spaces comes out as drawn.",
+                        "Base dose %.1f \u00b1 %.1f uC/cm^2: at factor 1 a grating of lines and equal spaces comes out as drawn.",
                         base.value(), base.standardError()));
         calibration.cautions().forEach(c -> page.caution(Character.toUpperCase(c.charAt(0)) + c.substring(1) + "."));
         page.heading("Parameters");
@@ -222,24 +218,16 @@ public final class CalibrationPage {
             double scale = width ? 1e3 : 1;
             all.add(List.of(
                     Long.toString(r.measurement().line()),
-                    r.measurement().label().replace("um", "\u00b5m"),
+                    r.measurement().label(),
                     width ? text("%.1f", r.measurement().doseUcPerCm2()) : "",
                     measured(r.measurement()),
                     text("%.1f", scale * r.predicted()),
-                    width ? "nm" : "\u00b5C/cm\u00b2",
+                    width ? "nm" : "uC/cm^2",
                     text("%.2f", r.standardised()),
                     r.outlier() ? "outlier" : ""));
         }
         page.table(
-                List.of(
-                        "line",
-                        "<figure",
-                        "dose, \u00b5C/cm\u00b2",
-                        "measured",
-                        "fitted",
-                        "<unit",
-                        "residual, s.e.",
-                        "<"),
+                List.of("line", "<figure", "dose, uC/cm^2", "measured", "fitted", "<unit", "residual, s.e.", "<"),
                 all,
                 -1);
         page.heading("Origin");
@@ -282,7 +270,7 @@ public final class CalibrationPage {
                 text("%.4g", p.value()),
                 p.fitted() ? text("%.2g", p.standardError()) : "given",
                 p.fitted() ? text("%.4g to %.4g", p.low(), p.high()) : "",
-                p.unit().replace("um", "\u00b5m").replace("uC/cm^2", "\u00b5C/cm\u00b2"));
+                p.unit());
     }
 
     private static String text(String format, Object... values) {

@@ -119,11 +119,8 @@ public final class CalibrationPictures {
 
     /** Clearing doses of rings by inner radius, a curve for each outer one. */
     private Picture rings() {
-        Frame frame = new Frame(
-                "calibration-rings",
-                "Clearing doses of rings",
-                "inner radius, \u00b5m",
-                "clearing dose, \u00b5C/cm\u00b2");
+        Frame frame =
+                new Frame("calibration-rings", "Clearing doses of rings", "inner radius, um", "clearing dose, uC/cm^2");
         TreeMap<Double, List<FitResidual>> byOuter = new TreeMap<>();
         List<FitResidual> all = calibration.residuals().stream()
                 .filter(CalibrationPictures::isRing)
@@ -135,7 +132,7 @@ public final class CalibrationPictures {
         for (Map.Entry<Double, List<FitResidual>> entry : byOuter.entrySet()) {
             double outer = entry.getKey();
             frame.series(
-                    "outer radius " + NumberText.plain(outer, 4) + " \u00b5m",
+                    "outer radius " + NumberText.plain(outer, 4) + " um",
                     entry.getValue(),
                     all,
                     r -> ring(r).innerRadiusUm(),
@@ -152,8 +149,7 @@ public final class CalibrationPictures {
 
     /** Clearing doses of discs by radius. */
     private Picture discs() {
-        Frame frame = new Frame(
-                "calibration-discs", "Clearing doses of discs", "radius, \u00b5m", "clearing dose, \u00b5C/cm\u00b2");
+        Frame frame = new Frame("calibration-discs", "Clearing doses of discs", "radius, um", "clearing dose, uC/cm^2");
         frame.chart.getStyler().setXAxisLogarithmic(true);
         List<FitResidual> all = calibration.residuals().stream()
                 .filter(CalibrationPictures::isDisc)
@@ -175,7 +171,7 @@ public final class CalibrationPictures {
 
     /** Widths less drawn ones by dose. */
     private Picture widths() {
-        Frame frame = new Frame("calibration-widths", "Widths", "dose, \u00b5C/cm\u00b2", "width less drawn width, nm");
+        Frame frame = new Frame("calibration-widths", "Widths", "dose, uC/cm^2", "width less drawn width, nm");
         TreeMap<String, List<FitResidual>> byFigure = new TreeMap<>();
         calibration.residuals().stream()
                 .filter(CalibrationPictures::isWidth)
@@ -185,7 +181,7 @@ public final class CalibrationPictures {
             TestFigure.Lines lines =
                     (TestFigure.Lines) entry.getValue().get(0).measurement().figure();
             frame.series(
-                    entry.getKey().replace("um", "\u00b5m"),
+                    entry.getKey(),
                     entry.getValue(),
                     entry.getValue(),
                     r -> r.measurement().doseUcPerCm2(),
@@ -281,7 +277,7 @@ public final class CalibrationPictures {
 
     /** The contrast curve with the depths that layers should get and are predicted to get. */
     public static Picture contrast(ContrastCurve curve, List<LayerDepth> depths) {
-        XYChart chart = PlotStyle.plot("Grey tone", "dose on a wide area, \u00b5C/cm\u00b2", "depth, nm");
+        XYChart chart = PlotStyle.plot("Grey tone", "dose on a wide area, uC/cm^2", "depth, nm");
         double[] dose = curve.dosesUcPerCm2();
         PlotStyle.line(chart, "contrast curve", dose, curve.depthsNm(), PlotStyle.QUIET, 1.6f);
         double[] x = depths.stream().mapToDouble(LayerDepth::doseUcPerCm2).toArray();

@@ -20,7 +20,7 @@ public final class CalibrationPlots {
      * @param error standard deviations, or null if there are none
      */
     void add(String picture, String name, double[] x, double[] y, double[] error) {
-        series.add(new Series(picture, name.replace("\u00b5m", "um"), x, y, error));
+        series.add(new Series(picture, name, x, y, error));
     }
 
     /** The text of {@code calibration-plots.csv}: a row a point. */

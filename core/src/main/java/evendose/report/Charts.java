@@ -152,8 +152,7 @@ final class Charts {
         }
         double threshold = exposure.threshold(g.layer());
         XYChart chart = PlotStyle.plot(
-                String.format(
-                        Locale.ROOT, "Energy across the line at (%.2f, %.2f) \u00b5m", g.middleXUm(), g.middleYUm()),
+                String.format(Locale.ROOT, "Energy across the line at (%.2f, %.2f) um", g.middleXUm(), g.middleYUm()),
                 "position, nm",
                 "energy, 1 = plane at factor 1");
         chart.getStyler().setYAxisMin(0.0).setXAxisMin(x[0]).setXAxisMax(x[n - 1]);
@@ -208,7 +207,7 @@ final class Charts {
                 .width(PlotStyle.WIDTH)
                 .height(PlotStyle.HEIGHT)
                 .title("Sensitivity of widths")
-                .xAxisTitle("what is off")
+                .xAxisTitle("if the true value is")
                 .yAxisTitle("mean change of width, nm")
                 .build();
         PlotStyle.apply(chart.getStyler());
@@ -224,9 +223,9 @@ final class Charts {
                 up.add(e.changes().mean());
             }
         }
-        chart.addSeries(String.format(Locale.ROOT, "%.3g %% too small", s.percent()), names, down)
+        chart.addSeries(String.format(Locale.ROOT, "%.3g %% smaller", s.percent()), names, down)
                 .setFillColor(BEFORE);
-        chart.addSeries(String.format(Locale.ROOT, "%.3g %% too large", s.percent()), names, up)
+        chart.addSeries(String.format(Locale.ROOT, "%.3g %% larger", s.percent()), names, up)
                 .setFillColor(AFTER);
         return PlotStyle.picture("sensitivity", "Mean change of the measured widths if a parameter is off.", chart);
     }

@@ -152,9 +152,9 @@ final class MapFrame {
             String text = Ticks.text(y, stepY);
             graphics.drawString(text, left - px(9) - metrics.stringWidth(text), py + metrics.getAscent() / 2 - px(1));
         }
-        String label = "x, \u00b5m";
+        String label = "x, um";
         graphics.drawString(label, left + (width - metrics.stringWidth(label)) / 2, top + height + px(40));
-        turned("y, \u00b5m", px(15), top + height / 2);
+        turned("y, um", px(15), top + height / 2);
     }
 
     private void turned(String text, int x, int y) {
@@ -167,8 +167,7 @@ final class MapFrame {
     private void scaleBar() {
         double length = Ticks.step(x1 - x0, 5);
         int bar = (int) Math.round(length / (x1 - x0) * width);
-        String text =
-                length < 1 ? Ticks.text(1e3 * length, 1e3 * length) + " nm" : Ticks.text(length, length) + " \u00b5m";
+        String text = length < 1 ? Ticks.text(1e3 * length, 1e3 * length) + " nm" : Ticks.text(length, length) + " um";
         FontMetrics metrics = graphics.getFontMetrics();
         int right = left + width;
         int y = top + height + px(36);

@@ -37,7 +37,7 @@ public final class PlanPage {
                 "evendose write plan",
                 "Write plan",
                 text(
-                        "%s, base dose %s \u00b5C/cm\u00b2, %,d shapes in %,d pieces",
+                        "%s, base dose %s uC/cm^2, %,d shapes in %,d pieces",
                         doses, number(s.baseDoseUcPerCm2()), plan.shapes(), plan.pieces()));
         String summary = text(
                 "%s nA with a step of %s nm: %s in all%s.",
@@ -92,8 +92,8 @@ public final class PlanPage {
                 List.of(
                         "level",
                         "dose factor",
-                        "dose, \u00b5C/cm\u00b2",
-                        "area, \u00b5m\u00b2",
+                        "dose, uC/cm^2",
+                        "area, um^2",
                         "pieces",
                         "dwell, ns",
                         "rate, MHz",
@@ -156,10 +156,7 @@ public final class PlanPage {
             page.text(text(
                     "The pieces that a step of %s nm puts off most; plan-pieces.csv lists more, for every step.",
                     number(plan.choice().stepNm())));
-            page.table(
-                    List.of("shape", "x, \u00b5m", "y, \u00b5m", "size, nm", "rows", "points", "dose off, %"),
-                    worst,
-                    -1);
+            page.table(List.of("shape", "x, um", "y, um", "size, nm", "rows", "points", "dose off, %"), worst, -1);
         }
     }
 
@@ -171,7 +168,7 @@ public final class PlanPage {
         }
         WritingFields fields = plan.fields().orElseThrow();
         page.text(text(
-                "%,d fields of %s \u00b5m (grid of %d x %d, centred on the layout). Borders cut %,d shapes at %,d places; where one is cut,"
+                "%,d fields of %s um (grid of %d x %d, centred on the layout). Borders cut %,d shapes at %,d places; where one is cut,"
                         + " its halves meet only as well as the stage and the deflection calibration allow.",
                 fields.count(),
                 number(fields.fieldUm()),
@@ -194,7 +191,7 @@ public final class PlanPage {
                         text("%.3f", cut.yUm()),
                         text("%.3f", cut.lengthUm()))));
         page.text("The narrowest cuts, where a step would hurt most; all are in plan-cuts.csv.");
-        page.table(List.of("shape", "<border", "x, \u00b5m", "y, \u00b5m", "length, \u00b5m"), rows, -1);
+        page.table(List.of("shape", "<border", "x, um", "y, um", "length, um"), rows, -1);
     }
 
     private static String slot(WritePlan plan) {
@@ -281,9 +278,9 @@ public final class PlanPage {
         SmallestFeature f = plan.feature();
         String where = f.shape() < 0
                 ? "The smallest feature"
-                : text("The smallest feature (shape %d at %.3f, %.3f \u00b5m)", f.shape(), f.xUm(), f.yUm());
+                : text("The smallest feature (shape %d at %.3f, %.3f um)", f.shape(), f.xUm(), f.yUm());
         return text(
-                "%s measures %s nm: %.1f dwell points a side, and %,.0f electrons fall on its square at %.1f \u00b5C/cm\u00b2."
+                "%s measures %s nm: %.1f dwell points a side, and %,.0f electrons fall on its square at %.1f uC/cm^2."
                         + " Chance alone spreads its dose by %.2f %% (1 sigma), %.2f %% (3 sigma).",
                 where,
                 number(1e3 * f.sideUm()),

@@ -269,7 +269,7 @@ public final class PlanPictures {
         g.drawString(
                 String.format(
                         Locale.ROOT,
-                        "%,d fields of %s \u00b5m, %,d shapes cut at %,d places",
+                        "%,d fields of %s um, %,d shapes cut at %,d places",
                         fields.count(),
                         PlanPage.number(fields.fieldUm()),
                         fields.cutShapes(),
@@ -295,11 +295,10 @@ public final class PlanPictures {
             String text = String.format(Locale.ROOT, "%.0f", v + 0.0);
             g.drawString(text, (float) (x0 - 22 - g.getFontMetrics().stringWidth(text)), (float) (y + 8));
         }
-        g.drawString(
-                "x, \u00b5m", (float) (x0 + fields.columns() * fields.fieldUm() * scale / 2 - 30), (float) (y0 + 84));
+        g.drawString("x, um", (float) (x0 + fields.columns() * fields.fieldUm() * scale / 2 - 30), (float) (y0 + 84));
         AffineTransform upright = g.getTransform();
         g.rotate(-Math.PI / 2, 34, y0 - fields.rows() * fields.fieldUm() * scale / 2 + 30);
-        g.drawString("y, \u00b5m", 34f, (float) (y0 - fields.rows() * fields.fieldUm() * scale / 2 + 30));
+        g.drawString("y, um", 34f, (float) (y0 - fields.rows() * fields.fieldUm() * scale / 2 + 30));
         g.setTransform(upright);
     }
 

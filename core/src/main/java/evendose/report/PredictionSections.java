@@ -101,7 +101,7 @@ final class PredictionSections {
         page.heading("widths", "Line widths")
                 .text("The worst first, by error relative to the width. Widths in nm.")
                 .numbers(
-                        "at x, y \u00b5m",
+                        "at x, y um",
                         "density",
                         "drawn nm",
                         "uncorrected nm",
@@ -196,7 +196,7 @@ final class PredictionSections {
         if (p.worst().isEmpty()) {
             page.text("None found.");
         } else {
-            page.words("at x, y \u00b5m", "what");
+            page.words("at x, y um", "what");
             for (TroubleSpot spot : p.worst()) {
                 page.place(spot.xUm(), spot.yUm(), spot.what());
             }

@@ -18,8 +18,6 @@ final class ReportText {
     }
 
     static String area(double um2) {
-        return um2 >= 1e6
-                ? format("%.4g mm\u00b2", um2 * 1e-6)
-                : format(um2 < 1e4 ? "%,.2f \u00b5m\u00b2" : "%,.0f \u00b5m\u00b2", um2);
+        return um2 >= 1e6 ? format("%.4g mm^2", um2 * 1e-6) : format(um2 < 1e4 ? "%,.2f um^2" : "%,.0f um^2", um2);
     }
 }

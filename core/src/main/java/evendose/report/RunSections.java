@@ -42,13 +42,13 @@ final class RunSections {
             page.row("layer " + role.layer(), what);
         }
         for (GaussianTerm term : exposure.psf().terms()) {
-            page.row("point spread, term", format("range %.5g \u00b5m, weight %.5f", term.rangeUm(), term.weight()));
+            page.row("point spread, term", format("range %.5g um, weight %.5f", term.rangeUm(), term.weight()));
         }
         exposure.psf()
                 .table()
                 .ifPresent(t -> page.row(
                         "point spread, table",
-                        format("to %.5g \u00b5m, weight %.5f", t.table().reachUm(), t.weight())));
+                        format("to %.5g um, weight %.5f", t.table().reachUm(), t.weight())));
         page.row("ratio eta", format("%.4g", exposure.psf().eta()));
         if (!run.psfSource().isEmpty()) {
             page.row("point spread from", run.psfSource());
@@ -61,9 +61,7 @@ final class RunSections {
         page.row(
                 "base dose",
                 exposure.baseDoseUcPerCm2().isPresent()
-                        ? format(
-                                "%.6g \u00b5C/cm\u00b2",
-                                exposure.baseDoseUcPerCm2().getAsDouble())
+                        ? format("%.6g uC/cm^2", exposure.baseDoseUcPerCm2().getAsDouble())
                         : "not given: doses are factors");
         page.endRows();
         page.picture(Charts.pointSpread(exposure.psf()));
@@ -141,7 +139,7 @@ final class RunSections {
         page.row(
                 "options",
                 format(
-                        "max piece %.5g \u00b5m, tolerance %.3g, at most %d updates, factors %.4g to %.4g%s%s",
+                        "max piece %.5g um, tolerance %.3g, at most %d updates, factors %.4g to %.4g%s%s",
                         options.maxPieceUm(),
                         options.tolerance(),
                         options.maxIterations(),

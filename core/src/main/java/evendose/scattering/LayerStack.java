@@ -2,6 +2,7 @@ package evendose.scattering;
 
 import evendose.files.BadInputException;
 import evendose.files.JsonInput;
+import evendose.units.Plausible;
 import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.HashSet;
@@ -100,10 +101,14 @@ public record LayerStack(List<Layer> layers) {
             if (!last && !input.has("thickness_nm")) {
                 throw input.error("\"thickness_nm\" is missing; only the last layer may be without");
             }
+            boolean resist = input.has("resist") && input.get("resist").truth();
             layers.add(new Layer(
                     material(input.get("material")),
-                    input.has("thickness_nm") ? input.get("thickness_nm").positive() : Double.POSITIVE_INFINITY,
-                    input.has("resist") && input.get("resist").truth()));
+                    input.has("thickness_nm")
+                            ? input.get("thickness_nm")
+                                    .positive((resist ? Plausible.RESIST_THICKNESS : Plausible.THICKNESS)::objection)
+                            : Double.POSITIVE_INFINITY,
+                    resist));
         }
         try {
             return new LayerStack(layers);
@@ -119,7 +124,7 @@ public record LayerStack(List<Layer> layers) {
         }
         input.onlyKeys(MATERIAL_KEYS);
         JsonInput formula = input.get("formula");
-        double density = input.get("density_g_per_cm3").positive();
+        double density = input.get("density_g_per_cm3").positive(Plausible.DENSITY::objection);
         Material material;
         try {
             material = Material.of(

@@ -2,6 +2,7 @@ package evendose.writing;
 
 import evendose.files.BadInputException;
 import evendose.files.CsvTable;
+import evendose.units.Plausible;
 import java.nio.file.Path;
 import java.util.Arrays;
 import java.util.OptionalDouble;
@@ -60,12 +61,12 @@ public final class BeamTable {
         try (CsvTable table = CsvTable.open(file, "current_na", "beam_nm")) {
             double last = 0;
             while (table.next()) {
-                double current = table.positive("current_na");
+                double current = table.positive("current_na", Plausible.CURRENT::objection);
                 if (!(current > last)) {
                     throw table.error("currents must rise from row to row");
                 }
                 currents.add(current);
-                diameters.add(table.positive("beam_nm"));
+                diameters.add(table.positive("beam_nm", Plausible.BEAM::objection));
                 last = current;
             }
         }

@@ -203,7 +203,8 @@ class OutputFolderTest {
         Path target = former();
         for (Path place : new Path[] {
             target.resolve(".evendose-unfinished-" + UUID.randomUUID()),
-            parent.resolve(".evendose-unfinished-out-" + UUID.randomUUID())
+            parent.resolve(".evendose-unfinished-out-" + UUID.randomUUID()),
+            parent.resolve(".evendose-unfinished-out-2-" + UUID.randomUUID())
         }) {
             Files.createDirectory(place);
             Files.writeString(place.resolve("a"), "half");
@@ -212,17 +213,77 @@ class OutputFolderTest {
         Path bare = Files.createDirectory(target.resolve(".evendose-unfinished-" + UUID.randomUUID()));
         Files.setLastModifiedTime(bare, FileTime.fromMillis(System.currentTimeMillis() - 100_000));
         Path fresh = Files.createDirectory(target.resolve(".evendose-unfinished-" + UUID.randomUUID()));
-        Path others = Files.createDirectory(parent.resolve(".evendose-unfinished-out-2-" + UUID.randomUUID()));
-        try (OutputFolder living = OutputFolder.open(target, true)) {
-            write(living, "2");
-            OutputFolder.open(target, true).close();
+        Path mine = Files.createDirectory(parent.resolve(".evendose-unfinished-notes"));
+        try (OutputFolder living = OutputFolder.open(parent.resolve("other"), true)) {
+            assertEquals(2, living.removedLeftovers().size());
+            write(living, "3");
+            try (OutputFolder output = OutputFolder.open(target, true)) {
+                assertEquals(2, output.removedLeftovers().size());
+                write(output, "2");
+                output.commit();
+            }
             living.commit();
         }
         assertFalse(Files.exists(bare));
         assertTrue(Files.exists(fresh));
+        assertTrue(Files.exists(mine));
         Files.delete(fresh);
+        Files.delete(mine);
         assertEquals(Map.of("a", "a2", "b", "b2", "c", "c2", "mine", "keep"), contents(target));
-        assertEquals(Map.of("out", "(folder)", others.getFileName().toString(), "(folder)"), contents(parent));
+        assertEquals(Map.of("out", "(folder)", "other", "(folder)"), contents(parent));
+    }
+
+    /** Whether the folder was there when the first began or not. */
+    @Test
+    void oneRunAtATimeWritesIntoAFolder() throws IOException {
+        former();
+        for (String name : new String[] {"out", "new/deep"}) {
+            Path target = parent.resolve(name);
+            try (OutputFolder living = OutputFolder.open(target, true)) {
+                BadInputException e = assertThrows(BadInputException.class, () -> OutputFolder.open(target, true));
+                assertEquals(
+                        target + ": is being written into by another run; wait until that ends, or name another folder",
+                        e.getMessage());
+                write(living, "2");
+                living.commit();
+            }
+            assertEquals("a2", Files.readString(target.resolve("a")));
+            OutputFolder.open(target, true).close();
+        }
+    }
+
+    /** A folder that somebody made during the run keeps its files. */
+    @Test
+    void aFolderThatCameMeanwhile() throws IOException {
+        Path target = parent.resolve("out");
+        try (OutputFolder output = OutputFolder.open(target, false)) {
+            write(output, "1");
+            Files.writeString(Files.createDirectory(target).resolve("mine"), "keep");
+            output.commit();
+        }
+        assertEquals(Map.of("a", "a1", "b", "b1", "c", "c1", "mine", "keep"), contents(target));
+        Path second = parent.resolve("second");
+        try (OutputFolder output = OutputFolder.open(second, false)) {
+            write(output, "1");
+            Files.writeString(Files.createDirectory(second).resolve("b"), "keep");
+            assertThrows(BadInputException.class, output::commit);
+        }
+        assertEquals(Map.of("b", "keep"), contents(second));
+        assertEquals(Map.of("out", "(folder)", "second", "(folder)"), contents(parent));
+    }
+
+    @Test
+    void parentsAreMadeAndGoAgainIfTheRunFails() throws IOException {
+        Path target = parent.resolve("no/such/folder");
+        OutputFolder.open(target, false).close();
+        assertEquals(Map.of(), contents(parent));
+        try (OutputFolder output = OutputFolder.open(target, false)) {
+            write(output, "1");
+            assertFalse(Files.exists(target));
+            output.commit();
+        }
+        assertEquals(Map.of("a", "a1", "b", "b1", "c", "c1"), contents(target));
+        assertEquals(Map.of("folder", "(folder)"), contents(target.getParent()));
     }
 
     @Test
@@ -232,10 +293,10 @@ class OutputFolderTest {
                 file + ": is a file; name a folder for the output",
                 assertThrows(BadInputException.class, () -> OutputFolder.open(file, true))
                         .getMessage());
-        Path deep = parent.resolve("no/such");
+        Path below = file.resolve("no/such");
         assertEquals(
-                deep + ": its parent folder does not exist; make it first",
-                assertThrows(BadInputException.class, () -> OutputFolder.open(deep, true))
+                below + ": cannot be made: " + file + " is a file",
+                assertThrows(BadInputException.class, () -> OutputFolder.open(below, true))
                         .getMessage());
     }
 }

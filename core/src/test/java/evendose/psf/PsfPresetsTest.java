@@ -1,10 +1,9 @@
 package evendose.psf;
 
 import static org.junit.jupiter.api.Assertions.assertEquals;
-import static org.junit.jupiter.api.Assertions.assertFalse;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
-import evendose.psf.PsfPreset.Mark;
+import java.util.List;
 import java.util.stream.Collectors;
 import org.junit.jupiter.api.Test;
 
@@ -19,7 +18,7 @@ class PsfPresetsTest {
     }
 
     @Test
-    void haveDistinctNamesAndSources() {
+    void haveDistinctNames() {
         assertEquals(
                 PsfPresets.all().size(),
                 PsfPresets.all().stream()
@@ -28,12 +27,31 @@ class PsfPresetsTest {
                         .size());
         for (PsfPreset set : PsfPresets.all()) {
             assertTrue(set.name().matches("[a-z0-9-]+"), set.name());
-            assertFalse(set.source().isBlank(), set.name());
-            assertEquals(
-                    set.betaMark() == Mark.M || set.etaMark() == Mark.M,
-                    set.source().contains("from memory"),
-                    set.name());
         }
+    }
+
+    /** Each value lies within what is published, which stands beside it. */
+    @Test
+    void valuesAreThePublishedOnes() {
+        for (PsfPreset set : PsfPresets.all()) {
+            for (PsfPreset.Value v : List.of(set.beta(), set.eta())) {
+                String[] ends = v.published().split("-");
+                double low = Double.parseDouble(ends[0]);
+                double high = Double.parseDouble(ends[ends.length - 1]);
+                assertTrue(low <= v.value() && v.value() <= high, set.name() + " " + v);
+            }
+        }
+    }
+
+    /** A publication is named in what a run records; that none was found is not repeated there. */
+    @Test
+    void filesNameTheirSource() {
+        assertEquals(
+                "built-in set si-100kv-26um, a starting point: calibrate; Yale nanofabrication pages on the proximity effect",
+                PsfPresets.find("si-100kv-26um").orElseThrow().file(10).source());
+        assertEquals(
+                "built-in set si-100kv, a starting point: calibrate",
+                PsfPresets.find("si-100kv").orElseThrow().file(10).source());
     }
 
     /** M. A. McCord, M. J. Rooks (1997), from memory: 300 nm at 50 kV broaden by 0.9 (300/50)^1.5 = 13.227 nm. */

@@ -25,6 +25,11 @@ public enum LayoutFormat {
         return extension;
     }
 
+    /** Largest magnitude of a coordinate that a file can hold, dbu. */
+    public long largestCoordinate() {
+        return this == GDSII ? Integer.MAX_VALUE : Long.MAX_VALUE;
+    }
+
     /**
      * Begins a file.
      *
