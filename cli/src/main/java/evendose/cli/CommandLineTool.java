@@ -67,7 +67,7 @@ final class CommandLineTool implements Runnable {
         HelpPage.use(line);
         line.setParameterExceptionHandler((exception, arguments) -> {
             CommandLine command = exception.getCommandLine();
-            command.getErr().println("evendose: " + oneLine(wrongWord(exception)));
+            command.getErr().println("evendose: " + oneLine(wrongWord(exception, arguments)));
             command.getErr().println("Try '" + command.getCommandSpec().qualifiedName() + " --help'.");
             return ExitCode.USAGE.number();
         });
@@ -103,7 +103,20 @@ final class CommandLineTool implements Runnable {
     }
 
     /** Names the first word that is not understood, with the one that was probably meant. */
-    private static String wrongWord(CommandLine.ParameterException exception) {
+    private static String wrongWord(CommandLine.ParameterException exception, String[] arguments) {
+        if (exception instanceof CommandLine.MissingParameterException) {
+            // What is missing may be there with a slip.
+            CommandLine.Model.CommandSpec spec = exception.getCommandLine().getCommandSpec();
+            for (String argument : arguments) {
+                String name = argument.split("=", 2)[0];
+                if (name.startsWith("--")
+                        && !spec.optionsMap().containsKey(name)
+                        && !spec.negatedOptionsMap().containsKey(name)) {
+                    return "there is no option '" + name + "'"
+                            + Nearest.question(name, spec.optionsMap().keySet());
+                }
+            }
+        }
         if (!(exception instanceof CommandLine.UnmatchedArgumentException unmatched)
                 || unmatched.getUnmatched().isEmpty()) {
             return exception.getMessage();

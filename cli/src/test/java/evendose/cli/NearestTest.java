@@ -10,6 +10,7 @@ class NearestTest {
     @CsvSource({
         "correct x.gds --laye 1/0, there is no option '--laye'; did you mean '--layer'?",
         "correct x.gds --base-dose 1, there is no option '--base-dose'; did you mean '--base-dose-uc-per-cm2'?",
+        "plan x --curent-na=2, there is no option '--curent-na'; did you mean '--current-na'?",
         "corect x.gds, there is no command 'corect'; did you mean 'correct'?",
         "calibrate patern, there is no command 'patern'; did you mean 'pattern'?",
         "correct x.gds --elephant, there is no option '--elephant'",
