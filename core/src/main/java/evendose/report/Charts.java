@@ -35,7 +35,7 @@ final class Charts {
 
     /** Energy density against distance, and the parts of a function of few terms. */
     static Picture pointSpread(PointSpreadFunction psf) {
-        XYChart chart = PlotStyle.plot("Point spread function", "distance, \u00b5m", "energy density, 1/\u00b5m\u00b2");
+        XYChart chart = PlotStyle.plot("Point spread function", "distance, um", "energy density, 1/um^2");
         double[] x = new double[SPREAD_POINTS];
         double from = Math.log10(psf.terms().get(0).rangeUm() / 10);
         double to = Math.log10(3 * psf.longestUm());
@@ -53,7 +53,7 @@ final class Charts {
                         .toArray();
                 PlotStyle.dashed(
                         chart,
-                        String.format(Locale.ROOT, "%.4g \u00b5m, weight %.3f", s, term.weight()),
+                        String.format(Locale.ROOT, "%.4g um, weight %.3f", s, term.weight()),
                         clipped(x, part, bottom, x),
                         clipped(x, part, bottom, part),
                         PlotStyle.SERIES.get((k + 1) % PlotStyle.SERIES.size()),

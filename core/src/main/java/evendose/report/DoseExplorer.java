@@ -52,7 +52,7 @@ final class DoseExplorer {
                 ? String.format(java.util.Locale.ROOT, "All %,d pieces are in the page.", p.size())
                 : String.format(
                         java.util.Locale.ROOT,
-                        "The page holds the %,d of %,d pieces that lie nearest to (%.1f, %.1f) \u00b5m; elsewhere it shows"
+                        "The page holds the %,d of %,d pieces that lie nearest to (%.1f, %.1f) um; elsewhere it shows"
                                 + " the overview only.",
                         most,
                         p.size(),
@@ -62,7 +62,7 @@ final class DoseExplorer {
                 + "<div class=\"tools\"><button type=\"button\" data-do=\"in\">Zoom in</button>"
                 + "<button type=\"button\" data-do=\"out\">Zoom out</button>"
                 + "<button type=\"button\" data-do=\"whole\">Whole</button>"
-                + "<form><label>Go to x, y \u00b5m <input type=\"text\" size=\"16\"></label>"
+                + "<form><label>Go to x, y um <input type=\"text\" size=\"16\"></label>"
                 + "<button>Go</button></form><span class=\"state\"></span></div>\n"
                 + "<div class=\"stage\"><canvas tabindex=\"0\" role=\"img\" aria-label=\"Dose map: drag to move, wheel or"
                 + " plus and minus to zoom, click a piece to ask\"></canvas>" + bar(colours(table)) + "</div>\n"

@@ -40,7 +40,7 @@ final class PredictionSections {
                 .numbers(
                         "layer",
                         "wanted nm",
-                        "dose \u00b5C/cm\u00b2",
+                        "dose uC/cm^2",
                         "before nm",
                         "rms error",
                         "after nm",

@@ -130,7 +130,7 @@ public record Verdict(
         if (failed() > 0) {
             all.add(edges());
             TroubleSpot w = worst.get(0);
-            all.add(text("Worst at (%.3f, %.3f) \u00b5m: %s.", w.xUm(), w.yUm(), w.what()));
+            all.add(text("Worst at (%.3f, %.3f) um: %s.", w.xUm(), w.yUm(), w.what()));
         }
         all.addAll(reservations);
         if (failed() == 0 && places > 0) {

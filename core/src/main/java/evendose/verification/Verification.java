@@ -59,7 +59,7 @@ public record Verification(
         }
         if (areas.missingUm2() > 0 || areas.excessUm2() > 0 || areas.overlapUm2() > 0) {
             wrong.add(text(
-                    "Area is missing (%.4g \u00b5m\u00b2), in excess (%.4g) or exposed twice (%.4g).",
+                    "Area is missing (%.4g um^2), in excess (%.4g) or exposed twice (%.4g).",
                     areas.missingUm2(), areas.excessUm2(), areas.overlapUm2()));
         }
         bias.ifPresent(wrong::add);

@@ -100,7 +100,7 @@
   function bar() {
     const raw = 110 / scale, power = Math.pow(10, Math.floor(Math.log10(raw)));
     const length = power * (raw / power >= 5 ? 5 : raw / power >= 2 ? 2 : 1);
-    const text = length >= 1 ? length + ' µm' : Math.round(length * 1e3 * 1e3) / 1e3 + ' nm';
+    const text = length >= 1 ? length + ' um' : Math.round(length * 1e3 * 1e3) / 1e3 + ' nm';
     pen.fillStyle = 'rgba(255,255,255,.85)';
     pen.fillRect(8, height - 34, length * scale + 16, 28);
     pen.fillStyle = '#20262c';
@@ -150,7 +150,7 @@
 
   function ask(x, y) {
     chosen = at(x, y);
-    const where = x.toFixed(3) + ', ' + y.toFixed(3) + ' µm';
+    const where = x.toFixed(3) + ', ' + y.toFixed(3) + ' um';
     if (chosen < 0) {
       told.textContent = where + ': nothing is exposed here' + (data.all ? '.' : ', or its piece is not in the page.');
       return;
@@ -162,7 +162,7 @@
       + ', ' + size(hi[chosen][0] - lo[chosen][0]) + ' by ' + size(hi[chosen][1] - lo[chosen][1]);
   }
 
-  const size = um => um < 1 ? (1e3 * um).toFixed(1) + ' nm' : um.toFixed(3) + ' µm';
+  const size = um => um < 1 ? (1e3 * um).toFixed(1) + ' nm' : um.toFixed(3) + ' um';
 
   function fit() {
     const ratio = window.devicePixelRatio || 1;
@@ -213,7 +213,7 @@
     e.preventDefault();
     const xy = field.value.split(/[\s,;]+/).filter(v => v !== '').map(Number);
     if (xy.length === 2 && xy.every(Number.isFinite)) go(xy[0], xy[1], data.near);
-    else told.textContent = 'Type x and y in µm, for instance 12.5, 40';
+    else told.textContent = 'Type x and y in um, for instance 12.5, 40';
   });
   // Places named elsewhere on the page lead here.
   document.addEventListener('click', e => {
