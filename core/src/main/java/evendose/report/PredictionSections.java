@@ -37,14 +37,7 @@ final class PredictionSections {
                         "Depth that each layer develops to, from its mean energy and the contrast curve: least to most over its"
                                 + " dose units, and the root mean square of the error by area. Before: each layer at the dose of a wide"
                                 + " area.")
-                .numbers(
-                        "layer",
-                        "wanted nm",
-                        "dose uC/cm^2",
-                        "before nm",
-                        "rms error",
-                        "after nm",
-                        "rms error");
+                .numbers("layer", "wanted nm", "dose uC/cm^2", "before nm", "rms error", "after nm", "rms error");
         for (LayerDepth d : depths) {
             page.row(
                     d.layer().toString(),
