@@ -24,6 +24,12 @@ final class GaussianKernel {
     static final GaussianKernel ENGINE = new GaussianKernel(
             4.5, new int[] {3, 4, 5, 6, 8, 10, 12}, new double[] {0.28, 0.59, 0.98, 1.4, 2.3, 3.3, 4.3});
 
+    /**
+     * Rectangles with sides below this are integrated by a series: the terms left out, of sixth order in half a side, are below
+     * 2e-11 of the integral, and that is below 4e-3 / pi.
+     */
+    private static final double SMALL = 0.06;
+
     /** Sides up to this length are integrated together; no longer than the longest panel. */
     private static final double SHORT = 2.3;
 
@@ -65,7 +71,25 @@ final class GaussianKernel {
         if (x0 >= reach || x1 <= -reach || y0 >= reach || y1 <= -reach) {
             return 0;
         }
+        if (x1 - x0 < SMALL && y1 - y0 < SMALL) {
+            return small(x0, x1, y0, y1);
+        }
         return band(x0, x1) * band(y0, y1);
+    }
+
+    /** The same from the Taylor series about the middle: one exponential in place of four error functions. */
+    private static double small(double x0, double x1, double y0, double y1) {
+        double x = 0.5 * (x0 + x1);
+        double y = 0.5 * (y0 + y1);
+        double xx = x * x;
+        double yy = y * y;
+        double a = x1 - x0;
+        double b = y1 - y0;
+        double aa = 0.25 * a * a;
+        double bb = 0.25 * b * b;
+        double across = 1 + aa * ((4 * xx - 2) / 6 + aa * ((16 * xx - 48) * xx + 12) / 120);
+        double up = 1 + bb * ((4 * yy - 2) / 6 + bb * ((16 * yy - 48) * yy + 12) / 120);
+        return a * b / Math.PI * Math.exp(-xx - yy) * across * up;
     }
 
     /**

@@ -7,6 +7,7 @@ import java.util.function.DoubleUnaryOperator;
 import org.apache.commons.math3.analysis.integration.gauss.GaussIntegrator;
 import org.apache.commons.math3.analysis.integration.gauss.GaussIntegratorFactory;
 import org.apache.commons.numbers.gamma.Erf;
+import org.apache.commons.numbers.gamma.ErfDifference;
 import org.junit.jupiter.api.Test;
 
 /** The trapezoid integrals against brute force: dense quadrature (Commons Math) and error functions of Commons Numbers. */
@@ -46,6 +47,21 @@ class GaussianKernelPropertyTest {
         double xl0 = extent * (2 * random.nextDouble() - 1);
         double xl1 = xl0 + extent * (2 * random.nextDouble() - 1);
         return new double[] {y0, y1, xl0, xl0 + extent * random.nextDouble(), xl1, xl1 + extent * random.nextDouble()};
+    }
+
+    /** Rectangles just below and above the size up to which a series is used, against error functions. */
+    @Test
+    void smallRectanglesAgreeWithErrorFunctions() {
+        SplittableRandom random = new SplittableRandom(21);
+        for (int n = 0; n < 20_000; n++) {
+            double width = 0.01 + 0.06 * random.nextDouble();
+            double height = 0.01 + 0.06 * random.nextDouble();
+            double x = 8 * random.nextDouble() - 4;
+            double y = 8 * random.nextDouble() - 4;
+            double expected = 0.25 * ErfDifference.value(x, x + width) * ErfDifference.value(y, y + height);
+            double area = width * height / Math.PI;
+            assertEquals(expected, GaussianKernel.EXACT.rectangle(x, x + width, y, y + height), 1e-10 * area);
+        }
     }
 
     @Test

@@ -171,7 +171,7 @@ class ReportPageTest {
         assertTrue(Double.parseDouble(map.group(2)) > 10 * Double.parseDouble(map.group(1)), "it did not zoom in");
         assertTrue(Integer.parseInt(map.group(3)) >= 1, "no piece in view");
         assertTrue(
-                map.group(4).matches("40.050, 6.000 \u00b5m: piece \\d+, dose factor 1\\.[56]\\d+, .*100.0 nm by .*"),
+                map.group(4).matches("40.050, 6.000 um: piece \\d+, dose factor 1\\.[56]\\d+, .*100.0 nm by .*"),
                 map.group(4));
         assertFalse(
                 dom.contains("CONSOLE"),
