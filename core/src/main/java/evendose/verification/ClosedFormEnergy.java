@@ -94,18 +94,6 @@ final class ClosedFormEnergy implements PointEnergy {
         return n;
     }
 
-    /**
-     * Chebyshev nodes for half a line of {@code t} ranges: derivative n of what is blurred by a Gaussian is of the order of the square root
-     * of n! (Hermite functions), so the error is about {@code t^n 2^(1-n) / sqrt(n!)}; what is left of it does not count.
-     */
-    private static int nodes(double t) {
-        int n = 1;
-        for (double error = t; error > NODE_ERROR; n++) {
-            error *= 0.5 * t / Math.sqrt(n + 1);
-        }
-        return n + 1;
-    }
-
     /** The second barycentric formula (J.-P. Berrut, L. N. Trefethen, SIAM Rev. 46, 501 (2004)). */
     private static double interpolate(double[] node, double[] weight, double[] value, double t) {
         double above = 0;
