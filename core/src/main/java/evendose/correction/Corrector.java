@@ -1,7 +1,6 @@
 package evendose.correction;
 
 import evendose.energy.EnergyModel;
-import evendose.energy.EnginePlan;
 import evendose.geometry.Merge;
 import evendose.geometry.Polygons;
 import evendose.geometry.Trapezoids;
@@ -49,38 +48,20 @@ public final class Corrector {
         MemoryNeed.require(
                 MemoryNeed.ofMerged(merged.size(), merged.area() * dbuUm * dbuUm, options.maxPieceUm()),
                 String.format(Locale.ROOT, "the merged layout has %,d trapezoids", merged.size()));
-        Fracture.Result cut = Fracture.of(merged, dbuUm, options.fracture(), workers, progress);
-        return solve(cut, roles, options, workers, progress);
+        Correction done = Correction.of(merged, dbuUm, roles, options, workers, progress);
+        return table(done, roles, options, workers, progress);
     }
 
-    private static DoseTable solve(
-            Fracture.Result cut, List<LayerRole> roles, CorrectionOptions options, Workers workers, Progress progress) {
+    private static DoseTable table(
+            Correction done, List<LayerRole> roles, CorrectionOptions options, Workers workers, Progress progress) {
+        Fracture.Result cut = done.cut;
         Pieces pieces = cut.pieces();
-        progress.begin("planning the energy model", 0);
-        EnginePlan plan = EnginePlan.of(pieces, cut.samples(), options.psf());
-        MemoryNeed.requireBeside(
-                MemoryNeed.ofModel(plan, pieces.units()),
-                String.format(Locale.ROOT, "the layout was cut into %,d pieces", pieces.size()));
-        EnergyModel model = EnergyModel.build(plan, workers, progress);
-        int[] shape = pieces.shapeOfUnit();
+        EnergyModel model = done.model;
         int units = pieces.units();
-        double[] target = new double[units];
-        double[] fixed = new double[units];
-        double usual = options.target();
-        for (int u = 0; u < units; u++) {
-            LayerRole role = roles.get(pieces.layerOfShape(shape[u]));
-            target[u] = usual * role.target();
-            fixed[u] = role.fixedDose().orElse(Double.NaN);
-        }
-        DosePerShape shared = options.oneDosePerShape() ? new DosePerShape(pieces, cut.judged()) : null;
-        Solver solver = shared == null
-                ? new Solver((dose, criterion) -> model.apply(dose, criterion), target, fixed, workers)
-                : new Solver(
-                        (dose, criterion) -> shared.apply(model, dose, criterion),
-                        shared.ofShapes(target),
-                        shared.ofShapes(fixed),
-                        workers);
-        solver.solve(options.minFactor(), options.maxFactor(), options.tolerance(), options.maxIterations(), progress);
+        double[] target = done.target;
+        double[] fixed = done.fixed;
+        DosePerShape shared = done.shared;
+        Solver solver = done.solver;
 
         double[] factor = shared == null ? solver.dose : shared.toUnits(solver.dose);
         double[] judged = shared == null ? solver.criterion : shared.toUnits(solver.criterion);
@@ -118,12 +99,15 @@ public final class Corrector {
         for (int u = 0; u < units; u++) {
             double allowed = options.tolerance() + joining + (levelCost.isPresent() ? levels.halfStep(level[u]) : 0);
             status[u] = status(factor[u], judged[u] / target[u] - 1, allowed, !Double.isNaN(fixed[u]), options);
+            if (status[u] == DoseStatus.OK && cut.nearCorners()[u]) {
+                status[u] = DoseStatus.CORNERS;
+            }
         }
         return new DoseTable(
                 pieces,
                 roles,
                 options,
-                solver.convergence,
+                solver.convergence(options.tolerance()),
                 levels,
                 factor,
                 level,
@@ -135,6 +119,7 @@ public final class Corrector {
                 levelStudy,
                 wideDose(model, target, fixed, roles),
                 cut.judged(),
+                done.outlineError(factor, progress),
                 new DoseTable.Counts(units, pieces.size()));
     }
 

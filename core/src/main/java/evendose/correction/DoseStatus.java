@@ -4,6 +4,8 @@ package evendose.correction;
 public enum DoseStatus {
     /** Within the tolerance; with a limited set of doses, within half a step between them beyond it. */
     OK("ok"),
+    /** As ok, but judged near corners alone, which round whatever the dose. */
+    CORNERS("corners"),
     /** Held at the smallest factor allowed; it gets more energy than it should. */
     AT_MINIMUM("at-minimum"),
     /** Held at the largest factor allowed; it gets less energy than it should. */

@@ -7,6 +7,7 @@ import static evendose.report.ReportText.percent;
 import evendose.correction.Convergence;
 import evendose.correction.DoseStatus;
 import evendose.correction.DoseTable;
+import evendose.correction.OutlineError;
 import evendose.correction.RunSummary;
 import evendose.geometry.Polygons;
 import evendose.parallel.Progress;
@@ -75,6 +76,15 @@ public final class ReportPage {
                 : format(
                         "NOT converged: an error of %s is left after %d updates.",
                         percent(c.maxResidual()), c.iterations());
+        OutlineError outline = table.outlineError();
+        if (outline.points() > 0) {
+            text += format(
+                    " Along edges off corners the energy is off by %s (95 %%), %s at most (at %.3f, %.3f um).",
+                    percent(outline.p95()),
+                    percent(outline.max()),
+                    outline.places().get(0).xUm(),
+                    outline.places().get(0).yUm());
+        }
         page.verdict(
                 good ? "good" : "care",
                 held > 0 ? text + format(" %,d pieces are held at a bound of the dose factors.", held) : text);

@@ -101,6 +101,7 @@ class DoseTableReaderTest {
                 t.levelStudy(),
                 t.energyAtWideDose(),
                 new float[units],
+                t.outlineError(),
                 t.counts());
     }
 

@@ -238,7 +238,6 @@ public final class EvaluatorTimes {
                         31 / 4.0,
                         0.012,
                         31 / 2.0,
-                        0,
                         FractureOptions.Judging.EDGES,
                         evendose.pieces.PieceRules.exact()),
                 workers,

@@ -98,7 +98,7 @@ class PieceRulesPropertyTest {
                 Trapezoids merged = Merge.of(polygons, 1, workers, Progress.NONE);
                 PieceRules rules = new PieceRules(1e-3 * toleranceNm, 1e-3 * gridNm, 1e-3 * smallestNm);
                 FractureOptions options =
-                        new FractureOptions(cellUm, 0.012, 5, 0, FractureOptions.Judging.EDGES, rules);
+                        new FractureOptions(cellUm, 0.012, 5, FractureOptions.Judging.EDGES, rules);
                 return Fracture.of(merged, DBU_UM, options, workers, Progress.NONE)
                         .pieces();
             }
