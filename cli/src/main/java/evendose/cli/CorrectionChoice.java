@@ -34,15 +34,17 @@ final class CorrectionChoice {
     @Option(
             names = "--max-piece-um",
             paramLabel = "M",
-            description = "Largest extent of a dose unit, um (default: a quarter of the mean range of what is scattered far);"
-                    + " units become smaller where edges ask for it.")
+            description =
+                    "Largest extent of a dose unit, um (default: a quarter of the mean range of what is scattered far);"
+                            + " units become smaller where edges ask for it.")
     private Double maxPieceUm;
 
     @Option(
             names = "--allowed-edge-percent",
             paramLabel = "P",
-            description = "Divide dose units until 95 %% of the outline off corners is within P percent of the energy wanted"
-                    + " (default: 1).")
+            description =
+                    "Divide dose units until 95 %% of the outline off corners is within P percent of the energy wanted"
+                            + " (default: 1).")
     private Double allowedEdgePercent;
 
     @Option(

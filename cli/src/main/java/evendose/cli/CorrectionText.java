@@ -127,10 +127,12 @@ final class CorrectionText {
         out.println();
         if (!c.converged()) {
             if (table.pieces(DoseStatus.UNCONVERGED) > 0) {
-                out.println("Not converged: some pieces miss the tolerance; their status in doses.csv is 'unconverged'.");
+                out.println(
+                        "Not converged: some pieces miss the tolerance; their status in doses.csv is 'unconverged'.");
                 out.println("Allow more with --max-iterations, or accept a larger --tolerance.");
             } else {
-                out.println("Some pieces miss the tolerance because their dose is held at a bound (see status in doses.csv).");
+                out.println(
+                        "Some pieces miss the tolerance because their dose is held at a bound (see status in doses.csv).");
                 out.println("Allow more with --min-factor or --max-factor, or change what is drawn there.");
             }
         }

@@ -30,7 +30,7 @@ final class Correction {
     private static final int ROUGH_UPDATES = 2;
 
     /** Shapes are measured at about so many places before they are divided, and the outcome is told from about so many. */
-    private static final int PLACES = 60_000;
+    private static final int PLACES = 100_000;
 
     private static final int PLACES_OF_OUTCOME = 20_000;
 
@@ -63,20 +63,20 @@ final class Correction {
         Optional<Measuring> measuring =
                 edges ? Optional.of(options.measuring(outlineUm(merged, dbuUm) / PLACES)) : Optional.empty();
         List<CellRule> rules = new ArrayList<>();
-        Fracture.Result cut =
-                Fracture.of(merged, dbuUm, options.fracture(), measuring, rules, workers, progress);
+        Fracture.Result cut = Fracture.of(merged, dbuUm, options.fracture(), measuring, rules, workers, progress);
         double[] start = new double[cut.pieces().units()];
-        Arrays.fill(start, 1);
+        // So that a target that scales all doses changes nothing else.
+        Arrays.fill(start, options.target() / options.criterion().target());
         Correction now = new Correction(cut, start, new double[0], roles, options, workers, progress);
         while (edges && !options.oneDosePerShape() && rules.size() < MOST_DIVISIONS && now.isDivisible()) {
-            now.solve(Math.max(ROUGH, options.tolerance()), ROUGH_UPDATES * (1 + rules.size()), progress);
+            int updates = ROUGH_UPDATES * (1 + rules.size());
+            now.solve(Math.max(ROUGH, options.tolerance()), Math.min(updates, options.maxIterations()), progress);
             UnitDivision division = now.division(progress);
             if (!division.dividesAny()) {
                 break;
             }
             rules.add(division);
-            Fracture.Result finer =
-                    Fracture.of(merged, dbuUm, options.fracture(), measuring, rules, workers, progress);
+            Fracture.Result finer = Fracture.of(merged, dbuUm, options.fracture(), measuring, rules, workers, progress);
             if (finer.pieces().units() == now.cut.pieces().units()) {
                 break;
             }
@@ -146,8 +146,7 @@ final class Correction {
 
     private Solver solver(
             Solver.CriterionValues values, double[] targets, double[] given, double[] start, double[] history) {
-        return new Solver(
-                values, targets, given, start, history, options.minFactor(), options.maxFactor(), workers);
+        return new Solver(values, targets, given, start, history, options.minFactor(), options.maxFactor(), workers);
     }
 
     private void solve(double tolerance, int mostUpdates, Progress progress) {

@@ -47,7 +47,7 @@ public record CorrectionOptions(
         double allowedEdgeError) {
 
     /** Terms beyond the direct ones that make up less than this, from the shortest on, ride along with longer ones. */
-    private static final double WEIGHTY = 0.02;
+    private static final double WEIGHTY = 0.05;
 
     private static final double LITTLE = 1e-3;
     private static final double FAR_AWAY = 1_000;

@@ -17,7 +17,7 @@ final class UnitDivision implements CellRule {
     /** Errors are told apart down to this, so that the engine's own do not decide anything. */
     private static final double GRAIN = 1e-4;
 
-    /** Points on the border of a cell belong to it, um. */
+    /** Points this near to the border of a cell belong to it, and points this near to each other are in one place, um. */
     private static final double ROUNDING = 1e-6;
 
     private final OutlinePoints points;
@@ -58,7 +58,7 @@ final class UnitDivision implements CellRule {
         this.points = points;
         this.off = Arrays.stream(off).map(e -> GRAIN * Math.rint(e / GRAIN)).toArray();
         this.allowed = allowed;
-        this.shortestUm = SHORTEST * directUm;
+        this.shortestUm = SHORTEST * directUm * (1 - ROUNDING);
         this.firstOfShape = new int[pieces.shapes() + 1];
         this.divided = new boolean[pieces.shapes()];
         int p = 0;
@@ -222,7 +222,7 @@ final class UnitDivision implements CellRule {
             lower += points.lengthUm()[p];
             lowerSum += points.lengthUm()[p] * off[p];
             double at = 0.5 * (along[p] + along[sorted[k + 1]]);
-            if (along[sorted[k + 1]] == along[p]
+            if (along[sorted[k + 1]] - along[p] < ROUNDING
                     || lower < shortestUm
                     || length - lower < shortestUm
                     || at - from < shortestUm

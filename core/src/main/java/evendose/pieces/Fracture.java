@@ -101,8 +101,8 @@ public final class Fracture {
         int measuredEvery = 1 + merged.shapes() / MEASURED_SHAPES;
         FracturePart[] done = new FracturePart[parts];
         workers.run(parts, p -> {
-            FracturePart part = new FracturePart(
-                    merged, oneGroup, dbuUm, options, measuring.orElse(null), measuredEvery, rules);
+            FracturePart part =
+                    new FracturePart(merged, oneGroup, dbuUm, options, measuring.orElse(null), measuredEvery, rules);
             for (int s = partStart[p]; s < partStart[p + 1]; s++) {
                 part.shape(s);
             }
@@ -157,8 +157,8 @@ public final class Fracture {
         boolean[] nearCorners = new boolean[units];
         int[] cell = new int[units];
         int[] parent = new int[units];
-        OutlinePoints points = new OutlinePoints(
-                new double[measured], new double[measured], new float[measured], new int[measured]);
+        OutlinePoints points =
+                new OutlinePoints(new double[measured], new double[measured], new float[measured], new int[measured]);
         int p = 0;
         int u = 0;
         int s = 0;

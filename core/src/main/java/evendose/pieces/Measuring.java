@@ -9,7 +9,8 @@ package evendose.pieces;
 public record Measuring(double spacingUm, double divisibleUm) {
     public Measuring {
         if (!(spacingUm > 0) || !(divisibleUm > 0)) {
-            throw new IllegalArgumentException("spacing and extent must be positive, got " + spacingUm + " and " + divisibleUm);
+            throw new IllegalArgumentException(
+                    "spacing and extent must be positive, got " + spacingUm + " and " + divisibleUm);
         }
     }
 }

@@ -279,7 +279,8 @@ final class ShapeCutter {
             return false;
         }
         addedArea += splitter.addedArea;
-        // Cells end where the rule has asked for it, so that the next rule is asked for the same cells whatever pieces need.
+        // Cells end where the rule has asked for it, so that the next rule is asked for the same cells whatever pieces
+        // need.
         double[] lower = box.clone();
         double[] upper = box.clone();
         lower[low + 2] = wanted;

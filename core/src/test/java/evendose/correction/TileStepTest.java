@@ -55,14 +55,7 @@ class TileStepTest {
             double[] ones = new double[pieces.units()];
             Arrays.fill(ones, 1);
             Solver solver = new Solver(
-                    whole::apply,
-                    target,
-                    free,
-                    ones,
-                    new double[0],
-                    OPTIONS.minFactor(),
-                    OPTIONS.maxFactor(),
-                    workers);
+                    whole::apply, target, free, ones, new double[0], OPTIONS.minFactor(), OPTIONS.maxFactor(), workers);
             solver.solve(1e-12, 60, Progress.NONE);
             assertTrue(solver.convergence(1e-12).converged());
 

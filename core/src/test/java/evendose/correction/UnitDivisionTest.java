@@ -54,7 +54,9 @@ class UnitDivisionTest {
         DoseTable fine = Corrections.correct(guide(), CorrectionOptions.of(psf));
         assertTrue(p95(fine, psf) < 0.01, "p95 " + p95(fine, psf));
         assertEquals(p95(fine, psf), fine.outlineError().p95(), 0.004);
-        assertTrue(fine.convergence().iterations() <= 12, "rounds " + fine.convergence().iterations());
+        assertTrue(
+                fine.convergence().iterations() <= 12,
+                "rounds " + fine.convergence().iterations());
         DoseTable coarse = Corrections.correct(
                 guide(), CorrectionOptions.builder(psf).allowedEdgeError(1).build());
         assertTrue(p95(coarse, psf) > 0.015, "without division " + p95(coarse, psf));
@@ -68,7 +70,8 @@ class UnitDivisionTest {
         DoseTable table = Corrections.correct(
                 polygons, CorrectionOptions.builder(psf).allowedEdgeError(1e-3).build());
         assertTrue(table.convergence().converged());
-        // From the end inwards the background rises, so doses fall: where neighbours trade they would rise and fall by turns.
+        // From the end inwards the background rises, so doses fall: where neighbours trade they would rise and fall by
+        // turns.
         double before = Double.MAX_VALUE;
         int parts = 0;
         for (double x = 0.01; x < 1; x += 0.02) {
@@ -123,8 +126,7 @@ class UnitDivisionTest {
             Polygons polygons = new Polygons();
             Corrections.box(polygons, 0, 0, 0, 0.04, 0.053 + 0.001 * k);
             dose[k] = Corrections.correct(
-                            polygons,
-                            CorrectionOptions.of(PointSpreadFunction.doubleGaussian(ALPHA_UM, 9.5, 0.6)))
+                            polygons, CorrectionOptions.of(PointSpreadFunction.doubleGaussian(ALPHA_UM, 9.5, 0.6)))
                     .factor(0);
         }
         for (int k = 1; k < dose.length - 1; k++) {
@@ -142,7 +144,9 @@ class UnitDivisionTest {
             double[] p95 = new double[2];
             for (int i = 0; i < 2; i++) {
                 PointSpreadFunction psf = psf(middleUm * (1 + 1e-3 * i), weight * (1 - 1e-3 * i));
-                p95[i] = Corrections.correct(guide(), CorrectionOptions.of(psf)).outlineError().p95();
+                p95[i] = Corrections.correct(guide(), CorrectionOptions.of(psf))
+                        .outlineError()
+                        .p95();
             }
             assertEquals(p95[0], p95[1], 2e-3, middleUm + " um, " + weight);
         }
@@ -160,7 +164,9 @@ class UnitDivisionTest {
         DoseTable free = Corrections.correct(polygons, CorrectionOptions.of(psf));
         assertEquals(held.pieces().size(), held.pieces(DoseStatus.AT_MAXIMUM));
         assertFalse(held.convergence().converged());
-        assertTrue(held.convergence().maxResidual() > 0.1, "residual " + held.convergence().maxResidual());
+        assertTrue(
+                held.convergence().maxResidual() > 0.1,
+                "residual " + held.convergence().maxResidual());
         assertTrue(held.outlineError().p95() > 0.1);
         assertEquals(free.energyUncorrected(0), held.energyUncorrected(0), 1e-4);
     }

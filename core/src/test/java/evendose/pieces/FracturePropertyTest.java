@@ -146,7 +146,8 @@ class FracturePropertyTest {
         Fracture.Result result = cut(merged(polygons), options(10, FractureOptions.Judging.EDGES), 1);
         assertEquals(1, result.pieces().units());
         assertFalseInterior(result.samples());
-        // Each side less what fades out at both ends: the integral of 1 - g(t) is 1.75 pi / 8 / sin(pi / 8) direct ranges, to 3 of them 1.787.
+        // Each side less what fades out at both ends: the integral of 1 - g(t) is 1.75 pi / 8 / sin(pi / 8) direct
+        // ranges, to 3 of them 1.787.
         assertEquals(6 - 8 * 1.787 * DIRECT_UM, result.judged()[0], 1e-3);
     }
 

@@ -24,8 +24,7 @@ class JudgingTest {
             samples = Fracture.of(
                             Merge.of(polygons, 1, workers, Progress.NONE),
                             0.001,
-                            new FractureOptions(
-                                    10, ALPHA_UM, 5, FractureOptions.Judging.EDGES, PieceRules.exact()),
+                            new FractureOptions(10, ALPHA_UM, 5, FractureOptions.Judging.EDGES, PieceRules.exact()),
                             workers,
                             Progress.NONE)
                     .samples();
