@@ -81,7 +81,9 @@ public record DoseCheck(int judged, int wrong, double largest, double rms, doubl
                 int i = largest(own, u);
                 int piece = lookup.at(own.middleXUm(i), own.middleYUm(i), slack);
                 int unit = piece < 0 ? -1 : unitOfPiece[piece];
-                dose[u] = unit < 0 || exposure.status(unit) != DoseStatus.OK ? Double.NaN : exposure.factor(unit);
+                DoseStatus status = unit < 0 ? null : exposure.status(unit);
+                boolean isMet = status == DoseStatus.OK || status == DoseStatus.CORNERS;
+                dose[u] = isMet ? exposure.factor(unit) : Double.NaN;
             }
         });
         return dose;
