@@ -35,8 +35,18 @@ final class CorrectionChoice {
     @Option(
             names = "--max-piece-um",
             paramLabel = "M",
-            description = "Largest extent of a dose unit, um (default: a quarter of the main range).")
+            description =
+                    "Largest extent of a dose unit, um (default: a quarter of the mean range of what is scattered far);"
+                            + " units become smaller where edges ask for it.")
     private Double maxPieceUm;
+
+    @Option(
+            names = "--allowed-edge-percent",
+            paramLabel = "P",
+            description =
+                    "Divide dose units until 95 %% of the outline off corners is within P percent of the energy wanted"
+                            + " (default: 1).")
+    private Double allowedEdgePercent;
 
     @Option(
             names = "--outline-tolerance-nm",
@@ -147,6 +157,7 @@ final class CorrectionChoice {
             ifGiven(referenceDensity, builder::referenceDensity);
             ifGiven(baseDose, builder::baseDoseUcPerCm2);
             ifGiven(maxPieceUm, builder::maxPieceUm);
+            ifGiven(allowedEdgePercent, percent -> builder.allowedEdgeError(0.01 * percent));
             ifGiven(tolerance, builder::tolerance);
             ifGiven(maxIterations, builder::maxIterations);
             ifGiven(minFactor, builder::minFactor);

@@ -6,6 +6,7 @@ import evendose.correction.Convergence;
 import evendose.correction.DoseStatus;
 import evendose.correction.DoseTable;
 import evendose.correction.LayerDepth;
+import evendose.correction.OutlineError;
 import evendose.psf.GaussianTerm;
 import evendose.psf.PsfFile;
 import evendose.verification.Verdict;
@@ -67,6 +68,18 @@ final class CorrectionText {
                 percent(c.rmsResidual()),
                 c.iterations(),
                 c.iterations() == 1 ? "" : "s");
+        OutlineError outline = table.outlineError();
+        if (outline.points() > 0) {
+            row(
+                    out,
+                    "along edges",
+                    "off by %s (rms), %s (95 %%), %s (largest, at %s) at %,d points off corners",
+                    percent(outline.rms()),
+                    percent(outline.p95()),
+                    percent(outline.max()),
+                    places(outline),
+                    outline.points());
+        }
         if (table.options().baseDoseUcPerCm2().isPresent()) {
             double base = table.options().baseDoseUcPerCm2().getAsDouble();
             row(
@@ -127,9 +140,16 @@ final class CorrectionText {
             Written.next(out, "evendose verify %s %s", written.folder(), layout);
         }
         out.println();
-        if (table.pieces(DoseStatus.UNCONVERGED) > 0) {
-            out.println("Not converged: some pieces miss the tolerance; their status in doses.csv is 'unconverged'.");
-            out.println("Allow more with --max-iterations, or accept a larger --tolerance.");
+        if (!c.converged()) {
+            if (table.pieces(DoseStatus.UNCONVERGED) > 0) {
+                out.println(
+                        "Not converged: some pieces miss the tolerance; their status in doses.csv is 'unconverged'.");
+                out.println("Allow more with --max-iterations, or accept a larger --tolerance.");
+            } else {
+                out.println(
+                        "Some pieces miss the tolerance because their dose is held at a bound (see status in doses.csv).");
+                out.println("Allow more with --min-factor or --max-factor, or change what is drawn there.");
+            }
         }
         out.println("Computed doses never replace a dose test on your own tool and process.");
         out.flush();
@@ -177,6 +197,11 @@ final class CorrectionText {
         return psf.source().isEmpty() ? text.toString() : text + " (" + psf.source() + ")";
     }
 
+    private static String places(OutlineError outline) {
+        OutlineError.Place place = outline.places().get(0);
+        return String.format(Locale.ROOT, "%.3f, %.3f um", place.xUm(), place.yUm());
+    }
+
     private static String statuses(DoseTable table) {
         StringBuilder text = new StringBuilder();
         for (DoseStatus status : DoseStatus.values()) {
@@ -192,6 +217,7 @@ final class CorrectionText {
 
     private static String reason(DoseStatus status) {
         return switch (status) {
+            case CORNERS -> " (met, but judged near corners alone, which round)";
             case COARSE_LEVEL -> " (no dose level is near enough)";
             case AT_MINIMUM -> " (--min-factor holds them)";
             case BACKGROUND -> " (neighbours alone give them too much)";

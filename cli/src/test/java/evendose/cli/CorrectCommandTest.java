@@ -63,7 +63,7 @@ class CorrectCommandTest {
             }
             assertEquals(300 * Double.parseDouble(v[13]), Double.parseDouble(v[14]), 1e-6);
             assertEquals(0.5, Double.parseDouble(v[17]), 5e-4);
-            assertEquals("ok", v[18]);
+            assertTrue(v[18].equals("ok") || v[18].equals("corners"), row);
         }
         // Merged area of this layer as a general-purpose layout library gives it (testdata/reference/layouts.csv).
         // Rotated bars of some 100 nm: their sides are cut opposite to corners, where the grid bends them by up to 0.5

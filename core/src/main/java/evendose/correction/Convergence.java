@@ -5,13 +5,14 @@ package evendose.correction;
  * value C over target T, taken over the units that are free to move: corrected ones that are not held at a bound. Where levels were
  * imposed, the residuals "written" are those with the levels.
  *
- * @param converged whether the largest residual of the iteration came down to the tolerance and some unit was free to move
+ * @param converged whether the residuals of the iteration came down to the tolerance and no unit is held off its target at a bound
  * @param iterations number of dose updates
  * @param uncorrectedMaxResidual largest residual of all corrected units when their factors are 1
  * @param maxResidual largest residual of the doses written; of those held at a bound if no other is left
  * @param rmsResidual root mean square of the same
  * @param heldMaxResidual largest residual of the units held at a bound; 0 if there is none
- * @param history largest residual before the first update and after each
+ * @param history largest residual of the units that could still move, before the first update and after each; units may have been divided
+ *     between updates
  */
 public record Convergence(
         boolean converged,
@@ -40,7 +41,7 @@ public record Convergence(
         }
         int told = count[0] > 0 ? 0 : 1;
         return new Convergence(
-                converged && (count[0] > 0 || count[1] == 0),
+                converged && count[1] == 0,
                 iterations,
                 before,
                 max[told],

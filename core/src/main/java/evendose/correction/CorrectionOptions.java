@@ -1,6 +1,7 @@
 package evendose.correction;
 
 import evendose.pieces.FractureOptions;
+import evendose.pieces.Measuring;
 import evendose.pieces.PieceRules;
 import evendose.psf.GaussianTerm;
 import evendose.psf.PointSpreadFunction;
@@ -16,7 +17,7 @@ import java.util.stream.Stream;
  * @param psf point spread function
  * @param criterion what is made equal
  * @param referenceDensity density of the grating that has factor 1, 0 to 1
- * @param maxPieceUm largest extent of a dose unit's cell, um
+ * @param maxPieceUm largest extent of a dose unit's cell, um; cells become smaller where the energy along the outline asks for it
  * @param tolerance largest residual at which the iteration stops, positive
  * @param maxIterations most dose updates, at least 1
  * @param minFactor smallest dose factor, positive
@@ -26,6 +27,8 @@ import java.util.stream.Stream;
  * @param oneDosePerShape whether all units of a merged shape share one dose
  * @param baseDoseUcPerCm2 dose at factor 1, uC/cm^2; empty if it is not known
  * @param rules what the writer asks of pieces
+ * @param allowedEdgeError goal for the energy along the outline off corners: 95 % of it lies within this share of the target; units are
+ *     divided for its sake. Above 0
  */
 public record CorrectionOptions(
         PointSpreadFunction psf,
@@ -40,9 +43,16 @@ public record CorrectionOptions(
         boolean levelStudy,
         boolean oneDosePerShape,
         OptionalDouble baseDoseUcPerCm2,
-        PieceRules rules) {
+        PieceRules rules,
+        double allowedEdgeError) {
 
+    /** Terms beyond the direct ones that make up less than this, from the shortest on, ride along with longer ones. */
     private static final double WEIGHTY = 0.05;
+
+    private static final double LITTLE = 1e-3;
+    private static final double FAR_AWAY = 1_000;
+
+    private static final double SQRT_PI = Math.sqrt(Math.PI);
 
     public CorrectionOptions {
         Range.require(
@@ -58,6 +68,7 @@ public record CorrectionOptions(
                 "largest factor must be above the smallest (" + minFactor + ")",
                 maxFactor);
         Range.positive("base dose (uC/cm^2)", baseDoseUcPerCm2);
+        Range.positive("allowed error along edges", allowedEdgeError);
     }
 
     /** The usual options for {@code psf}; see {@link #builder}. */
@@ -66,8 +77,9 @@ public record CorrectionOptions(
     }
 
     /**
-     * A builder that starts from the usual options: edge criterion with its usual reference density, cells of a quarter of
-     * the main range, tolerance 1e-3, at most 50 iterations, factors from 0.05 to 20, free doses, {@link PieceRules#USUAL}.
+     * A builder that starts from the usual options: edge criterion with its usual reference density, cells of at most a quarter of
+     * the mean range beyond the direct one ({@link #usualCellUm}), tolerance 1e-3, at most 50 iterations, factors from 0.05 to 20, free
+     * doses, {@link PieceRules#USUAL}, and 1 % allowed along edges.
      */
     public static Builder builder(PointSpreadFunction psf) {
         return new Builder(psf);
@@ -88,10 +100,11 @@ public record CorrectionOptions(
         private boolean oneDosePerShape;
         private OptionalDouble baseDoseUcPerCm2 = OptionalDouble.empty();
         private PieceRules rules = PieceRules.USUAL;
+        private double allowedEdgeError = 0.01;
 
         private Builder(PointSpreadFunction psf) {
             this.psf = psf;
-            this.maxPieceUm = psf.main().rangeUm() / 4;
+            this.maxPieceUm = usualCellUm(psf);
         }
 
         public Builder criterion(Criterion value) {
@@ -154,6 +167,11 @@ public record CorrectionOptions(
             return this;
         }
 
+        public Builder allowedEdgeError(double value) {
+            allowedEdgeError = value;
+            return this;
+        }
+
         /**
          * The options.
          *
@@ -173,7 +191,8 @@ public record CorrectionOptions(
                     levelStudy,
                     oneDosePerShape,
                     baseDoseUcPerCm2,
-                    rules);
+                    rules,
+                    allowedEdgeError);
         }
     }
 
@@ -182,32 +201,72 @@ public record CorrectionOptions(
         return criterion.targetAt(psf, referenceDensity);
     }
 
+    /**
+     * Largest extent of a dose unit's cell before anything is known of the layout, um: a quarter of the mean range, by weight, of what lies
+     * far beyond the shortest. A term counts by {@code x^4 / (x^4 + 10^4)}, {@code x = s_k / s_1}, so that no small change of the function
+     * changes the cell by much; a thousandth of 1,000 ranges is added for functions that have nothing far.
+     */
+    public static double usualCellUm(PointSpreadFunction psf) {
+        double shortest = psf.terms().get(0).rangeUm();
+        double weight = LITTLE;
+        double sum = LITTLE * FAR_AWAY * shortest;
+        for (GaussianTerm t : beyond(psf, 0).toList()) {
+            double x = Math.pow(t.rangeUm() / shortest / 10, 4);
+            double counted = t.weight() * x / (x + 1);
+            weight += counted;
+            sum += counted * t.rangeUm();
+        }
+        return sum / weight / 4;
+    }
+
     /** How shapes are cut under these options. */
     public FractureOptions fracture() {
-        double spacing = weightyBeyondDirect()
-                .mapToDouble(GaussianTerm::rangeUm)
-                .min()
-                .orElse(psf.main().rangeUm());
         return new FractureOptions(
-                maxPieceUm,
+                Math.max(maxPieceUm, UnitDivision.SHORTEST * psf.direct().rangeUm()),
                 psf.direct().rangeUm(),
-                Math.max(spacing, psf.direct().rangeUm()) / 2,
-                stripUm(),
+                0.5 * Math.max(finestUm(), psf.direct().rangeUm()),
                 criterion.judging(),
                 rules);
     }
 
-    /** Strips for the strongest term between the direct ones and the cells. */
-    private double stripUm() {
-        return weightyBeyondDirect()
-                .filter(t -> t.rangeUm() < maxPieceUm)
-                .max(Comparator.comparingDouble(GaussianTerm::weight))
-                .map(GaussianTerm::rangeUm)
-                .orElse(0.0);
+    /**
+     * Where the outcome is measured: often enough for the shortest range that matters. A shape is not divided if even at the edge of a
+     * large area the energy could not vary by more than twice what is allowed along it.
+     *
+     * @param leastUm least length of outline between points, um
+     */
+    Measuring measuring(double leastUm) {
+        double shortest = UnitDivision.SHORTEST * psf.direct().rangeUm();
+        return new Measuring(
+                Math.max(Math.max(leastUm, 0.5 * shortest), Math.min(finestUm() / 4, maxPieceUm / 8)),
+                Math.max(2 * shortest, uniformUm(2 * allowedEdgeError)));
     }
 
-    /** Terms beyond the direct ones that are worth samples and strips of their own; weaker ones ride along. */
-    private Stream<GaussianTerm> weightyBeyondDirect() {
-        return psf.terms().stream().skip(psf.directTerms()).filter(t -> t.weight() >= WEIGHTY);
+    /** Extent within which the background cannot vary by more than a share of the clearing energy, um, for factors about 1. */
+    private double uniformUm(double share) {
+        double slope = beyond(psf, psf.directTerms())
+                .mapToDouble(t -> 2 * t.weight() / (SQRT_PI * t.rangeUm()))
+                .sum();
+        return slope == 0 ? Double.MAX_VALUE : share / slope;
+    }
+
+    /** The shortest range beyond the direct ones at which they make up enough to matter, um. */
+    private double finestUm() {
+        double sum = 0;
+        for (GaussianTerm t : beyond(psf, psf.directTerms()).toList()) {
+            sum += t.weight();
+            if (sum >= WEIGHTY) {
+                return t.rangeUm();
+            }
+        }
+        return psf.main().rangeUm();
+    }
+
+    /** Terms from the given one on by rising range, a table as the Gaussian of its weight and rms radius. */
+    private static Stream<GaussianTerm> beyond(PointSpreadFunction psf, int first) {
+        Stream<GaussianTerm> table = psf.table().stream()
+                .map(t -> new GaussianTerm(t.weight(), t.table().rmsRadiusUm()));
+        return Stream.concat(psf.terms().stream().skip(first), table)
+                .sorted(Comparator.comparingDouble(GaussianTerm::rangeUm));
     }
 }

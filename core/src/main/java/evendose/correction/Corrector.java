@@ -1,7 +1,6 @@
 package evendose.correction;
 
 import evendose.energy.EnergyModel;
-import evendose.energy.EnginePlan;
 import evendose.geometry.Merge;
 import evendose.geometry.Polygons;
 import evendose.geometry.Trapezoids;
@@ -49,38 +48,20 @@ public final class Corrector {
         MemoryNeed.require(
                 MemoryNeed.ofMerged(merged.size(), merged.area() * dbuUm * dbuUm, options.maxPieceUm()),
                 String.format(Locale.ROOT, "the merged layout has %,d trapezoids", merged.size()));
-        Fracture.Result cut = Fracture.of(merged, dbuUm, options.fracture(), workers, progress);
-        return solve(cut, roles, options, workers, progress);
+        Correction done = Correction.of(merged, dbuUm, roles, options, workers, progress);
+        return table(done, roles, options, workers, progress);
     }
 
-    private static DoseTable solve(
-            Fracture.Result cut, List<LayerRole> roles, CorrectionOptions options, Workers workers, Progress progress) {
+    private static DoseTable table(
+            Correction done, List<LayerRole> roles, CorrectionOptions options, Workers workers, Progress progress) {
+        Fracture.Result cut = done.cut;
         Pieces pieces = cut.pieces();
-        progress.begin("planning the energy model", 0);
-        EnginePlan plan = EnginePlan.of(pieces, cut.samples(), options.psf());
-        MemoryNeed.requireBeside(
-                MemoryNeed.ofModel(plan, pieces.units()),
-                String.format(Locale.ROOT, "the layout was cut into %,d pieces", pieces.size()));
-        EnergyModel model = EnergyModel.build(plan, workers, progress);
-        int[] shape = pieces.shapeOfUnit();
+        EnergyModel model = done.model;
         int units = pieces.units();
-        double[] target = new double[units];
-        double[] fixed = new double[units];
-        double usual = options.target();
-        for (int u = 0; u < units; u++) {
-            LayerRole role = roles.get(pieces.layerOfShape(shape[u]));
-            target[u] = usual * role.target();
-            fixed[u] = role.fixedDose().orElse(Double.NaN);
-        }
-        DosePerShape shared = options.oneDosePerShape() ? new DosePerShape(pieces, cut.judged()) : null;
-        Solver solver = shared == null
-                ? new Solver((dose, criterion) -> model.apply(dose, criterion), target, fixed, workers)
-                : new Solver(
-                        (dose, criterion) -> shared.apply(model, dose, criterion),
-                        shared.ofShapes(target),
-                        shared.ofShapes(fixed),
-                        workers);
-        solver.solve(options.minFactor(), options.maxFactor(), options.tolerance(), options.maxIterations(), progress);
+        double[] target = done.target;
+        double[] fixed = done.fixed;
+        DosePerShape shared = done.shared;
+        Solver solver = done.solver;
 
         double[] factor = shared == null ? solver.dose : shared.toUnits(solver.dose);
         // Levels move what stands at a bound off it; why it is off is still the bound.
@@ -88,13 +69,6 @@ public final class Corrector {
         double[] freely = shared == null ? solver.criterion : shared.toUnits(solver.criterion);
         double[] judged = shared == null ? solver.criterion : shared.toUnits(solver.criterion);
         double[] before = shared == null ? solver.uncorrected : shared.toUnits(solver.uncorrected);
-        if (options.minFactor() > 1 || options.maxFactor() < 1) {
-            // The solver begins within the bounds: factors of 1 are another evaluation.
-            double[] ones = fixed.clone();
-            Arrays.setAll(ones, u -> Double.isNaN(fixed[u]) ? 1 : fixed[u]);
-            model.apply(ones, before);
-            before = shared == null ? before : shared.toUnits(shared.means(before));
-        }
         double joining = 0;
         if (options.levels().isEmpty() && shared == null) {
             EqualDoses equal = new EqualDoses(pieces, options.tolerance());
@@ -133,7 +107,7 @@ public final class Corrector {
                     : DoseStatus.FIXED;
             boolean met = Math.abs(judged[u] / target[u] - 1) <= allowed;
             if (freeStatus != DoseStatus.FIXED && met) {
-                status[u] = DoseStatus.OK;
+                status[u] = cut.nearCorners()[u] ? DoseStatus.CORNERS : DoseStatus.OK;
             } else if (freeStatus == DoseStatus.OK) {
                 status[u] = levelCost.isPresent() ? DoseStatus.COARSE_LEVEL : DoseStatus.UNCONVERGED;
             } else {
@@ -144,7 +118,7 @@ public final class Corrector {
                 pieces,
                 roles,
                 options,
-                solver.convergence.written(before, judged, target, status),
+                solver.convergence(options.tolerance()).written(before, judged, target, status),
                 levels,
                 factor,
                 level,
@@ -156,6 +130,7 @@ public final class Corrector {
                 levelStudy,
                 wideDose(model, target, fixed, roles),
                 cut.judged(),
+                done.outlineError(factor, progress),
                 new DoseTable.Counts(units, pieces.size()));
     }
 

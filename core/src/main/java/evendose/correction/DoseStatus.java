@@ -4,6 +4,8 @@ package evendose.correction;
 public enum DoseStatus {
     /** Within the tolerance. */
     OK("ok"),
+    /** As ok, but judged near corners alone, which round whatever the dose. */
+    CORNERS("corners"),
     /** Off by more than the tolerance because the doses were limited to levels, and only because of that. */
     COARSE_LEVEL("coarse-level"),
     /** Held at the smallest factor that the options allow; a smaller one would do. */

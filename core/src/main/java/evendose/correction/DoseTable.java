@@ -31,6 +31,7 @@ public final class DoseTable {
     private final List<LevelTrial> levelStudy;
     private final Optional<double[]> energyAtWideDose;
     private final float[] judged;
+    private final OutlineError outlineError;
     private final Counts counts;
 
     /**
@@ -57,6 +58,7 @@ public final class DoseTable {
             List<LevelTrial> levelStudy,
             Optional<double[]> energyAtWideDose,
             float[] judged,
+            OutlineError outlineError,
             Counts counts) {
         this.pieces = pieces;
         this.roles = List.copyOf(roles);
@@ -73,6 +75,7 @@ public final class DoseTable {
         this.levelStudy = List.copyOf(levelStudy);
         this.energyAtWideDose = energyAtWideDose;
         this.judged = judged;
+        this.outlineError = outlineError;
         this.counts = counts;
     }
 
@@ -99,6 +102,11 @@ public final class DoseTable {
     /** How the iteration went. */
     public Convergence convergence() {
         return convergence;
+    }
+
+    /** How far the energy along the outline is off, of the whole layout. */
+    public OutlineError outlineError() {
+        return outlineError;
     }
 
     /** How each term of the point spread function was computed. */
@@ -210,6 +218,7 @@ public final class DoseTable {
                 levelStudy,
                 energyAtWideDose.map(e -> pick(e, units)),
                 judged(units),
+                outlineError,
                 new Counts(n, within.size()));
     }
 
@@ -267,6 +276,7 @@ public final class DoseTable {
                 levelStudy,
                 energyAtWideDose.map(e -> mean(e, joinedUnit, units.length)),
                 judged(units),
+                outlineError,
                 counts);
     }
 

@@ -57,6 +57,9 @@ public record RecordedRun(
             if (o.has("levels")) {
                 builder.levels(levelRule(o.get("levels")));
             }
+            if (o.has("allowed_edge_percent")) {
+                builder.allowedEdgeError(0.01 * o.get("allowed_edge_percent").positive());
+            }
             if (o.has("base_dose_uc_per_cm2")) {
                 builder.baseDoseUcPerCm2(o.get("base_dose_uc_per_cm2").positive());
             }

@@ -65,6 +65,19 @@ public record RunSummary(
         root.put("rms_residual", convergence.rmsResidual());
         root.put("held_max_residual", convergence.heldMaxResidual());
         root.put("uncorrected_max_residual", convergence.uncorrectedMaxResidual());
+        OutlineError outline = table.outlineError();
+        if (outline.points() > 0) {
+            ObjectNode node = root.putObject("edge_error");
+            node.put("points", outline.points()).put("rms", outline.rms());
+            node.put("p95", outline.p95()).put("max", outline.max());
+            ArrayNode places = node.putArray("places");
+            for (OutlineError.Place place : outline.places()) {
+                places.addObject()
+                        .put("x_um", place.xUm())
+                        .put("y_um", place.yUm())
+                        .put("error", place.off());
+            }
+        }
         ArrayNode history = root.putArray("residual_history");
         for (double r : convergence.history()) {
             history.add(r);
@@ -121,6 +134,7 @@ public record RunSummary(
         node.put("criterion", options.criterion().name().toLowerCase(java.util.Locale.ROOT));
         node.put("reference_density", options.referenceDensity());
         node.put("max_piece_um", options.maxPieceUm());
+        node.put("allowed_edge_percent", 100 * options.allowedEdgeError());
         node.put("outline_tolerance_nm", 1e3 * options.rules().outlineToleranceUm());
         node.put("grid_nm", 1e3 * options.rules().gridUm());
         node.put("smallest_piece_nm", 1e3 * options.rules().smallestUm());

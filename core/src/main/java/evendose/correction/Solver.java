@@ -23,24 +23,73 @@ final class Solver {
     private final double[] fixed;
     private final Workers workers;
 
+    private final double minFactor;
+    private final double maxFactor;
+    private final double low;
+    private final double high;
+    private final double[] x;
+    private final double[] f;
+    private final Anderson anderson;
+    private double lastRms = Double.MAX_VALUE;
+    private double[] history;
+    private int updates;
+    private Residual residual;
+
     // Results.
     final double[] dose;
     final double[] criterion;
+
+    /** Criterion values where all doses that are not fixed are 1, whatever the bounds are. */
     final double[] uncorrected;
-    Convergence convergence;
 
     /**
      * @param target target of each dose, positive
      * @param fixed dose that is kept, or NaN for one that is free
+     * @param start doses to begin with, within the bounds or fixed
+     * @param former largest residuals of rounds that led to {@code start}
      */
-    Solver(CriterionValues values, double[] target, double[] fixed, Workers workers) {
+    Solver(
+            CriterionValues values,
+            double[] target,
+            double[] fixed,
+            double[] start,
+            double[] former,
+            double minFactor,
+            double maxFactor,
+            Workers workers) {
+        int n = target.length;
         this.values = values;
         this.target = target;
         this.fixed = fixed;
+        this.low = Math.log(minFactor);
+        this.high = Math.log(maxFactor);
+        this.minFactor = minFactor;
+        this.maxFactor = maxFactor;
         this.workers = workers;
-        this.dose = new double[target.length];
-        this.criterion = new double[target.length];
-        this.uncorrected = new double[target.length];
+        this.dose = new double[n];
+        this.criterion = new double[n];
+        this.uncorrected = new double[n];
+        this.x = new double[n];
+        this.f = new double[n];
+        this.anderson = new Anderson(n, DEPTH, workers);
+        this.history = former.clone();
+        this.updates = Math.max(0, former.length - 1);
+        boolean atOne = true;
+        for (int i = 0; i < n; i++) {
+            x[i] = Math.min(high, Math.max(low, Math.log(start[i])));
+            dose[i] = Double.isNaN(fixed[i]) ? 1 : fixed[i];
+            atOne &= !Double.isNaN(fixed[i]) || x[i] == 0;
+        }
+        values.of(dose, uncorrected);
+        if (atOne) {
+            System.arraycopy(uncorrected, 0, criterion, 0, n);
+        } else {
+            evaluate();
+        }
+        residual = residual();
+        if (history.length == 0) {
+            history = new double[] {residual.free};
+        }
     }
 
     CriterionValues values() {
@@ -55,62 +104,54 @@ final class Solver {
         return fixed;
     }
 
-    void solve(double minFactor, double maxFactor, double tolerance, int maxIterations, Progress progress) {
-        int n = target.length;
-        double low = Math.log(minFactor);
-        double high = Math.log(maxFactor);
-        double[] x = new double[n];
-        double[] f = new double[n];
-        double[] history = new double[maxIterations + 1];
-        Anderson anderson = new Anderson(n, DEPTH, workers);
-        double lastRms = Double.MAX_VALUE;
-        int iteration = 0;
-        Residual residual;
-        progress.begin("correcting doses", 0);
-        while (true) {
-            toDoses(x, minFactor, maxFactor);
-            values.of(dose, criterion);
-            residual = residual(x, f, low, high);
-            history[iteration] = residual.max;
-            progress.advance(1);
-            if (iteration == 0) {
-                System.arraycopy(criterion, 0, uncorrected, 0, n);
-            }
-            if (residual.max <= tolerance || iteration == maxIterations) {
-                break;
-            }
+    /**
+     * Updates the doses until no residual of those that can move is above {@code tolerance}, or {@code mostUpdates} have been made, former ones
+     * included.
+     */
+    void solve(double tolerance, int mostUpdates, Progress progress) {
+        while (residual.free > tolerance && updates < mostUpdates) {
             if (residual.rms > lastRms) {
                 anderson.restart();
             }
             lastRms = residual.rms;
             anderson.advance(x, f);
-            for (int i = 0; i < n; i++) {
+            for (int i = 0; i < x.length; i++) {
                 x[i] = Math.min(high, Math.max(low, x[i]));
             }
-            iteration++;
+            evaluate();
+            residual = residual();
+            updates++;
+            history = Arrays.copyOf(history, updates + 1);
+            history[updates] = residual.free;
+            progress.advance(1);
         }
-        convergence = new Convergence(
-                residual.max <= tolerance,
-                iteration,
-                history[0],
-                residual.max,
-                residual.rms,
-                0,
-                Arrays.copyOf(history, iteration + 1));
     }
 
-    private void toDoses(double[] x, double minFactor, double maxFactor) {
+    /** Largest residuals of the doses that could move, before the first update and after each. */
+    double[] history() {
+        return history.clone();
+    }
+
+    /** How it went, over the doses that could move. */
+    Convergence convergence(double tolerance) {
+        return new Convergence(
+                residual.free <= tolerance, updates, history[0], residual.free, residual.rms, 0, history.clone());
+    }
+
+    private void evaluate() {
         workers.runRanges(x.length, ITEMS_PER_PART, (from, to, part) -> {
             for (int i = from; i < to; i++) {
                 dose[i] = Double.isNaN(fixed[i]) ? Math.min(maxFactor, Math.max(minFactor, Math.exp(x[i]))) : fixed[i];
             }
         });
+        values.of(dose, criterion);
     }
 
-    private record Residual(double max, double rms) {}
+    /** Largest and root mean square of the residuals of the doses that can move. */
+    private record Residual(double free, double rms) {}
 
     /** Fills {@code f} with the plain step; what is fixed or pushes against its bound does not move and does not count. */
-    private Residual residual(double[] x, double[] f, double low, double high) {
+    private Residual residual() {
         int n = x.length;
         int parts = Workers.partCount(n, ITEMS_PER_PART);
         double[] max = new double[parts];

@@ -5,29 +5,35 @@ import evendose.geometry.EdgeLinks;
 import java.util.Arrays;
 
 /**
- * Places samples along the exposed outline of one shape's units. The outline is linked to closed contours first, so that
- * corners are told from the small turns of a polygonised curve.
+ * Places samples along the exposed outline of one shape's units, and the points where the outcome is measured. The outline is linked to
+ * closed contours first, so that corners are told from the small turns of a polygonised curve.
  */
 final class EdgeSampler {
-    /** Turn that makes a corner, as a cosine: 40 degrees. */
-    private static final double CORNER = Math.cos(Math.toRadians(40));
+    /** Points where the energy is measured keep this many direct ranges away from corners. */
+    static final double MEASURED_DISTANCE = 2;
 
-    /** Samples keep this many direct ranges away from corners. */
-    private static final double CORNER_DISTANCE = 1.5;
+    /** Turns that make a corner, and that make none, as cosines: 50 and 30 degrees. */
+    private static final double CORNER = Math.cos(Math.toRadians(50));
 
-    private static final int MOST_PER_RUN = 16;
+    private static final double NO_CORNER = Math.cos(Math.toRadians(30));
 
     /** Samples by unit, um: unit u holds samples first[u] to first[u + 1] - 1. */
     final SampleBuffer samples = new SampleBuffer();
 
     int[] first = new int[65];
 
-    private final double directUm;
-    private final double spacingUm;
+    /** Points where the energy is measured, um, with the length that each stands for and its unit; in no order. */
+    final SampleBuffer measured = new SampleBuffer();
 
-    // Samples in the order they are found: the proper ones, and one fallback for each run of outline.
+    /** Largest weight that a sample of each unit has: below 1/2 there are only points near corners. */
+    double[] clear = new double[64];
+
+    private final double directUm;
+    private final double measuringUm;
+    private final RunRule rule;
+
+    /** Samples in the order they are found. */
     private final SampleBuffer proper = new SampleBuffer();
-    private final SampleBuffer fallback = new SampleBuffer();
 
     /** The outline that is being sampled. */
     private EdgeBuffer edges = new EdgeBuffer();
@@ -36,21 +42,27 @@ final class EdgeSampler {
     private boolean[] seen = new boolean[64];
     private int[] contour = new int[64];
     private double[] arc = new double[65];
-    private boolean[] corner = new boolean[64];
+    private double[] corner = new double[64];
 
-    EdgeSampler(FractureOptions options) {
+    /**
+     * A sampler.
+     *
+     * @param measuringUm largest length that a point for measuring stands for, um
+     */
+    EdgeSampler(FractureOptions options, double measuringUm) {
         this.directUm = options.directRangeUm();
-        this.spacingUm = options.sampleSpacingUm();
+        this.measuringUm = measuringUm;
+        this.rule = new RunRule(directUm, options.sampleSpacingUm());
     }
 
     /**
      * Samples the outline that {@code cutter} holds; units without exposed outline get no sample.
      *
      * @param gridUm the cutter's unit of length, um
+     * @param measure whether to find points for measuring as well
      */
-    void sample(ShapeCutter cutter, double gridUm) {
-        proper.size = 0;
-        fallback.size = 0;
+    void sample(ShapeCutter cutter, double gridUm, boolean measure) {
+        clear(cutter.units);
         edges = cutter.edges();
         int n = edges.size();
         if (seen.length < n) {
@@ -58,7 +70,7 @@ final class EdgeSampler {
             seen = new boolean[length];
             contour = new int[length];
             arc = new double[length + 1];
-            corner = new boolean[length];
+            corner = new double[length];
         }
         links.link(edges);
         int[] next = links.next();
@@ -70,7 +82,7 @@ final class EdgeSampler {
                     seen[k] = true;
                     contour[length++] = k;
                 }
-                sampleContour(length, next[contour[length - 1]] == contour[0], gridUm);
+                sampleContour(length, next[contour[length - 1]] == contour[0], gridUm, measure);
             }
         }
         gather(cutter.units);
@@ -79,49 +91,46 @@ final class EdgeSampler {
     /**
      * Samples the outline of a lone rectangle, um, as unit 0: what {@link #sample} finds for it, without linking anything.
      */
-    void sampleRectangle(double left, double bottom, double right, double top) {
-        proper.size = 0;
-        fallback.size = 0;
-        sampleSide(right, bottom, right, top);
-        sampleSide(right, top, left, top);
-        sampleSide(left, top, left, bottom);
-        sampleSide(left, bottom, right, bottom);
+    void sampleRectangle(double left, double bottom, double right, double top, boolean measure) {
+        clear(1);
+        sampleSide(right, bottom, right, top, measure);
+        sampleSide(right, top, left, top, measure);
+        sampleSide(left, top, left, bottom, measure);
+        sampleSide(left, bottom, right, bottom, measure);
         gather(1);
     }
 
-    private void sampleSide(double ax, double ay, double bx, double by) {
+    private void clear(int units) {
+        proper.size = 0;
+        measured.size = 0;
+        if (clear.length < units) {
+            clear = new double[Math.max(units, 2 * clear.length)];
+        }
+        Arrays.fill(clear, 0, units, 0);
+    }
+
+    private void sampleSide(double ax, double ay, double bx, double by, boolean measure) {
         double length = Math.abs(bx - ax) + Math.abs(by - ay);
-        fallback.add(0.5 * (ax + bx), 0.5 * (ay + by), length, 0);
-        double margin = CORNER_DISTANCE * directUm;
-        double inner = length - 2 * margin;
-        if (inner > 0) {
-            int panels = panels(inner);
-            int nodes = nodes(inner, panels);
-            for (int i = 0; i < panels; i++) {
-                for (int g = 0; g < nodes; g++) {
-                    double f = (margin + inner * (i + GaussLegendre.node(nodes, g)) / panels) / length;
-                    double w = inner * GaussLegendre.weight(nodes, g) / panels;
-                    proper.add(ax + f * (bx - ax), ay + f * (by - ay), w, 0);
-                }
-            }
+        rule.begin(0, length, 1, 1);
+        rule.place(0, length);
+        clear[0] = Math.max(clear[0], rule.clear);
+        for (int k = 0; k < rule.size; k++) {
+            double f = rule.at[k] / length;
+            proper.add(ax + f * (bx - ax), ay + f * (by - ay), rule.weight[k], 0);
+        }
+        double margin = MEASURED_DISTANCE * directUm;
+        int n = measure ? measuredPoints(length - 2 * margin) : 0;
+        for (int k = 0; k < n; k++) {
+            double f = (margin + (length - 2 * margin) * (k + 0.5) / n) / length;
+            measured.add(ax + f * (bx - ax), ay + f * (by - ay), (length - 2 * margin) / n, 0);
         }
     }
 
-    /** Panels of at most four points for a run of outline, um. */
-    private int panels(double lengthUm) {
-        return (samples(lengthUm) + 3) / 4;
+    private int measuredPoints(double lengthUm) {
+        return lengthUm > 0 ? (int) Math.ceil(lengthUm / measuringUm) : 0;
     }
 
-    private int nodes(double lengthUm, int panels) {
-        return (samples(lengthUm) + panels - 1) / panels;
-    }
-
-    private int samples(double lengthUm) {
-        int fewest = lengthUm < 3 * directUm ? 1 : lengthUm < 12 * directUm ? 2 : 3;
-        return (int) Math.min(MOST_PER_RUN, Math.max(fewest, Math.ceil(lengthUm / spacingUm)));
-    }
-
-    private void sampleContour(int n, boolean closed, double gridUm) {
+    private void sampleContour(int n, boolean closed, double gridUm, boolean measure) {
         arc[0] = 0;
         for (int k = 0; k < n; k++) {
             int e = contour[k];
@@ -131,8 +140,8 @@ final class EdgeSampler {
         // corner[k]: between edge k - 1 and edge k of the contour.
         int begin = -1;
         for (int k = 0; k < n; k++) {
-            corner[k] = (!closed && k == 0) || isCorner(n, k, direct, closed);
-            if (corner[k] && begin < 0) {
+            corner[k] = !closed && k == 0 ? 1 : corner(n, k, direct, closed);
+            if (corner[k] > 0 && begin < 0) {
                 begin = k;
             }
         }
@@ -149,25 +158,40 @@ final class EdgeSampler {
         // Runs between corners; inside each, runs of one unit.
         for (int k = 0; k < n; ) {
             int a = k;
-            boolean startCorner = corner[(begin + a) % n];
+            double startCorner = corner[(begin + a) % n];
             k++;
-            while (k < n && !corner[(begin + k) % n]) {
+            while (k < n && corner[(begin + k) % n] == 0) {
                 k++;
             }
-            boolean endCorner = corner[(begin + k) % n];
-            double margin = CORNER_DISTANCE * direct;
-            double from = position(begin, a, n) + (startCorner ? margin : 0);
-            double to = position(begin, k, n) - (endCorner ? margin : 0);
+            double endCorner = corner[(begin + k) % n];
+            double from = position(begin, a, n) * gridUm;
+            double to = position(begin, k, n) * gridUm;
+            rule.begin(from, to, startCorner, endCorner);
+            double margin = MEASURED_DISTANCE * directUm;
+            double measuredFrom = from + (startCorner < 0.5 ? 0 : margin);
+            double measuredTo = to - (endCorner < 0.5 ? 0 : margin);
             for (int p = a; p < k; ) {
                 int unit = edges.owner(contour[(begin + p) % n]);
                 int q = p + 1;
                 while (q < k && edges.owner(contour[(begin + q) % n]) == unit) {
                     q++;
                 }
-                double u = position(begin, p, n);
-                double v = position(begin, q, n);
-                place(fallback, begin, p, n, 0.5 * (u + v), v - u, unit, gridUm);
-                placeSamples(begin, p, n, Math.max(u, from), Math.min(v, to), unit, gridUm);
+                double u = position(begin, p, n) * gridUm;
+                double v = position(begin, q, n) * gridUm;
+                rule.place(u, v);
+                clear[unit] = Math.max(clear[unit], rule.clear);
+                for (int i = 0; i < rule.size; i++) {
+                    place(proper, begin, p, n, rule.at[i], rule.weight[i], unit, gridUm);
+                }
+                if (measure) {
+                    double first = Math.max(u, measuredFrom);
+                    double length = Math.min(v, measuredTo) - first;
+                    int points = measuredPoints(length);
+                    for (int i = 0; i < points; i++) {
+                        double at = first + length * (i + 0.5) / points;
+                        place(measured, begin, p, n, at, length / points, unit, gridUm);
+                    }
+                }
                 p = q;
             }
         }
@@ -179,7 +203,8 @@ final class EdgeSampler {
         return i > n ? arc[n] + arc[i - n] : arc[i];
     }
 
-    private boolean isCorner(int n, int k, double reach, boolean closed) {
+    /** How much of a corner lies before edge {@code k}: 0 below a turn of 30 degrees, 1 above 50, smooth between. */
+    private double corner(int n, int k, double reach, boolean closed) {
         int after = contour[k];
         int before = contour[(k + n - 1) % n];
         double px = edges.x0(after);
@@ -211,34 +236,28 @@ final class EdgeSampler {
         double uy = py - by;
         double vx = ax - px;
         double vy = ay - py;
-        return ux * vx + uy * vy < CORNER * Math.sqrt((ux * ux + uy * uy) * (vx * vx + vy * vy));
+        double cosine = (ux * vx + uy * vy) / Math.sqrt((ux * ux + uy * uy) * (vx * vx + vy * vy));
+        if (cosine >= NO_CORNER) {
+            return 0;
+        }
+        if (cosine <= CORNER) {
+            return 1;
+        }
+        double f = (NO_CORNER - cosine) / (NO_CORNER - CORNER);
+        return f * f * (3 - 2 * f);
     }
 
-    private void placeSamples(int begin, int p, int n, double from, double to, int unit, double gridUm) {
-        double length = to - from;
-        if (!(length > 0)) {
-            return;
-        }
-        int panels = panels(length * gridUm);
-        int nodes = nodes(length * gridUm, panels);
-        for (int i = 0; i < panels; i++) {
-            for (int g = 0; g < nodes; g++) {
-                double at = from + length * (i + GaussLegendre.node(nodes, g)) / panels;
-                double w = length * GaussLegendre.weight(nodes, g) / panels;
-                place(proper, begin, p, n, at, w, unit, gridUm);
-            }
-        }
-    }
-
-    private void place(SampleBuffer found, int begin, int p, int n, double at, double w, int unit, double gridUm) {
+    /** Adds the point at {@code atUm} of the contour, at or beyond its edge {@code begin + p}. */
+    private void place(SampleBuffer found, int begin, int p, int n, double atUm, double w, int unit, double gridUm) {
+        double at = atUm / gridUm;
         int k = p;
-        while (position(begin, k + 1, n) < at && k < n) {
+        while (k < n - 1 && position(begin, k + 1, n) < at) {
             k++;
         }
         int e = contour[(begin + k) % n];
         double start = position(begin, k, n);
         double end = position(begin, k + 1, n);
-        double f = (at - start) / (end - start);
+        double f = Math.max(0, Math.min(1, (at - start) / (end - start)));
         found.add(
                 (edges.x0(e) + f * (edges.x1(e) - edges.x0(e))) * gridUm,
                 (edges.y0(e) + f * (edges.y1(e) - edges.y0(e))) * gridUm,
@@ -246,7 +265,7 @@ final class EdgeSampler {
                 unit);
     }
 
-    /** Sorts what was found by unit; a unit without proper samples takes its fallback ones. */
+    /** Sorts what was found by unit. */
     private void gather(int units) {
         if (first.length < units + 1) {
             first = new int[Math.max(units + 1, 2 * first.length)];
@@ -255,15 +274,6 @@ final class EdgeSampler {
         for (int i = 0; i < proper.size; i++) {
             first[proper.unit[i] + 1]++;
         }
-        boolean[] needs = null;
-        for (int i = 0; i < fallback.size; i++) {
-            int u = fallback.unit[i];
-            if (first[u + 1] == 0 || (needs != null && needs[u])) {
-                needs = needs == null ? new boolean[units] : needs;
-                needs[u] = true;
-                first[u + 1]++;
-            }
-        }
         for (int u = 0; u < units; u++) {
             first[u + 1] += first[u];
         }
@@ -271,11 +281,6 @@ final class EdgeSampler {
         int[] at = units == 1 ? new int[] {0} : Arrays.copyOf(first, units);
         for (int i = 0; i < proper.size; i++) {
             samples.set(at[proper.unit[i]]++, proper, i);
-        }
-        for (int i = 0; needs != null && i < fallback.size; i++) {
-            if (needs[fallback.unit[i]]) {
-                samples.set(at[fallback.unit[i]]++, fallback, i);
-            }
         }
     }
 }

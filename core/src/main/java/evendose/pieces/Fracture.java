@@ -4,6 +4,8 @@ import evendose.geometry.Trapezoids;
 import evendose.parallel.Progress;
 import evendose.parallel.Workers;
 import java.util.Arrays;
+import java.util.List;
+import java.util.Optional;
 
 /**
  * Cuts merged shapes into pieces, gathers pieces into dose units, and places the samples at which each unit is judged.
@@ -20,13 +22,16 @@ import java.util.Arrays;
  *
  * <p><b>Samples</b> for {@link FractureOptions.Judging#EDGES}: Gauss-Legendre points along each run of exposed outline
  * between corners, weighted by length. A corner is a place where the outline, looked at over one direct range to both
- * sides, turns by more than 40 degrees; samples nearer to one than 1.5 direct ranges are left out unless a unit has no
- * others, because corners round whatever the dose. For {@link FractureOptions.Judging#AREA}: Gauss-Legendre points in each
+ * sides, turns by more than 50 degrees (by more than 30: in part). Corners round whatever the dose, so outline near them fades
+ * out, {@link CornerFade}: it counts half at 1.75 direct ranges. For {@link FractureOptions.Judging#AREA}: Gauss-Legendre points in each
  * piece, denser along its border.
  *
  * <p>Held by {@code FracturePropertyTest} and {@code PieceRulesPropertyTest}.
  */
 public final class Fracture {
+    /** About so many shapes, at least, are measured. */
+    private static final int MEASURED_SHAPES = 10_000;
+
     /** Trapezoids per part of parallel work. */
     private static final int PART = 1 << 14;
 
@@ -37,8 +42,19 @@ public final class Fracture {
      * @param samples samples of each unit
      * @param judged what the samples of each unit stand for: length of exposed outline, um (0 for an interior unit), or
      *     area, um^2
+     * @param nearCorners for each unit whether all its exposed outline lies near corners
+     * @param measured where the outcome is to be measured
+     * @param cell for each unit the number of its cell within the shape
+     * @param parent for each unit the number of the cell that it lay in before the last rule, as {@code cell} was then
      */
-    public record Result(Pieces pieces, Samples samples, float[] judged) {}
+    public record Result(
+            Pieces pieces,
+            Samples samples,
+            float[] judged,
+            boolean[] nearCorners,
+            OutlinePoints measured,
+            int[] cell,
+            int[] parent) {}
 
     private Fracture() {}
 
@@ -53,6 +69,28 @@ public final class Fracture {
      */
     public static Result of(
             Trapezoids merged, double dbuUm, FractureOptions options, Workers workers, Progress progress) {
+        return of(merged, dbuUm, options, Optional.empty(), List.of(), workers, progress);
+    }
+
+    /**
+     * Cuts all shapes, and finds places where the outcome can be measured.
+     *
+     * @param merged merged shapes, dbu
+     * @param dbuUm size of a database unit, um, positive
+     * @param options see there
+     * @param measuring where the outcome is to be measured; empty for nowhere
+     * @param rules cells are divided by the first, their parts by the second, and so on
+     * @param workers threads to use; the result does not depend on their number
+     * @param progress hears one step a shape
+     */
+    public static Result of(
+            Trapezoids merged,
+            double dbuUm,
+            FractureOptions options,
+            Optional<Measuring> measuring,
+            List<CellRule> rules,
+            Workers workers,
+            Progress progress) {
         if (!(dbuUm > 0)) {
             throw new IllegalArgumentException("database unit must be positive, got " + dbuUm + " um");
         }
@@ -60,9 +98,11 @@ public final class Fracture {
         int[] partStart = partition(merged);
         int parts = partStart.length - 1;
         boolean oneGroup = ShapeRings.isOneGroup(merged);
+        int measuredEvery = 1 + merged.shapes() / MEASURED_SHAPES;
         FracturePart[] done = new FracturePart[parts];
         workers.run(parts, p -> {
-            FracturePart part = new FracturePart(merged, oneGroup, dbuUm, options);
+            FracturePart part =
+                    new FracturePart(merged, oneGroup, dbuUm, options, measuring.orElse(null), measuredEvery, rules);
             for (int s = partStart[p]; s < partStart[p + 1]; s++) {
                 part.shape(s);
             }
@@ -92,12 +132,13 @@ public final class Fracture {
         int units = 0;
         int shapes = 0;
         long samples = 0;
+        int measured = 0;
         for (FracturePart part : parts) {
-
             pieces = Math.addExact(pieces, part.pieces);
             units = Math.addExact(units, part.units);
             shapes += part.shapes;
             samples += part.samples;
+            measured = Math.addExact(measured, part.measured.size);
         }
         if (samples > Integer.MAX_VALUE - 8) {
             throw new IllegalArgumentException("too many samples (" + samples + "); use larger pieces or fewer layers");
@@ -113,10 +154,16 @@ public final class Fracture {
         int[] sampleFirst = new int[units + 1];
         boolean[] interior = new boolean[units];
         float[] judged = new float[units];
+        boolean[] nearCorners = new boolean[units];
+        int[] cell = new int[units];
+        int[] parent = new int[units];
+        OutlinePoints points =
+                new OutlinePoints(new double[measured], new double[measured], new float[measured], new int[measured]);
         int p = 0;
         int u = 0;
         int s = 0;
         int j = 0;
+        int m = 0;
         for (int k = 0; k < parts.length; k++) {
             FracturePart part = parts[k];
             for (int c = 0; c < 6; c++) {
@@ -130,6 +177,15 @@ public final class Fracture {
             System.arraycopy(part.x, 0, x, j, part.samples);
             System.arraycopy(part.y, 0, y, j, part.samples);
             System.arraycopy(part.weight, 0, weight, j, part.samples);
+            System.arraycopy(part.nearCorners, 0, nearCorners, u, part.units);
+            System.arraycopy(part.number, 0, cell, u, part.units);
+            System.arraycopy(part.parent, 0, parent, u, part.units);
+            for (int i = 0; i < part.measured.size; i++) {
+                points.xUm()[m] = part.measured.x[i];
+                points.yUm()[m] = part.measured.y[i];
+                points.lengthUm()[m] = (float) part.measured.weight[i];
+                points.unit()[m++] = part.measured.unit[i] + u;
+            }
             for (int i = 0; i < part.units; i++) {
                 unitFirst[u] = part.unitFirst[i] + p;
                 sampleFirst[u] = part.sampleFirst[i] + j;
@@ -147,6 +203,10 @@ public final class Fracture {
         return new Result(
                 new Pieces(coordinates, standing, unitFirst, shapeFirst, layerOfShape),
                 new Samples(x, y, weight, sampleFirst, interior),
-                judged);
+                judged,
+                nearCorners,
+                points,
+                cell,
+                parent);
     }
 }

@@ -7,19 +7,12 @@ package evendose.pieces;
  * @param directRangeUm range of the direct term, um, positive: the length that corners, slivers and narrow parts are
  *     measured against
  * @param sampleSpacingUm largest distance between samples along an outline, um, positive; half the second-shortest range
- *     of the point spread function is enough
- * @param stripUm width of the strips of their own that large shapes get along the edges of their bounding box, um, for the
- *     sake of a mid-range term; 0 for none
+ *     of the point spread function that matters is enough
  * @param judging what the criterion averages over
  * @param rules what the writer asks of pieces
  */
 public record FractureOptions(
-        double maxPieceUm,
-        double directRangeUm,
-        double sampleSpacingUm,
-        double stripUm,
-        Judging judging,
-        PieceRules rules) {
+        double maxPieceUm, double directRangeUm, double sampleSpacingUm, Judging judging, PieceRules rules) {
 
     /** What the criterion averages the energy over. */
     public enum Judging {
@@ -33,9 +26,6 @@ public record FractureOptions(
         requirePositive("largest piece", maxPieceUm);
         requirePositive("range of the direct term", directRangeUm);
         requirePositive("sample spacing", sampleSpacingUm);
-        if (!(stripUm >= 0) || Double.isInfinite(stripUm)) {
-            throw new IllegalArgumentException("strip width must be at least 0, got " + stripUm + " um");
-        }
     }
 
     private static void requirePositive(String what, double value) {

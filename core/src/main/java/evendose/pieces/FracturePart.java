@@ -2,6 +2,7 @@ package evendose.pieces;
 
 import evendose.geometry.Trapezoids;
 import java.util.Arrays;
+import java.util.List;
 
 /**
  * Fractures shapes one after the other and collects the results in growing arrays. One instance serves one part of the
@@ -14,6 +15,9 @@ final class FracturePart {
     int[] unitFirst = new int[256];
     int[] sampleFirst = new int[256];
     boolean[] interior = new boolean[256];
+    boolean[] nearCorners = new boolean[256];
+    int[] parent = new int[256];
+    int[] number = new int[256];
     float[] judged = new float[256];
     int[] shapeFirst = new int[256];
     int[] layerOfShape = new int[256];
@@ -25,26 +29,48 @@ final class FracturePart {
     int shapes;
     int samples;
 
+    /** Points where the outcome is measured, by unit. */
+    final SampleBuffer measured = new SampleBuffer();
+
     private final Trapezoids merged;
     private final double gridUm;
+    private final double dbuUm;
 
     /** Grid units in a um if that is a whole number, else 0. */
     private final double gridPerUm;
 
     private final FractureOptions options;
+    private final Measuring measuring;
+    private final int measuredEvery;
     private final ShapeCutter cutter;
     private final EdgeSampler edgeSampler;
     private final AreaSampler areaSampler;
 
-    FracturePart(Trapezoids merged, boolean oneGroup, double dbuUm, FractureOptions options) {
+    /**
+     * A part.
+     *
+     * @param measuring where to measure, or null to measure nowhere
+     * @param measuredEvery of shapes that are not divided any more, one in this number is measured
+     */
+    FracturePart(
+            Trapezoids merged,
+            boolean oneGroup,
+            double dbuUm,
+            FractureOptions options,
+            Measuring measuring,
+            int measuredEvery,
+            List<CellRule> cellRules) {
         this.merged = merged;
+        this.measuring = measuring;
+        this.measuredEvery = measuredEvery;
+        this.dbuUm = dbuUm;
         PieceRules rules = options.rules();
         this.gridUm = rules.isExact() || rules.gridUm() == 0 ? dbuUm : rules.gridUm();
         double whole = Math.rint(1 / gridUm);
         this.gridPerUm = Math.abs(1 / gridUm - whole) < 1e-9 * whole ? whole : 0;
         this.options = options;
-        this.cutter = new ShapeCutter(merged, oneGroup, dbuUm, gridUm, options);
-        this.edgeSampler = new EdgeSampler(options);
+        this.cutter = new ShapeCutter(merged, oneGroup, dbuUm, gridUm, options, cellRules);
+        this.edgeSampler = new EdgeSampler(options, measuring == null ? Double.MAX_VALUE : measuring.spacingUm());
         this.areaSampler = new AreaSampler(options);
     }
 
@@ -57,7 +83,7 @@ final class FracturePart {
         shapeFirst[shapes] = units;
         layerOfShape[shapes++] = merged.group(merged.first(s));
         if (isSmallRectangle(s)) {
-            appendRectangle(merged.first(s));
+            appendRectangle(merged.first(s), isMeasured(s));
             return;
         }
         cutter.cut(s);
@@ -65,19 +91,21 @@ final class FracturePart {
         appendPieces();
         boolean edges = options.judging() == FractureOptions.Judging.EDGES;
         if (edges) {
-            edgeSampler.sample(cutter, gridUm);
+            edgeSampler.sample(cutter, gridUm, isMeasured(s));
+            appendMeasured();
         }
         for (int u = 0; u < cutter.units; u++) {
             int begin = from + cutter.unitFirst[u];
             int end = from + cutter.unitFirst[u + 1];
-            beginUnit(begin);
+            beginUnit(begin, cutter.parent[u], cutter.number[u]);
             if (!edges) {
                 areaSampler.sample(coordinates, standing, begin, end);
-                appendNormalised(areaSampler.samples, 0, areaSampler.samples.size, 1);
+                appendNormalised(areaSampler.samples, 0, areaSampler.samples.size);
             } else if (edgeSampler.first[u] == edgeSampler.first[u + 1]) {
                 appendCentroid(begin, end);
             } else {
-                appendNormalised(edgeSampler.samples, edgeSampler.first[u], edgeSampler.first[u + 1], gridUm);
+                nearCorners[units - 1] = edgeSampler.clear[u] < 0.5;
+                appendNormalised(edgeSampler.samples, edgeSampler.first[u], edgeSampler.first[u + 1]);
             }
         }
     }
@@ -100,7 +128,7 @@ final class FracturePart {
         return merged.exposedTo(exposed) - merged.exposedFrom(exposed) == width;
     }
 
-    private void appendRectangle(int i) {
+    private void appendRectangle(int i, boolean measure) {
         reservePieces(1);
         double bottom = cutter.toGrid(merged.yBottom(i));
         double top = cutter.toGrid(merged.yTop(i));
@@ -115,10 +143,42 @@ final class FracturePart {
         coordinates[4][pieces] = x0;
         coordinates[5][pieces] = x1;
         standing[pieces] = false;
-        beginUnit(pieces);
-        edgeSampler.sampleRectangle(x0, coordinates[0][pieces], x1, coordinates[1][pieces]);
-        appendNormalised(edgeSampler.samples, 0, edgeSampler.first[1], 1);
+        edgeSampler.sampleRectangle(x0, coordinates[0][pieces], x1, coordinates[1][pieces], measure);
+        appendMeasured();
+        beginUnit(pieces, 0, 0);
+        nearCorners[units - 1] = edgeSampler.clear[0] < 0.5;
+        appendNormalised(edgeSampler.samples, 0, edgeSampler.first[1]);
         pieces++;
+    }
+
+    /** Whether the outcome is measured on shape {@code s}. */
+    private boolean isMeasured(int s) {
+        if (measuring == null) {
+            return false;
+        }
+        // Every so many, but not in step with a layout that repeats.
+        if (Math.floorMod(s * 0x9E3779B1L >>> 7, measuredEvery) == 0) {
+            return true;
+        }
+        double left = Double.MAX_VALUE;
+        double right = -Double.MAX_VALUE;
+        double bottom = Double.MAX_VALUE;
+        double top = -Double.MAX_VALUE;
+        for (int i = merged.first(s); i < merged.first(s + 1); i++) {
+            left = Math.min(left, Math.min(merged.xLeftBottom(i), merged.xLeftTop(i)));
+            right = Math.max(right, Math.max(merged.xRightBottom(i), merged.xRightTop(i)));
+            bottom = Math.min(bottom, merged.yBottom(i));
+            top = Math.max(top, merged.yTop(i));
+        }
+        return Math.max(right - left, top - bottom) * dbuUm > measuring.divisibleUm();
+    }
+
+    /** The points of the shape that is being cut; its units come next. */
+    private void appendMeasured() {
+        SampleBuffer found = edgeSampler.measured;
+        for (int k = 0; k < found.size; k++) {
+            measured.add(found.x[k], found.y[k], found.weight[k], units + found.unit[k]);
+        }
     }
 
     private void reservePieces(int n) {
@@ -148,25 +208,31 @@ final class FracturePart {
         return gridPerUm > 0 ? grid / gridPerUm : grid * gridUm;
     }
 
-    private void beginUnit(int firstPiece) {
+    private void beginUnit(int firstPiece, int parentCell, int cell) {
         if (units == unitFirst.length) {
             unitFirst = Arrays.copyOf(unitFirst, 2 * units);
             sampleFirst = Arrays.copyOf(sampleFirst, 2 * units);
             interior = Arrays.copyOf(interior, 2 * units);
             judged = Arrays.copyOf(judged, 2 * units);
+            nearCorners = Arrays.copyOf(nearCorners, 2 * units);
+            parent = Arrays.copyOf(parent, 2 * units);
+            number = Arrays.copyOf(number, 2 * units);
         }
         unitFirst[units] = firstPiece;
         sampleFirst[units] = samples;
         judged[units] = 0;
+        nearCorners[units] = false;
+        parent[units] = parentCell;
+        number[units] = cell;
         interior[units++] = false;
     }
 
-    private void appendNormalised(SampleBuffer s, int from, int to, double scale) {
+    private void appendNormalised(SampleBuffer s, int from, int to) {
         double sum = 0;
         for (int k = from; k < to; k++) {
             sum += s.weight[k];
         }
-        judged[units - 1] = (float) (sum * scale);
+        judged[units - 1] = (float) sum;
         reserve(to - from);
         for (int k = from; k < to; k++) {
             x[samples] = s.x[k];

@@ -16,6 +16,9 @@ final class ShapeCutter {
     /** Error of a shape's area, relative, that is not worth another look. */
     private static final double SAME_AREA = 5e-6;
 
+    /** Exposed outline of a part that is divided off, at least, direct ranges. */
+    private static final double SHORTEST_OUTLINE = 4;
+
     /** Cells that are cut again for the sake of the area, at most, and how many pieces make one worth it. */
     private static final int MOST_AGAIN = 6;
 
@@ -29,10 +32,11 @@ final class ShapeCutter {
 
     private final Trapezoids merged;
     private final double gridPerDbu;
+    private final double gridUm;
+    private final List<CellRule> cellRules;
     private final boolean exact;
     private final double maxPiece;
     private final double direct;
-    private final double strip;
     private final double smallest;
     private final ShapeRings shape;
     private final RegionCutter region;
@@ -44,19 +48,36 @@ final class ShapeCutter {
     private double addedArea;
     private double allowedArea;
 
-    /** What of the shape lies in one cell. */
-    private record Cell(int row, int column, List<Ring> rings, Cut cut) {}
+    /** For each unit the number of the cell that it lay in before the last rule, counted within the shape. */
+    int[] parent = new int[65];
 
-    ShapeCutter(Trapezoids merged, boolean oneGroup, double dbuUm, double gridUm, FractureOptions options) {
+    /** The same for the cells as they are now. */
+    int[] number = new int[65];
+
+    private int shapeNumber;
+    private int parents;
+    private int numbers;
+
+    /** What of the shape lies in one cell. */
+    private record Cell(int row, int column, List<Ring> rings, Cut cut, int parent, int number) {}
+
+    ShapeCutter(
+            Trapezoids merged,
+            boolean oneGroup,
+            double dbuUm,
+            double gridUm,
+            FractureOptions options,
+            List<CellRule> rules) {
         this.merged = merged;
-        PieceRules rules = options.rules();
-        this.exact = rules.isExact();
+        this.gridUm = gridUm;
+        this.cellRules = List.copyOf(rules);
+        PieceRules pieceRules = options.rules();
+        this.exact = pieceRules.isExact();
         this.gridPerDbu = exact ? 1 : wholeRatio(dbuUm / gridUm);
         this.maxPiece = options.maxPieceUm() / gridUm;
         this.direct = options.directRangeUm() / gridUm;
-        this.strip = options.stripUm() / gridUm;
-        this.smallest = rules.smallestUm() / gridUm;
-        double tolerance = rules.outlineToleranceUm() / gridUm;
+        this.smallest = pieceRules.smallestUm() / gridUm;
+        double tolerance = pieceRules.outlineToleranceUm() / gridUm;
         this.shape = new ShapeRings(merged, oneGroup, gridPerDbu, exact, tolerance);
         this.splitter = new RingSplitter(exact, shape.drawn);
         this.region = new RegionCutter(exact, tolerance, smallest, splitter, shape.drawn);
@@ -77,6 +98,9 @@ final class ShapeCutter {
             return;
         }
         shape.collect(s);
+        shapeNumber = s;
+        parents = -1;
+        numbers = 0;
         addedArea = shape.addedArea;
         double area = 0;
         cells.clear();
@@ -105,6 +129,11 @@ final class ShapeCutter {
 
     /** A shape of one cell without slanted sides or thin parts is cut as the merge has cut it. */
     boolean isOneUpright(int s) {
+        for (CellRule rule : cellRules) {
+            if (rule.concerns(s)) {
+                return false;
+            }
+        }
         double left = Double.MAX_VALUE;
         double right = -Double.MAX_VALUE;
         double bottom = Double.MAX_VALUE;
@@ -137,6 +166,8 @@ final class ShapeCutter {
         cut.clear();
         units = 1;
         unitFirst[0] = 0;
+        parent[0] = 0;
+        number[0] = 0;
         for (int i = merged.first(s); i < merged.first(s + 1); i++) {
             double l = toGrid(merged.xLeftBottom(i));
             double r = toGrid(merged.xRightBottom(i));
@@ -171,25 +202,15 @@ final class ShapeCutter {
         return cells(extent) == 1;
     }
 
-    private boolean hasStrips(double extent) {
-        return strip > 0 && extent > 4 * strip;
-    }
-
     private int cells(double extent) {
-        if (hasStrips(extent)) {
-            return 2 + (int) Math.ceil((extent - 2 * strip) / maxPiece - 1e-9);
-        }
         return Math.max(1, (int) Math.ceil(extent / maxPiece - 1e-9));
     }
 
-    /** Borders of even cells on the grid, with a strip at either end of a large extent if strips are asked for. */
+    /** Borders of even cells on the grid. */
     private double[] divide(double from, double to, int n, double[] room) {
         double[] cuts = room.length > n ? room : new double[n + 1];
-        double edge = hasStrips(to - from) ? strip : 0;
-        int first = edge > 0 ? 1 : 0;
-        int inner = n - 2 * first;
-        for (int k = 0; k <= inner; k++) {
-            cuts[first + k] = Math.rint(from + edge + (to - from - 2 * edge) * k / inner);
+        for (int k = 0; k <= n; k++) {
+            cuts[k] = Math.rint(from + (to - from) * k / n);
         }
         cuts[0] = from;
         cuts[n] = to;
@@ -202,11 +223,10 @@ final class ShapeCutter {
             return;
         }
         if (c1 - c0 == 1 && r1 - r0 == 1) {
-            Cut found = region.cut(rings, addedArea, allowedArea, false);
-            addedArea += found.addedArea;
-            if (found.pieces > 0) {
-                cells.add(new Cell(r0, c0, rings, found));
+            if (cellRules.size() == 1) {
+                parents++;
             }
+            divideFurther(rings, r0, c0, new double[] {xCuts[c0], yCuts[r0], xCuts[c1], yCuts[r1]}, 0);
             return;
         }
         boolean alongY = r1 - r0 > c1 - c0;
@@ -220,6 +240,69 @@ final class ShapeCutter {
         divideCells(high, alongY ? c0 : k, c1, alongY ? k : r0, r1);
     }
 
+    /** Divides a cell, left, bottom, right, top, as the rules from {@code from} on ask, and cuts what is left whole. */
+    private void divideFurther(List<Ring> rings, int row, int column, double[] box, int from) {
+        if (rings.isEmpty()) {
+            return;
+        }
+        for (int k = from; k < cellRules.size(); k++) {
+            CellRule.Border border = cellRules
+                    .get(k)
+                    .border(shapeNumber, box[0] * gridUm, box[1] * gridUm, box[2] * gridUm, box[3] * gridUm);
+            if (border != null && divideAt(border, rings, row, column, box, k)) {
+                return;
+            }
+            if (k == cellRules.size() - 2) {
+                parents++;
+            }
+        }
+        Cut found = region.cut(rings, addedArea, allowedArea, false);
+        addedArea += found.addedArea;
+        if (found.pieces > 0) {
+            cells.add(new Cell(row, column, rings, found, parents, numbers));
+        }
+        numbers++;
+    }
+
+    /** Divides a cell at a border and its parts further; false if a part would be a remainder that only trades with its neighbour. */
+    private boolean divideAt(CellRule.Border border, List<Ring> rings, int row, int column, double[] box, int rule) {
+        int low = border.alongY() ? 1 : 0;
+        double wanted = border.atUm() / gridUm;
+        double cell = Math.min(wanted - box[low], box[low + 2] - wanted);
+        double at = exact
+                ? wanted
+                : RingSplitter.gentlest(rings, border.alongY(), Math.rint(wanted), Math.floor(BORDER_SHIFT * cell));
+        splitter.split(rings, border.alongY(), at, slack(cell));
+        List<Ring> below = List.copyOf(splitter.low);
+        List<Ring> above = List.copyOf(splitter.high);
+        if (Math.min(exposed(below), exposed(above)) < SHORTEST_OUTLINE * direct) {
+            return false;
+        }
+        addedArea += splitter.addedArea;
+        // Cells end where the rule has asked for it, so that the next rule is asked for the same cells whatever pieces
+        // need.
+        double[] lower = box.clone();
+        double[] upper = box.clone();
+        lower[low + 2] = wanted;
+        upper[low] = wanted;
+        divideFurther(below, row, column, lower, rule);
+        divideFurther(above, row, column, upper, rule);
+        return true;
+    }
+
+    private static double exposed(List<Ring> rings) {
+        double length = 0;
+        for (Ring r : rings) {
+            for (int k = 0; k < r.size; k++) {
+                if ((r.mark[k] & Ring.EXPOSED) != 0) {
+                    int next = k + 1 == r.size ? 0 : k + 1;
+                    length += Math.hypot(r.x[next] - r.x[k], r.y[next] - r.y[k]);
+                }
+            }
+        }
+        return length;
+    }
+
     /** Where border {@code k} lies: where it is wanted, or where it bends straight sides less. */
     private double border(List<Ring> rings, boolean alongY, double[] cuts, int k) {
         double cell = Math.min(cuts[k] - cuts[k - 1], cuts[k + 1] - cuts[k]);
@@ -228,7 +311,10 @@ final class ShapeCutter {
 
     /** How far a part of the shape may reach across border {@code k} without being cut off. */
     private double slack(double[] cuts, int k) {
-        double cell = Math.min(cuts[k] - cuts[k - 1], cuts[k + 1] - cuts[k]);
+        return slack(Math.min(cuts[k] - cuts[k - 1], cuts[k + 1] - cuts[k]));
+    }
+
+    private double slack(double cell) {
         return Math.min(0.3 * cell, Math.max(cell / 7, 5 * direct));
     }
 
@@ -247,7 +333,7 @@ final class ShapeCutter {
             double others = addedArea - cell.cut.addedArea;
             Cut again = region.cut(cell.rings, others, allowedArea, true);
             if (again.thin <= cell.cut.thin && Math.abs(others + again.addedArea) < Math.abs(addedArea)) {
-                cells.set(k, new Cell(cell.row, cell.column, cell.rings, again));
+                cells.set(k, new Cell(cell.row, cell.column, cell.rings, again, cell.parent, cell.number));
                 addedArea = others + again.addedArea;
             }
         }
@@ -259,9 +345,13 @@ final class ShapeCutter {
         units = cells.size();
         if (unitFirst.length < units + 1) {
             unitFirst = new int[Math.max(units + 1, 2 * unitFirst.length)];
+            parent = new int[unitFirst.length];
+            number = new int[unitFirst.length];
         }
         for (int u = 0; u < units; u++) {
             unitFirst[u] = cut.pieces;
+            parent[u] = cells.get(u).parent;
+            number[u] = cells.get(u).number;
             int firstEdge = cut.edges.size();
             cut.addAll(cells.get(u).cut);
             for (int e = firstEdge; e < cut.edges.size(); e++) {

@@ -2,9 +2,11 @@ package evendose.report;
 
 import static evendose.report.ReportText.area;
 import static evendose.report.ReportText.format;
+import static evendose.report.ReportText.percent;
 
 import evendose.correction.DoseTable;
 import evendose.correction.LayerDepth;
+import evendose.correction.OutlineError;
 import evendose.correction.RunSummary;
 import evendose.parallel.Progress;
 import evendose.parallel.Workers;
@@ -89,6 +91,11 @@ public final class ReportPage {
                     "%.1f to %.1f nm",
                     p.placementBefore().rms(), p.placementAfter().rms()));
             figures.add("edge placement, rms, before and after");
+        }
+        OutlineError outline = table.outlineError();
+        if (outline.points() > 0) {
+            figures.add(percent(outline.p95()));
+            figures.add("energy along edges off by, for 95 % of them");
         }
         figures.addAll(List.of(
                 format("%.3f - %.3f", table.minFactor(), table.maxFactor()),

@@ -43,6 +43,7 @@ class DoseTableReaderTest {
         polygons.addPolygon(0, new long[] {14_000, 0, 17_000, 1_000, 15_000, 4_000}, 3);
         CorrectionOptions options = CorrectionOptions.builder(PointSpreadFunction.doubleGaussian(0.02, 9.5, 0.6))
                 .baseDoseUcPerCm2(300)
+                .allowedEdgeError(1)
                 .build();
         return Corrector.correct(
                 polygons, 0.001, List.of(LayerRole.corrected(new Layer(7, 3))), options, Workers.of(1), Progress.NONE);
@@ -101,6 +102,7 @@ class DoseTableReaderTest {
                 t.levelStudy(),
                 t.energyAtWideDose(),
                 new float[units],
+                t.outlineError(),
                 t.counts());
     }
 

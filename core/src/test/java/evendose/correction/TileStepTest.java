@@ -52,9 +52,12 @@ class TileStepTest {
             Arrays.fill(target, 0.5);
             double[] free = new double[pieces.units()];
             Arrays.fill(free, Double.NaN);
-            Solver solver = new Solver(whole::apply, target, free, workers);
-            solver.solve(OPTIONS.minFactor(), OPTIONS.maxFactor(), 1e-12, 60, Progress.NONE);
-            assertTrue(solver.convergence.converged());
+            double[] ones = new double[pieces.units()];
+            Arrays.fill(ones, 1);
+            Solver solver = new Solver(
+                    whole::apply, target, free, ones, new double[0], OPTIONS.minFactor(), OPTIONS.maxFactor(), workers);
+            solver.solve(1e-12, 60, Progress.NONE);
+            assertTrue(solver.convergence(1e-12).converged());
 
             List<TermGroup> groups =
                     whole.choices().stream().map(TermChoice::terms).toList();

@@ -238,12 +238,7 @@ public final class EvaluatorTimes {
                 Merge.of(polygons, 1, workers, Progress.NONE),
                 dbuUm,
                 new FractureOptions(
-                        31 / 4.0,
-                        0.012,
-                        31 / 2.0,
-                        0,
-                        FractureOptions.Judging.EDGES,
-                        evendose.pieces.PieceRules.exact()),
+                        31 / 4.0, 0.012, 31 / 2.0, FractureOptions.Judging.EDGES, evendose.pieces.PieceRules.exact()),
                 workers,
                 Progress.NONE);
     }

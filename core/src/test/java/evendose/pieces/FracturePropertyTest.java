@@ -2,6 +2,7 @@ package evendose.pieces;
 
 import static org.junit.jupiter.api.Assertions.assertArrayEquals;
 import static org.junit.jupiter.api.Assertions.assertEquals;
+import static org.junit.jupiter.api.Assertions.assertFalse;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
 import evendose.geometry.Merge;
@@ -10,6 +11,7 @@ import evendose.geometry.Polygons;
 import evendose.geometry.Trapezoids;
 import evendose.parallel.Progress;
 import evendose.parallel.Workers;
+import java.util.List;
 import java.util.SplittableRandom;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.params.ParameterizedTest;
@@ -20,7 +22,7 @@ class FracturePropertyTest {
     private static final double DIRECT_UM = 0.02;
 
     private static FractureOptions options(double maxPieceUm, FractureOptions.Judging judging) {
-        return new FractureOptions(maxPieceUm, DIRECT_UM, 5, 0, judging, PieceRules.exact());
+        return new FractureOptions(maxPieceUm, DIRECT_UM, 5, judging, PieceRules.exact());
     }
 
     private static Trapezoids merged(Polygons polygons) {
@@ -120,7 +122,7 @@ class FracturePropertyTest {
                                         outline.y0(e) * DBU_UM - samples.yUm(j)));
                     }
                     assertEquals(0, distance, 1e-9, "sample " + j + " lies on the outline");
-                    assertTrue(corner > 1.5 * DIRECT_UM, "sample " + j + " is " + corner + " um from a corner");
+                    assertTrue(corner > 0.75 * DIRECT_UM, "sample " + j + " is " + corner + " um from a corner");
                 }
             }
             assertEquals(1, sum, 1e-6);
@@ -144,8 +146,9 @@ class FracturePropertyTest {
         Fracture.Result result = cut(merged(polygons), options(10, FractureOptions.Judging.EDGES), 1);
         assertEquals(1, result.pieces().units());
         assertFalseInterior(result.samples());
-        // Each side less 1.5 direct ranges at both ends.
-        assertEquals(2 * (2 - 0.06) + 2 * (1 - 0.06), result.judged()[0], 1e-5);
+        // Each side less what fades out at both ends: the integral of 1 - g(t) is 1.75 pi / 8 / sin(pi / 8) direct
+        // ranges, to 3 of them 1.787.
+        assertEquals(6 - 8 * 1.787 * DIRECT_UM, result.judged()[0], 1e-3);
     }
 
     private static void assertFalseInterior(Samples samples) {
@@ -160,12 +163,12 @@ class FracturePropertyTest {
         FractureOptions options = options(10, FractureOptions.Judging.EDGES);
         Polygons polygons = new Polygons();
         polygons.addRectangle(0, 100, 200, 7100, 200 + height);
-        ShapeCutter cutter = new ShapeCutter(merged(polygons), true, DBU_UM, DBU_UM, options);
+        ShapeCutter cutter = new ShapeCutter(merged(polygons), true, DBU_UM, DBU_UM, options, List.of());
         cutter.cut(0);
-        EdgeSampler general = new EdgeSampler(options);
-        general.sample(cutter, DBU_UM);
-        EdgeSampler shortcut = new EdgeSampler(options);
-        shortcut.sampleRectangle(0.1, 0.2, 7.1, 0.2 + height * DBU_UM);
+        EdgeSampler general = new EdgeSampler(options, 0.05);
+        general.sample(cutter, DBU_UM, true);
+        EdgeSampler shortcut = new EdgeSampler(options, 0.05);
+        shortcut.sampleRectangle(0.1, 0.2, 7.1, 0.2 + height * DBU_UM, true);
         int n = general.first[1];
         assertEquals(n, shortcut.first[1]);
         double sum = 0;
@@ -178,6 +181,12 @@ class FracturePropertyTest {
             assertEquals(general.samples.x[k], shortcut.samples.x[k], 1e-12);
             assertEquals(general.samples.y[k], shortcut.samples.y[k], 1e-12);
             assertEquals(general.samples.weight[k] / sum, shortcut.samples.weight[k] / sumShortcut, 1e-12);
+        }
+        assertEquals(general.clear[0], shortcut.clear[0], 1e-9);
+        assertEquals(general.measured.size, shortcut.measured.size);
+        for (int k = 0; k < general.measured.size; k++) {
+            assertEquals(general.measured.x[k], shortcut.measured.x[k], 1e-12);
+            assertEquals(general.measured.y[k], shortcut.measured.y[k], 1e-12);
         }
     }
 
@@ -195,7 +204,9 @@ class FracturePropertyTest {
         assertEquals(10, result.pieces().units());
         assertEquals(1, interior);
         int dot = result.pieces().shapeFirst(1);
-        assertEquals(4, samples.first(dot + 1) - samples.first(dot), "one fallback sample a side");
+        assertTrue(samples.first(dot + 1) > samples.first(dot));
+        assertTrue(result.nearCorners()[dot]);
+        assertFalse(result.nearCorners()[0]);
     }
 
     @Test

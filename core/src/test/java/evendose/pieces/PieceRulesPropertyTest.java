@@ -97,8 +97,7 @@ class PieceRulesPropertyTest {
             try (Workers workers = Workers.of(1)) {
                 Trapezoids merged = Merge.of(polygons, 1, workers, Progress.NONE);
                 PieceRules rules = new PieceRules(1e-3 * toleranceNm, 1e-3 * gridNm, 1e-3 * smallestNm);
-                FractureOptions options =
-                        new FractureOptions(cellUm, 0.012, 5, 0, FractureOptions.Judging.EDGES, rules);
+                FractureOptions options = new FractureOptions(cellUm, 0.012, 5, FractureOptions.Judging.EDGES, rules);
                 return Fracture.of(merged, DBU_UM, options, workers, Progress.NONE)
                         .pieces();
             }

@@ -1,0 +1,238 @@
+package evendose.correction;
+
+import evendose.energy.EnergyModel;
+import evendose.energy.EnginePlan;
+import evendose.geometry.Trapezoids;
+import evendose.parallel.Progress;
+import evendose.parallel.Workers;
+import evendose.pieces.CellRule;
+import evendose.pieces.Fracture;
+import evendose.pieces.Measuring;
+import evendose.pieces.OutlinePoints;
+import evendose.pieces.Pieces;
+import java.util.ArrayList;
+import java.util.Arrays;
+import java.util.List;
+import java.util.Locale;
+import java.util.Optional;
+
+/**
+ * Doses of units, and units as fine as it takes: solved on coarse units first, measured along the outline, divided where the energy still
+ * varies ({@link UnitDivision}), and solved again from the doses found.
+ */
+final class Correction {
+    /** Units are divided at most so many times. */
+    private static final int MOST_DIVISIONS = 3;
+
+    /** Residual, at most, to which doses are solved before units are divided, and updates spent on it. */
+    private static final double ROUGH = 0.01;
+
+    private static final int ROUGH_UPDATES = 2;
+
+    /** Shapes are measured at about so many places before they are divided, and the outcome is told from about so many. */
+    private static final int PLACES = 100_000;
+
+    private static final int PLACES_OF_OUTCOME = 20_000;
+
+    /** Points per part of parallel work. */
+    private static final int PART = 1 << 14;
+
+    private final List<LayerRole> roles;
+    private final CorrectionOptions options;
+    private final Workers workers;
+
+    final Fracture.Result cut;
+    final EnergyModel model;
+    final double[] target;
+    final double[] fixed;
+
+    /** How units share doses, or null if each has its own. */
+    final DosePerShape shared;
+
+    final Solver solver;
+
+    /** Corrects merged shapes. */
+    static Correction of(
+            Trapezoids merged,
+            double dbuUm,
+            List<LayerRole> roles,
+            CorrectionOptions options,
+            Workers workers,
+            Progress progress) {
+        boolean edges = options.criterion() == Criterion.EDGE;
+        Optional<Measuring> measuring =
+                edges ? Optional.of(options.measuring(outlineUm(merged, dbuUm) / PLACES)) : Optional.empty();
+        List<CellRule> rules = new ArrayList<>();
+        Fracture.Result cut = Fracture.of(merged, dbuUm, options.fracture(), measuring, rules, workers, progress);
+        double[] start = new double[cut.pieces().units()];
+        // So that a target that scales all doses changes nothing else.
+        Arrays.fill(start, options.target() / options.criterion().target());
+        Correction now = new Correction(cut, start, new double[0], roles, options, workers, progress);
+        while (edges && !options.oneDosePerShape() && rules.size() < MOST_DIVISIONS && now.isDivisible()) {
+            int updates = ROUGH_UPDATES * (1 + rules.size());
+            now.solve(Math.max(ROUGH, options.tolerance()), Math.min(updates, options.maxIterations()), progress);
+            UnitDivision division = now.division(progress);
+            if (!division.dividesAny()) {
+                break;
+            }
+            rules.add(division);
+            Fracture.Result finer = Fracture.of(merged, dbuUm, options.fracture(), measuring, rules, workers, progress);
+            if (finer.pieces().units() == now.cut.pieces().units()) {
+                break;
+            }
+            double[] dose = now.dosesFor(finer);
+            double[] history = now.solver.history();
+            // The model of the coarser units must go before the next is built.
+            now = null;
+            now = new Correction(finer, dose, history, roles, options, workers, progress);
+        }
+        now.solve(options.tolerance(), options.maxIterations(), progress);
+        return now;
+    }
+
+    private static double outlineUm(Trapezoids merged, double dbuUm) {
+        double length = 0;
+        for (int i = 0; i < merged.size(); i++) {
+            double height = merged.yTop(i) - merged.yBottom(i);
+            length += merged.leftExposed(i) ? Math.hypot(height, merged.xLeftTop(i) - merged.xLeftBottom(i)) : 0;
+            length += merged.rightExposed(i) ? Math.hypot(height, merged.xRightTop(i) - merged.xRightBottom(i)) : 0;
+            for (int e = merged.exposedFirst(i); e < merged.exposedFirst(i + 1); e++) {
+                length += merged.exposedTo(e) - merged.exposedFrom(e);
+            }
+        }
+        return length * dbuUm;
+    }
+
+    private Correction(
+            Fracture.Result cut,
+            double[] start,
+            double[] history,
+            List<LayerRole> roles,
+            CorrectionOptions options,
+            Workers workers,
+            Progress progress) {
+        this.cut = cut;
+        this.roles = roles;
+        this.options = options;
+        this.workers = workers;
+        Pieces pieces = cut.pieces();
+        progress.begin("planning the energy model", 0);
+        EnginePlan plan = EnginePlan.of(pieces, cut.samples(), options.psf());
+        MemoryNeed.requireBeside(
+                MemoryNeed.ofModel(plan, pieces.units()),
+                String.format(Locale.ROOT, "the layout was cut into %,d pieces", pieces.size()));
+        this.model = EnergyModel.build(plan, workers, progress);
+        int[] shape = pieces.shapeOfUnit();
+        int units = pieces.units();
+        this.target = new double[units];
+        this.fixed = new double[units];
+        double usual = options.target();
+        for (int u = 0; u < units; u++) {
+            LayerRole role = roles.get(pieces.layerOfShape(shape[u]));
+            target[u] = usual * role.target();
+            fixed[u] = role.fixedDose().orElse(Double.NaN);
+        }
+        this.shared = options.oneDosePerShape() ? new DosePerShape(pieces, cut.judged()) : null;
+        progress.begin("correcting doses", 0);
+        this.solver = shared == null
+                ? solver(model::apply, target, fixed, start, history)
+                : solver(
+                        (dose, criterion) -> shared.apply(model, dose, criterion),
+                        shared.ofShapes(target),
+                        shared.ofShapes(fixed),
+                        shared.ofShapes(start),
+                        history);
+    }
+
+    private Solver solver(
+            Solver.CriterionValues values, double[] targets, double[] given, double[] start, double[] history) {
+        return new Solver(values, targets, given, start, history, options.minFactor(), options.maxFactor(), workers);
+    }
+
+    private void solve(double tolerance, int mostUpdates, Progress progress) {
+        progress.begin("correcting doses", 0);
+        solver.solve(tolerance, mostUpdates, progress);
+    }
+
+    /** Whether any unit is large enough to be divided. */
+    private boolean isDivisible() {
+        OutlinePoints points = cut.measured();
+        double extent = options.measuring(0).divisibleUm();
+        int last = -1;
+        for (int unit : points.unit()) {
+            if (unit != last) {
+                last = unit;
+                double[] box = cut.pieces().unitBoundsUm(unit);
+                if (Math.max(box[2] - box[0], box[3] - box[1]) > extent) {
+                    return true;
+                }
+            }
+        }
+        return false;
+    }
+
+    private UnitDivision division(Progress progress) {
+        boolean[] isFree = new boolean[fixed.length];
+        for (int u = 0; u < isFree.length; u++) {
+            isFree[u] = Double.isNaN(fixed[u]);
+        }
+        return new UnitDivision(
+                cut.pieces(),
+                cut.measured(),
+                off(cut.measured(), solver.dose, progress),
+                isFree,
+                options.measuring(0).divisibleUm(),
+                options.psf().direct().rangeUm(),
+                options.maxPieceUm() / 4,
+                options.allowedEdgeError());
+    }
+
+    /** Doses of the units of a finer cut: those of the units that they were part of. */
+    private double[] dosesFor(Fracture.Result finer) {
+        Pieces before = cut.pieces();
+        Pieces after = finer.pieces();
+        double[] dose = new double[after.units()];
+        int[] unitOfCell = new int[16];
+        for (int s = 0; s < after.shapes(); s++) {
+            int from = before.shapeFirst(s);
+            int to = before.shapeFirst(s + 1);
+            int cells = 0;
+            for (int u = from; u < to; u++) {
+                cells = Math.max(cells, cut.cell()[u] + 1);
+            }
+            if (unitOfCell.length < cells) {
+                unitOfCell = new int[2 * cells];
+            }
+            // A cell that held nothing before gets the dose of the shape's first unit to begin with.
+            Arrays.fill(unitOfCell, 0, cells, from);
+            for (int u = from; u < to; u++) {
+                unitOfCell[cut.cell()[u]] = u;
+            }
+            for (int u = after.shapeFirst(s); u < after.shapeFirst(s + 1); u++) {
+                dose[u] = solver.dose[unitOfCell[Math.min(finer.parent()[u], cells - 1)]];
+            }
+        }
+        return dose;
+    }
+
+    /** How far the outline is off with the given doses, one a unit. */
+    OutlineError outlineError(double[] dose, Progress progress) {
+        OutlinePoints some = cut.measured().atMost(PLACES_OF_OUTCOME);
+        return OutlineError.of(some, off(some, dose, progress));
+    }
+
+    private double[] off(OutlinePoints points, double[] dose, Progress progress) {
+        if (points.size() == 0) {
+            return new double[0];
+        }
+        progress.begin("measuring along the outline", 0);
+        double[] off = model.field(dose).at(points.xUm(), points.yUm(), workers);
+        workers.runRanges(off.length, PART, (from, to, part) -> {
+            for (int p = from; p < to; p++) {
+                int unit = points.unit()[p];
+                off[p] = Double.isNaN(fixed[unit]) ? off[p] / target[unit] - 1 : Double.NaN;
+            }
+        });
+        return off;
+    }
+}

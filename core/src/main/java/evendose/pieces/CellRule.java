@@ -1,0 +1,34 @@
+package evendose.pieces;
+
+/**
+ * Whether a cell, the place of one dose unit, is divided further, and where. Asked for each cell of each shape, and again for the parts.
+ * Implementations answer the same to the same question and serve many threads at once.
+ */
+public interface CellRule {
+    /** Leaves all cells whole. */
+    CellRule NONE = new CellRule() {
+        @Override
+        public boolean concerns(int shape) {
+            return false;
+        }
+
+        @Override
+        public Border border(int shape, double leftUm, double bottomUm, double rightUm, double topUm) {
+            return null;
+        }
+    };
+
+    /**
+     * A border across a cell.
+     *
+     * @param alongY whether {@code atUm} is a height: the border runs along x
+     * @param atUm where it lies, um
+     */
+    record Border(boolean alongY, double atUm) {}
+
+    /** Whether any cell of the shape is divided. */
+    boolean concerns(int shape);
+
+    /** The border that divides a cell, or null to leave it whole. */
+    Border border(int shape, double leftUm, double bottomUm, double rightUm, double topUm);
+}

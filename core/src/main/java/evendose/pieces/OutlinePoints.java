@@ -1,0 +1,35 @@
+package evendose.pieces;
+
+/**
+ * Points on the exposed outline, at least two direct ranges along it from corners, where the energy tells how well doses come out.
+ *
+ * @param xUm x of each point, um
+ * @param yUm y of each point, um
+ * @param lengthUm length of outline that each stands for, um
+ * @param unit unit that each belongs to, rising
+ */
+public record OutlinePoints(double[] xUm, double[] yUm, float[] lengthUm, int[] unit) {
+    /**
+     * Every so many points, such that about {@code most} are left; each stands for its own length, so that means stay what they are.
+     */
+    public OutlinePoints atMost(int most) {
+        int step = (size() + most - 1) / most;
+        if (step <= 1) {
+            return this;
+        }
+        int n = (size() + step - 1) / step;
+        OutlinePoints some = new OutlinePoints(new double[n], new double[n], new float[n], new int[n]);
+        for (int k = 0; k < n; k++) {
+            some.xUm[k] = xUm[k * step];
+            some.yUm[k] = yUm[k * step];
+            some.lengthUm[k] = lengthUm[k * step];
+            some.unit[k] = unit[k * step];
+        }
+        return some;
+    }
+
+    /** Number of points. */
+    public int size() {
+        return xUm.length;
+    }
+}
