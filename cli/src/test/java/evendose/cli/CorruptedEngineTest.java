@@ -7,6 +7,7 @@ import static org.junit.jupiter.api.Assertions.assertTrue;
 import java.io.ByteArrayOutputStream;
 import java.io.File;
 import java.io.IOException;
+import java.io.OutputStream;
 import java.io.PrintStream;
 import java.lang.reflect.Method;
 import java.net.URL;
@@ -82,7 +83,7 @@ class CorruptedEngineTest {
     private static Tool run(ClassLoader loader, List<String> words) throws Exception {
         Class<?> tool = loader.loadClass(CommandLineTool.class.getName());
         assertNotEquals(CommandLineTool.class, tool);
-        Method run = tool.getDeclaredMethod("run", String[].class, PrintStream.class, PrintStream.class);
+        Method run = tool.getDeclaredMethod("run", String[].class, OutputStream.class, OutputStream.class);
         run.setAccessible(true);
         ByteArrayOutputStream out = new ByteArrayOutputStream();
         ByteArrayOutputStream err = new ByteArrayOutputStream();
