@@ -22,7 +22,7 @@ import java.util.Optional;
  */
 final class Correction {
     /** Units are divided at most so many times. */
-    private static final int MOST_DIVISIONS = 3;
+    private static final int MOST_DIVISIONS = 2;
 
     /** Residual, at most, to which doses are solved before units are divided, and updates spent on it. */
     private static final double ROUGH = 0.01;
