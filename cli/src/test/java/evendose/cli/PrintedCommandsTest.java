@@ -115,6 +115,9 @@ class PrintedCommandsTest {
             commands.addAll(found);
         }
         runInAnEmptyFolder(commands);
+        // The profile of the simulation has fewer electrons here.
+        String text = Files.readString(Tool.testdata("../README.md"));
+        assertEquals(6, ReadmePictures.check(text, folder.resolve("place/walk"), "profile.png"));
     }
 
     private static List<String> readme() throws IOException {

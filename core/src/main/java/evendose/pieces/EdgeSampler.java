@@ -236,7 +236,12 @@ final class EdgeSampler {
         double uy = py - by;
         double vx = ax - px;
         double vy = ay - py;
-        double cosine = (ux * vx + uy * vy) / Math.sqrt((ux * ux + uy * uy) * (vx * vx + vy * vy));
+        double chords = Math.sqrt((ux * ux + uy * uy) * (vx * vx + vy * vy));
+        if (chords == 0) {
+            // The whole contour is shorter than a direct range.
+            return 1;
+        }
+        double cosine = (ux * vx + uy * vy) / chords;
         if (cosine >= NO_CORNER) {
             return 0;
         }

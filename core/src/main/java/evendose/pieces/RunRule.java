@@ -15,6 +15,9 @@ final class RunRule {
     /** Keeps numbers of points the same for lengths that differ by rounding. */
     private static final double ROUNDING = 1e-6;
 
+    /** What is left of the weight at a corner, so that shapes much smaller than the direct range are judged at all. */
+    private static final double LEAST = 1e-12;
+
     private final double directUm;
     private final double spacingUm;
 
@@ -88,7 +91,7 @@ final class RunRule {
                 double position = begin + panel * (i + GaussLegendre.node(4, g));
                 double fade = fade(cornerFrom, position - from) * fade(cornerTo, to - position);
                 clear = Math.max(clear, fade);
-                add(position, fade * panel * GaussLegendre.weight(4, g));
+                add(position, (fade + LEAST) * panel * GaussLegendre.weight(4, g));
             }
         }
     }
