@@ -40,7 +40,12 @@ final class ReadmePictures {
             for (BufferedImage made : candidates(run, name)) {
                 least = Math.min(least, difference(printed, made));
             }
-            assertTrue(least < MOST_DIFFERENT, name + " differs by " + least + " from what the commands make");
+            assertTrue(
+                    least < MOST_DIFFERENT,
+                    name + " differs by " + least + " from what the commands make: " + size(printed) + " beside "
+                            + candidates(run, name).stream()
+                                    .map(ReadmePictures::size)
+                                    .toList());
             checked++;
         }
         return checked;
@@ -61,6 +66,10 @@ final class ReadmePictures {
             }
         }
         return made;
+    }
+
+    private static String size(BufferedImage image) {
+        return image.getWidth() + " x " + image.getHeight();
     }
 
     private static double difference(BufferedImage a, BufferedImage b) {

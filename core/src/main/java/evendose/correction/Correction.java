@@ -24,6 +24,9 @@ final class Correction {
     /** Units are divided at most so many times. */
     private static final int MOST_DIVISIONS = 2;
 
+    /** Share of the allowed error; so far below it that what is not divided any more is no jump in the outcome. */
+    private static final double FINE_ENOUGH = 0.5;
+
     /** Residual, at most, to which doses are solved before units are divided, and updates spent on it. */
     private static final double ROUGH = 0.01;
 
@@ -71,7 +74,11 @@ final class Correction {
         while (edges && !options.oneDosePerShape() && rules.size() < MOST_DIVISIONS && now.isDivisible()) {
             int updates = ROUGH_UPDATES * (1 + rules.size());
             now.solve(Math.max(ROUGH, options.tolerance()), Math.min(updates, options.maxIterations()), progress);
-            UnitDivision division = now.division(progress);
+            double[] off = now.off(now.cut.measured(), now.solver.dose, progress);
+            if (now.isFineEnough(off)) {
+                break;
+            }
+            UnitDivision division = now.division(off);
             if (!division.dividesAny()) {
                 break;
             }
@@ -171,7 +178,34 @@ final class Correction {
         return false;
     }
 
-    private UnitDivision division(Progress progress) {
+    /** Whether 95 % of the outline differs from the mean of its unit by so much less than allowed that finer units are not worth their time. */
+    private boolean isFineEnough(double[] off) {
+        OutlinePoints points = cut.measured();
+        int[] unit = points.unit();
+        float[] lengthUm = points.lengthUm();
+        double total = 0;
+        double beyond = 0;
+        for (int from = 0; from < off.length; ) {
+            int to = from;
+            double length = 0;
+            double sum = 0;
+            for (; to < off.length && unit[to] == unit[from]; to++) {
+                if (!Double.isNaN(off[to])) {
+                    length += lengthUm[to];
+                    sum += lengthUm[to] * off[to];
+                }
+            }
+            total += length;
+            for (; from < to; from++) {
+                if (Math.abs(off[from] - sum / length) > FINE_ENOUGH * options.allowedEdgeError()) {
+                    beyond += lengthUm[from];
+                }
+            }
+        }
+        return beyond <= 0.05 * total;
+    }
+
+    private UnitDivision division(double[] off) {
         boolean[] isFree = new boolean[fixed.length];
         for (int u = 0; u < isFree.length; u++) {
             isFree[u] = Double.isNaN(fixed[u]);
@@ -179,7 +213,7 @@ final class Correction {
         return new UnitDivision(
                 cut.pieces(),
                 cut.measured(),
-                off(cut.measured(), solver.dose, progress),
+                off,
                 isFree,
                 options.measuring(0).divisibleUm(),
                 options.psf().direct().rangeUm(),
