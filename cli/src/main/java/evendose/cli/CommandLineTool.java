@@ -99,6 +99,12 @@ final class CommandLineTool implements Runnable {
                             + Runtime.getRuntime().maxMemory() / (1 << 20)
                             + " MB allowed); give more with java -Xmx, choose fewer layers or larger pieces");
             return ExitCode.LIMIT.number();
+        } catch (Error e) {
+            if (!MissingFonts.areThe(e)) {
+                throw e;
+            }
+            line.getErr().println("evendose: " + MissingFonts.WORDS);
+            return ExitCode.BAD_INPUT.number();
         }
     }
 
@@ -136,6 +142,10 @@ final class CommandLineTool implements Runnable {
     }
 
     private static ExitCode tell(Exception exception, PrintWriter err) {
+        if (MissingFonts.areThe(exception)) {
+            err.println("evendose: " + MissingFonts.WORDS);
+            return ExitCode.BAD_INPUT;
+        }
         if (exception instanceof BadInputException) {
             err.println("evendose: " + oneLine(exception.getMessage()));
             return ExitCode.BAD_INPUT;

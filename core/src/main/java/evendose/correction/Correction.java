@@ -24,6 +24,9 @@ final class Correction {
     /** Units are divided at most so many times. */
     private static final int MOST_DIVISIONS = 2;
 
+    /** Layouts of more units keep even cells: cutting and judging them again takes as long as the whole correction, and twice the memory. */
+    private static final int MOST_UNITS = 300_000;
+
     /** Share of the allowed error; so far below it that what is not divided any more is no jump in the outcome. */
     private static final double FINE_ENOUGH = 0.5;
 
@@ -72,6 +75,9 @@ final class Correction {
         Arrays.fill(start, options.target() / options.criterion().target());
         Correction now = new Correction(cut, start, new double[0], roles, options, workers, progress);
         while (edges && !options.oneDosePerShape() && rules.size() < MOST_DIVISIONS && now.isDivisible()) {
+            if (now.cut.pieces().units() > MOST_UNITS) {
+                break;
+            }
             int updates = ROUGH_UPDATES * (1 + rules.size());
             now.solve(Math.max(ROUGH, options.tolerance()), Math.min(updates, options.maxIterations()), progress);
             double[] off = now.off(now.cut.measured(), now.solver.dose, progress);
