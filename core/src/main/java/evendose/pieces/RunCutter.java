@@ -267,7 +267,9 @@ final class RunCutter {
         double a = ways.v[w];
         double highest = Math.min(reach, to - smallest);
         double lowest = Math.max(a + smallest, a + SHORTEST_SHARE * (highest - a));
-        for (double b = Math.floor(highest); b >= lowest; b--) {
+        // Where the grid is much finer than the tolerance, not every place on it is worth a look.
+        double stride = Math.max(1, Math.floor(usual));
+        for (double b = Math.floor(highest); b >= lowest; b -= stride) {
             if (best.isFull() && b <= best.lowestScore()) {
                 break;
             }
@@ -649,7 +651,8 @@ final class RunCutter {
             double from = Math.ceil(Math.max(least, place - give));
             double to = Math.floor(Math.min(most, place + give));
             ends = 0;
-            for (double u = from; u <= to && ends < MOST_ENDS; u++) {
+            double stride = Math.max(1, Math.floor((to - from) / (MOST_ENDS - 1)));
+            for (double u = from; u <= to && ends < MOST_ENDS; u += stride) {
                 if (isNear(e, u, b)) {
                     end[ends] = u;
                     left[ends++] = out[s] + added(s, edgeA, a, ua, e, b, u);

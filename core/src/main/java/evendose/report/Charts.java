@@ -1,5 +1,6 @@
 package evendose.report;
 
+import evendose.files.NumberText;
 import evendose.pieces.Pieces;
 import evendose.psf.GaussianTerm;
 import evendose.psf.PointSpreadFunction;
@@ -223,9 +224,9 @@ final class Charts {
                 up.add(e.changes().mean());
             }
         }
-        chart.addSeries(String.format(Locale.ROOT, "%.3g %% smaller", s.percent()), names, down)
+        chart.addSeries(NumberText.plain(s.percent(), 3) + " % smaller", names, down)
                 .setFillColor(BEFORE);
-        chart.addSeries(String.format(Locale.ROOT, "%.3g %% larger", s.percent()), names, up)
+        chart.addSeries(NumberText.plain(s.percent(), 3) + " % larger", names, up)
                 .setFillColor(AFTER);
         return PlotStyle.picture("sensitivity", "Mean change of the measured widths if a parameter is off.", chart);
     }
