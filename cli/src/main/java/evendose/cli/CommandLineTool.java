@@ -103,8 +103,7 @@ final class CommandLineTool implements Runnable {
             if (!MissingFonts.areThe(e)) {
                 throw e;
             }
-            line.getErr().println("evendose: " + MissingFonts.WORDS);
-            return ExitCode.BAD_INPUT.number();
+            return tell(e, line.getErr()).number();
         }
     }
 
@@ -141,7 +140,7 @@ final class CommandLineTool implements Runnable {
                         + Nearest.question(word, command.getSubcommands().keySet());
     }
 
-    private static ExitCode tell(Exception exception, PrintWriter err) {
+    private static ExitCode tell(Throwable exception, PrintWriter err) {
         if (MissingFonts.areThe(exception)) {
             err.println("evendose: " + MissingFonts.WORDS);
             return ExitCode.BAD_INPUT;

@@ -102,12 +102,7 @@ final class CorrectionChoice {
             description = "Find out what 1 to 256 levels would cost: level-study.csv and a picture.")
     private boolean levelStudy;
 
-    @Option(
-            names = "--allowed-edge-nm",
-            paramLabel = "D",
-            description =
-                    "How far a developed edge may lie from the drawn one, nm, to count as drawn (default: a tenth of the"
-                            + " line or gap beside it).")
+    @Option(names = AllowedEdge.NAME, paramLabel = "D", description = AllowedEdge.DESCRIPTION)
     private Double allowedEdgeNm;
 
     @Option(names = "--one-dose-per-shape", description = "Give all pieces of a merged shape the same dose.")
@@ -115,19 +110,7 @@ final class CorrectionChoice {
 
     /** How far an edge may be off, nm; empty for a tenth of the feature. */
     OptionalDouble allowedEdgeNm() {
-        return allowedEdgeNm(allowedEdgeNm);
-    }
-
-    /**
-     * The value of an option {@code --allowed-edge-nm}, or nothing if that is null.
-     *
-     * @throws UsageException if it is not positive
-     */
-    static OptionalDouble allowedEdgeNm(Double nm) {
-        if (nm != null && !(nm > 0 && Double.isFinite(nm))) {
-            throw new UsageException("--allowed-edge-nm must be positive, got " + nm);
-        }
-        return nm == null ? OptionalDouble.empty() : OptionalDouble.of(nm);
+        return AllowedEdge.nm(allowedEdgeNm);
     }
 
     /** Dose at factor 1, uC/cm^2, or null. */

@@ -1,6 +1,7 @@
 package evendose.cli;
 
 import static evendose.cli.CommandLineTool.row;
+import static evendose.files.NumberText.percent;
 
 import evendose.correction.Convergence;
 import evendose.correction.DoseStatus;
@@ -229,10 +230,5 @@ final class CorrectionText {
 
     private static String area(double um2) {
         return um2 < 1e5 ? String.format(Locale.ROOT, "%.3f", um2) : String.format(Locale.ROOT, "%,.0f", um2);
-    }
-
-    private static String percent(double share) {
-        double p = 100 * share;
-        return String.format(Locale.ROOT, p < 0.1 ? "%.3f %%" : p < 10 ? "%.2f %%" : "%.0f %%", p);
     }
 }

@@ -60,12 +60,7 @@ final class VerifyCommand implements Callable<Integer> {
     @Option(names = "--cell", paramLabel = "NAME", description = "Cell of the layout (default: as recorded).")
     private String cell;
 
-    @Option(
-            names = "--allowed-edge-nm",
-            paramLabel = "D",
-            description =
-                    "How far a developed edge may lie from the drawn one, nm, to count as drawn (default: a tenth of the"
-                            + " line or gap beside it).")
+    @Option(names = AllowedEdge.NAME, paramLabel = "D", description = AllowedEdge.DESCRIPTION)
     private Double allowedEdgeNm;
 
     @Option(
@@ -119,7 +114,7 @@ final class VerifyCommand implements Callable<Integer> {
                     read.stored(),
                     merged,
                     layout.unit().um(),
-                    CorrectionChoice.allowedEdgeNm(allowedEdgeNm),
+                    AllowedEdge.nm(allowedEdgeNm),
                     gauges == null ? null : (finder, widest) -> finder.fromTable(gauges, widest),
                     sensitivityPercent,
                     workers,

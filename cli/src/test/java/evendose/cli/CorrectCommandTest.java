@@ -400,23 +400,7 @@ class CorrectCommandTest {
     @Test
     void greyToneIsAnsweredInDepths() throws IOException {
         Path out = folder.resolve("out");
-        Tool tool = correct(
-                        Tool.testdata("demo/tidepool-stairs.csv"),
-                        "--contrast",
-                        Tool.testdata("demo/tidepool-contrast.csv"),
-                        "--depth",
-                        "10/0=100",
-                        "--depth",
-                        "11/0=200",
-                        "--depth",
-                        "12/0=300",
-                        "--depth",
-                        "13/0=400",
-                        "--base-dose-uc-per-cm2",
-                        350,
-                        "--out",
-                        out)
-                .ends(0);
+        Tool tool = Tool.stairs(out, Tool.PSF.toArray(String[]::new)).ends(0);
         assertTrue(tool.out().startsWith("Depths come out within "), tool.out());
         String page = Files.readString(out.resolve("report.html"));
         assertTrue(

@@ -31,6 +31,18 @@ record Tool(int code, String out, String err) {
         return new Tool(code, out.toString(StandardCharsets.UTF_8), err.toString(StandardCharsets.UTF_8));
     }
 
+    /** Runs 'correct' with the demo's stairs of four depths. */
+    static Tool stairs(Path out, String... psf) {
+        List<Object> words = new ArrayList<>(List.of(
+                "correct", testdata("demo/tidepool-stairs.csv"), "--contrast", testdata("demo/tidepool-contrast.csv")));
+        for (String depth : List.of("10/0=100", "11/0=200", "12/0=300", "13/0=400")) {
+            words.addAll(List.of("--depth", depth));
+        }
+        words.addAll(List.of("--base-dose-uc-per-cm2", 350, "--out", out));
+        words.addAll(List.of(psf));
+        return run(words.toArray());
+    }
+
     /** Runs 'correct' with {@link #PSF}. */
     static Tool correct(Object layout, Object... more) {
         List<Object> words = new ArrayList<>(List.of("correct", layout));

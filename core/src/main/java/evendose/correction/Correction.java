@@ -75,9 +75,6 @@ final class Correction {
         Arrays.fill(start, options.target() / options.criterion().target());
         Correction now = new Correction(cut, start, new double[0], roles, options, workers, progress);
         while (edges && !options.oneDosePerShape() && rules.size() < MOST_DIVISIONS && now.isDivisible()) {
-            if (now.cut.pieces().units() > MOST_UNITS) {
-                break;
-            }
             int updates = ROUGH_UPDATES * (1 + rules.size());
             now.solve(Math.max(ROUGH, options.tolerance()), Math.min(updates, options.maxIterations()), progress);
             double[] off = now.off(now.cut.measured(), now.solver.dose, progress);
@@ -167,8 +164,11 @@ final class Correction {
         solver.solve(tolerance, mostUpdates, progress);
     }
 
-    /** Whether any unit is large enough to be divided. */
+    /** Whether any unit is large enough to be divided, and the layout not too large. */
     private boolean isDivisible() {
+        if (cut.pieces().units() > MOST_UNITS) {
+            return false;
+        }
         OutlinePoints points = cut.measured();
         double extent = options.measuring(0).divisibleUm();
         int last = -1;

@@ -3,6 +3,7 @@ package evendose.files;
 import java.math.BigDecimal;
 import java.math.MathContext;
 import java.nio.charset.StandardCharsets;
+import java.util.Locale;
 
 /**
  * Writes numbers as text, the same under every locale; into byte arrays fast: those methods return the position after what they
@@ -92,5 +93,11 @@ public final class NumberText {
         byte[] bytes = text.getBytes(StandardCharsets.US_ASCII);
         System.arraycopy(bytes, 0, out, at, bytes.length);
         return at + bytes.length;
+    }
+
+    /** A share in percent with as many digits as one wants to read: 0.012 %, 1.23 %, 45 %. */
+    public static String percent(double share) {
+        double value = 100 * share;
+        return String.format(Locale.ROOT, value < 0.1 ? "%.3f %%" : value < 10 ? "%.2f %%" : "%.0f %%", value);
     }
 }

@@ -1,8 +1,8 @@
 package evendose.report;
 
+import static evendose.files.NumberText.percent;
 import static evendose.report.ReportText.area;
 import static evendose.report.ReportText.format;
-import static evendose.report.ReportText.percent;
 
 import evendose.correction.DoseTable;
 import evendose.correction.LayerDepth;

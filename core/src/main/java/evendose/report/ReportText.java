@@ -12,11 +12,6 @@ final class ReportText {
         return text.matches("-0\\.0+") ? text.substring(1) : text;
     }
 
-    static String percent(double share) {
-        double value = 100 * share;
-        return format(value < 0.1 ? "%.3f %%" : value < 10 ? "%.2f %%" : "%.0f %%", value);
-    }
-
     static String area(double um2) {
         return um2 >= 1e6 ? format("%.4g mm^2", um2 * 1e-6) : format(um2 < 1e4 ? "%,.2f um^2" : "%,.0f um^2", um2);
     }

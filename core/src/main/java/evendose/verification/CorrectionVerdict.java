@@ -1,5 +1,7 @@
 package evendose.verification;
 
+import static evendose.files.NumberText.percent;
+
 import evendose.correction.Convergence;
 import evendose.correction.DoseStatus;
 import evendose.correction.DoseTable;
@@ -90,11 +92,6 @@ public final class CorrectionVerdict {
 
     private static double largestError(LayerDepth d, LayerDepth.Range range) {
         return Math.max(Math.abs(range.min() - d.wantedNm()), Math.abs(range.max() - d.wantedNm()));
-    }
-
-    private static String percent(double share) {
-        double p = 100 * share;
-        return text(p < 0.1 ? "%.3f %%" : p < 10 ? "%.2f %%" : "%.0f %%", p);
     }
 
     private static String text(String pattern, Object... values) {

@@ -93,11 +93,6 @@ public record Verdict(
         return failed() == 0 && reservations.isEmpty();
     }
 
-    /** The answer in one sentence: the first of {@link #sentences}. */
-    public String headline() {
-        return sentences().get(0);
-    }
-
     private String edges() {
         return failed() == 0
                 ? text(
