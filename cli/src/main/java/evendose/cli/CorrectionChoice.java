@@ -45,7 +45,7 @@ final class CorrectionChoice {
             paramLabel = "P",
             description =
                     "Divide dose units until 95 %% of the outline off corners is within P percent of the energy wanted"
-                            + " (default: 1).")
+                            + " (default: 1); layouts of more than 300,000 units stay as they are.")
     private Double allowedEdgePercent;
 
     @Option(
