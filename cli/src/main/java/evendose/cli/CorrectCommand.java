@@ -6,6 +6,7 @@ import evendose.correction.CorrectionOptions;
 import evendose.correction.Corrector;
 import evendose.correction.DoseTable;
 import evendose.correction.DoseTableCsv;
+import evendose.correction.DrawnPattern;
 import evendose.correction.LayerDepth;
 import evendose.correction.LayerRole;
 import evendose.correction.RunSummary;
@@ -110,11 +111,16 @@ final class CorrectCommand implements Callable<Integer> {
             Layout layout = LayoutFiles.read(layoutFile);
             SortedMap<Layer, Long> counts = shapes.flattener(layout).counts();
             List<LayerRole> roles = shapes.roles(counts, layoutFile);
-            Polygons polygons = shapes.polygons(layout, roles, options, layoutFile);
+            DrawnPattern drawn = shapes.pattern(layout, roles, options, layoutFile);
             if (window.isEmpty()) {
-                refuseUnwritable(polygons);
+                refuseUnwritable(drawn.polygons());
             }
-            DoseTable whole = Corrector.correct(polygons, layout.unit().um(), roles, options, workers, clock);
+            DoseTable whole = Corrector.correct(
+                    drawn,
+                    options.toBuilder()
+                            .threads(workers.threads())
+                            .progress(clock)
+                            .build());
             DoseTable table = window.map(w -> whole.within(w[0], w[1], w[2], w[3]))
                     .orElse(whole)
                     .joined();
@@ -122,8 +128,8 @@ final class CorrectCommand implements Callable<Integer> {
                 throw new BadInputException(layoutFile.toString(), "", "has no shape in the window");
             }
 
-            DoseTableCsv.write(table, names.doses, workers, clock);
-            long lost = CorrectedLayout.write(table, layout.unit(), names.corrected, format, clock);
+            DoseTableCsv.write(table, names.doses);
+            long lost = CorrectedLayout.write(table, names.corrected, format);
             DoseTableCsv.writeLevels(table, names.levels);
             output.write("corrected-levels.lyp", LevelColours.xml(table));
             List<LayerDepth> depths =
@@ -138,14 +144,8 @@ final class CorrectCommand implements Callable<Integer> {
             }
             // The surroundings of a window belong to what will develop in it.
             Exposure exposure = Exposure.of(window.isPresent() ? whole : table);
-            OutlineSample outline = OutlineSample.of(
-                    polygons,
-                    roles.size(),
-                    layout.unit().um(),
-                    window,
-                    Prediction.reachUm(exposure.psf()),
-                    workers,
-                    Progress.NONE);
+            OutlineSample outline =
+                    OutlineSample.of(drawn, window, Prediction.reachUm(exposure.psf()), workers, Progress.NONE);
             Prediction prediction =
                     Prediction.of(exposure, outline, correction.allowedEdgeNm(), !noReport, workers, clock);
             Verdict verdict = CorrectionVerdict.of(prediction.verdict(), table, depths);
@@ -161,7 +161,7 @@ final class CorrectCommand implements Callable<Integer> {
                                 verdict,
                                 depths,
                                 contrast.map(curve -> CalibrationPictures.contrast(curve, depths)),
-                                polygons.size(),
+                                drawn.size(),
                                 arguments,
                                 workers,
                                 clock));

@@ -4,32 +4,23 @@ import evendose.correction.ContrastCurve;
 import evendose.correction.CorrectionOptions;
 import evendose.correction.LayerDepth;
 import evendose.correction.LayerRole;
-import evendose.correction.MemoryNeed;
 import evendose.files.BadInputException;
-import evendose.geometry.FarCorner;
-import evendose.geometry.Polygons;
 import evendose.layout.Cell;
 import evendose.layout.Flattener;
 import evendose.layout.Layer;
 import evendose.layout.Layout;
-import evendose.layout.Window;
 import java.nio.file.Path;
 import java.util.ArrayList;
-import java.util.HashMap;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Locale;
 import java.util.Map;
 import java.util.Optional;
-import java.util.Set;
 import java.util.SortedMap;
 import picocli.CommandLine.Option;
 
 /** The options that choose what of a layout is exposed, and what each layer does. */
 final class LayerChoice {
-    /** Shapes within this many of the longest range around a window are corrected along with it. */
-    private static final double SURROUNDINGS = 6;
-
     /** Most names listed in a note. */
     private static final int MOST_NAMES = 8;
 
@@ -111,53 +102,21 @@ final class LayerChoice {
         return cell == null ? Flattener.of(layout) : Flattener.of(layout).withCell(cell);
     }
 
-    /** The chosen polygons; group {@code g} belongs to {@code roles.get(g)}. */
-    Polygons polygons(Layout layout, List<LayerRole> roles, CorrectionOptions options, Path layoutFile) {
-        Map<Layer, Integer> groups = new HashMap<>();
-        for (int g = 0; g < roles.size(); g++) {
-            groups.put(roles.get(g).layer(), g);
-        }
+    /** What of the layout is exposed. */
+    DrawnPattern pattern(Layout layout, List<LayerRole> roles, CorrectionOptions options, Path layoutFile) {
         Flattener flattener = flattener(layout);
-        Polygons polygons = new Polygons();
         if (window().isPresent()) {
-            double around = SURROUNDINGS * options.psf().longestUm();
-            flattener = flattener
-                    .withLimit(maxPolygons)
-                    .withWindow(new Window(
-                            dbu(layout, window[0] - around),
-                            dbu(layout, window[1] - around),
-                            dbu(layout, window[2] + around),
-                            dbu(layout, window[3] + around)));
-        } else {
-            refuseTooMany(flattener.counts(), groups.keySet(), layoutFile);
+            return DrawnPattern.around(window, options.psf(), flattener.withLimit(maxPolygons), roles);
         }
-        flattener.flatten(groups, polygons);
-        if (polygons.size() == 0) {
-            throw new BadInputException(
-                    layoutFile.toString(),
-                    "",
-                    "has no shape with area on the chosen layers" + (window == null ? "" : " in or around the window"));
-        }
-        refuseFarCorners(polygons, layout, layoutFile);
-        return polygons;
+        refuseTooMany(flattener.counts(), roles, layoutFile);
+        return DrawnPattern.of(flattener, roles);
     }
 
-    /** Before the work that they would cause. */
-    static void refuseFarCorners(Polygons polygons, Layout layout, Path layoutFile) {
-        FarCorner.of(polygons, layout.unit().um()).ifPresent(far -> {
-            throw new BadInputException(layoutFile.toString(), "", far.why());
-        });
-    }
-
-    private static long dbu(Layout layout, double um) {
-        return Math.round(layout.unit().fromUm(um));
-    }
-
-    /** Counts before anything is flattened. */
-    private void refuseTooMany(SortedMap<Layer, Long> counts, Set<Layer> chosen, Path layoutFile) {
+    /** Counts before anything is flattened; what is not there is told later. */
+    private void refuseTooMany(SortedMap<Layer, Long> counts, List<LayerRole> roles, Path layoutFile) {
         double count = 0;
-        for (Layer layer : chosen) {
-            count += counts.get(layer);
+        for (LayerRole role : roles) {
+            count += counts.getOrDefault(role.layer(), 0L);
         }
         if (count > maxPolygons) {
             throw new LimitException(String.format(
@@ -168,9 +127,6 @@ final class LayerChoice {
                     count,
                     maxPolygons));
         }
-        MemoryNeed.require(
-                MemoryNeed.ofPolygons(count),
-                String.format(Locale.ROOT, "%s flattens to %,.0f polygons on the chosen layers", layoutFile, count));
     }
 
     /** The contrast curve, if depths are wanted; they are a matter of mean energies. */
@@ -235,19 +191,6 @@ final class LayerChoice {
         }
         List<LayerRole> roles = new ArrayList<>(corrected.values());
         roles.addAll(fixed.values());
-        for (LayerRole role : roles) {
-            if (!counts.containsKey(role.layer())) {
-                throw new BadInputException(
-                        layoutFile.toString(),
-                        "",
-                        "has no shape on layer " + role.layer() + "; it has "
-                                + String.join(
-                                        ", ",
-                                        counts.keySet().stream()
-                                                .map(Layer::toString)
-                                                .toList()));
-            }
-        }
         return roles;
     }
 

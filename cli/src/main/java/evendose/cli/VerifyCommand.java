@@ -1,10 +1,8 @@
 package evendose.cli;
 
+import evendose.correction.DrawnPattern;
 import evendose.files.BadInputException;
 import evendose.files.OutputFolder;
-import evendose.geometry.Merge;
-import evendose.geometry.Polygons;
-import evendose.geometry.Trapezoids;
 import evendose.layout.Flattener;
 import evendose.layout.Layer;
 import evendose.layout.Layout;
@@ -17,9 +15,7 @@ import evendose.verification.Verification;
 import evendose.verification.Verifier;
 import java.io.PrintWriter;
 import java.nio.file.Path;
-import java.util.HashMap;
 import java.util.List;
-import java.util.Map;
 import java.util.Set;
 import java.util.concurrent.Callable;
 import picocli.CommandLine.ArgGroup;
@@ -108,12 +104,11 @@ final class VerifyCommand implements Callable<Integer> {
             }
             Exposure exposure = read.exposure();
             Layout layout = LayoutFiles.read(layoutFile);
-            Trapezoids merged = merged(layout, read, workers, clock);
+            DrawnPattern drawn = drawn(layout, read);
             Verification found = Verifier.verify(
                     exposure,
                     read.stored(),
-                    merged,
-                    layout.unit().um(),
+                    drawn,
                     AllowedEdge.nm(allowedEdgeNm),
                     gauges == null ? null : (finder, widest) -> finder.fromTable(gauges, widest),
                     sensitivityPercent,
@@ -142,26 +137,18 @@ final class VerifyCommand implements Callable<Integer> {
         }
     }
 
-    private Trapezoids merged(Layout layout, DosesInput.Read read, Workers workers, StageClock clock) {
+    private DrawnPattern drawn(Layout layout, DosesInput.Read read) {
         // One recorded cell was chosen by the user; several are the layout's top cells, which is the default.
         String wanted = cell != null ? cell : recordedCell(layout, read.cells());
         Flattener flattener =
                 wanted == null ? Flattener.of(layout) : Flattener.of(layout).withCell(wanted);
-        Map<Layer, Integer> groups = new HashMap<>();
-        List<Layer> layers =
-                read.exposure().roles().stream().map(role -> role.layer()).toList();
         Set<Layer> present = flattener.counts().keySet();
-        for (int g = 0; g < layers.size(); g++) {
-            groups.put(present(layers.get(g), present, read.stored().rounded()), g);
-        }
-        Polygons polygons = new Polygons();
-        flattener.flatten(groups, polygons);
-        if (polygons.size() == 0) {
-            throw new BadInputException(
-                    layoutFile.toString(), "", "has no shape on the layers of the doses: " + layers);
-        }
-        LayerChoice.refuseFarCorners(polygons, layout, layoutFile);
-        return Merge.of(polygons, layers.size(), workers, clock);
+        boolean byNumber = read.stored().rounded();
+        return DrawnPattern.of(
+                flattener,
+                read.exposure().roles().stream()
+                        .map(role -> role.on(present(role.layer(), present, byNumber)))
+                        .toList());
     }
 
     private static String recordedCell(Layout layout, List<String> cells) {

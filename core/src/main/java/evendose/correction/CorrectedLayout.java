@@ -25,13 +25,17 @@ public final class CorrectedLayout {
     private CorrectedLayout() {}
 
     /**
-     * Writes the pieces.
+     * Writes the pieces, in the database unit of what was drawn.
      *
-     * @param unit database unit of the file
      * @return number of pieces that rounding left without area
      * @throws BadInputException if the file cannot be written or a coordinate does not fit it
      */
-    public static long write(DoseTable table, DatabaseUnit unit, Path file, LayoutFormat format, Progress progress) {
+    public static long write(DoseTable table, Path file, LayoutFormat format) {
+        return write(
+                table, table.pattern().unit(), file, format, table.options().progress());
+    }
+
+    static long write(DoseTable table, DatabaseUnit unit, Path file, LayoutFormat format, Progress progress) {
         Pieces p = table.pieces();
         progress.begin("writing the layout", p.size());
         long lost = 0;

@@ -1,5 +1,6 @@
 package evendose.correction;
 
+import evendose.parallel.Progress;
 import evendose.pieces.FractureOptions;
 import evendose.pieces.Measuring;
 import evendose.pieces.PieceRules;
@@ -7,44 +8,17 @@ import evendose.psf.GaussianTerm;
 import evendose.psf.PointSpreadFunction;
 import evendose.units.Range;
 import java.util.Comparator;
+import java.util.Objects;
 import java.util.Optional;
 import java.util.OptionalDouble;
 import java.util.stream.Stream;
 
 /**
- * How to correct. {@link #of} gives the usual options, {@link #builder} others.
+ * How to correct, and with what. Immutable: {@link #of} gives the usual options, {@link #builder} others, {@link #toBuilder} changed ones.
  *
- * @param psf point spread function
- * @param criterion what is made equal
- * @param referenceDensity density of the grating that has factor 1, 0 to 1
- * @param maxPieceUm largest extent of a dose unit's cell, um; cells become smaller where the energy along the outline asks for it
- * @param tolerance largest residual at which the iteration stops, positive
- * @param maxIterations most dose updates, at least 1
- * @param minFactor smallest dose factor, positive
- * @param maxFactor largest dose factor, above {@code minFactor}
- * @param levels limited set of doses to use; empty for free doses
- * @param levelStudy whether to find out what other numbers of levels would cost
- * @param oneDosePerShape whether all units of a merged shape share one dose
- * @param baseDoseUcPerCm2 dose at factor 1, uC/cm^2; empty if it is not known
- * @param rules what the writer asks of pieces
- * @param allowedEdgeError goal for the energy along the outline off corners: 95 % of it lies within this share of the target; units are
- *     divided for its sake. Above 0
+ * <p>Two are equal if they lead to the same doses: threads and the listener do not count.
  */
-public record CorrectionOptions(
-        PointSpreadFunction psf,
-        Criterion criterion,
-        double referenceDensity,
-        double maxPieceUm,
-        double tolerance,
-        int maxIterations,
-        double minFactor,
-        double maxFactor,
-        Optional<LevelRule> levels,
-        boolean levelStudy,
-        boolean oneDosePerShape,
-        OptionalDouble baseDoseUcPerCm2,
-        PieceRules rules,
-        double allowedEdgeError) {
+public final class CorrectionOptions {
 
     /** Terms beyond the direct ones that make up less than this, from the shortest on, ride along with longer ones. */
     private static final double WEIGHTY = 0.05;
@@ -54,21 +28,50 @@ public record CorrectionOptions(
 
     private static final double SQRT_PI = Math.sqrt(Math.PI);
 
-    public CorrectionOptions {
-        Range.require(
-                referenceDensity >= 0 && referenceDensity <= 1,
-                "reference density must lie in 0 to 1",
-                referenceDensity);
-        Range.positive("largest piece (um)", maxPieceUm);
-        Range.require(tolerance > 0 && tolerance < 1, "tolerance must lie between 0 and 1", tolerance);
-        Range.require(maxIterations >= 1, "number of iterations must be at least 1", maxIterations);
-        Range.positive("smallest factor", minFactor);
-        Range.require(
-                maxFactor > minFactor && Double.isFinite(maxFactor),
-                "largest factor must be above the smallest (" + minFactor + ")",
-                maxFactor);
-        Range.positive("base dose (uC/cm^2)", baseDoseUcPerCm2);
-        Range.positive("allowed error along edges", allowedEdgeError);
+    private final Values values;
+    private final int threads;
+    private final Progress progress;
+
+    /** What the doses depend on. */
+    private record Values(
+            PointSpreadFunction psf,
+            Criterion criterion,
+            double referenceDensity,
+            double maxPieceUm,
+            double tolerance,
+            int maxIterations,
+            double minFactor,
+            double maxFactor,
+            Optional<LevelRule> levels,
+            boolean levelStudy,
+            boolean oneDosePerShape,
+            OptionalDouble baseDoseUcPerCm2,
+            PieceRules rules,
+            double allowedEdgeError) {
+
+        Values {
+            Range.require(
+                    referenceDensity >= 0 && referenceDensity <= 1,
+                    "reference density must lie in 0 to 1",
+                    referenceDensity);
+            Range.positive("largest piece (um)", maxPieceUm);
+            Range.require(tolerance > 0 && tolerance < 1, "tolerance must lie between 0 and 1", tolerance);
+            Range.require(maxIterations >= 1, "number of iterations must be at least 1", maxIterations);
+            Range.positive("smallest factor", minFactor);
+            Range.require(
+                    maxFactor > minFactor && Double.isFinite(maxFactor),
+                    "largest factor must be above the smallest (" + minFactor + ")",
+                    maxFactor);
+            Range.positive("base dose (uC/cm^2)", baseDoseUcPerCm2);
+            Range.positive("allowed error along edges", allowedEdgeError);
+        }
+    }
+
+    private CorrectionOptions(Values values, int threads, Progress progress) {
+        Range.require(threads >= 1, "number of threads must be at least 1", threads);
+        this.values = values;
+        this.threads = threads;
+        this.progress = progress;
     }
 
     /** The usual options for {@code psf}; see {@link #builder}. */
@@ -79,13 +82,22 @@ public record CorrectionOptions(
     /**
      * A builder that starts from the usual options: edge criterion with its usual reference density, cells of at most a quarter of
      * the mean range beyond the direct one ({@link #usualCellUm}), tolerance 1e-3, at most 50 iterations, factors from 0.05 to 20, free
-     * doses, {@link PieceRules#USUAL}, and 1 % allowed along edges.
+     * doses, {@link PieceRules#USUAL}, and 1 % allowed along edges; threads for all processors, and nobody who listens.
      */
     public static Builder builder(PointSpreadFunction psf) {
-        return new Builder(psf);
+        return new Builder(given(psf, "point spread function"));
     }
 
-    /** Collects options; see {@link CorrectionOptions} for their meaning. */
+    /** A builder that starts from these options. */
+    public Builder toBuilder() {
+        return new Builder(this);
+    }
+
+    private static <T> T given(T value, String what) {
+        return Objects.requireNonNull(value, what + " must not be null");
+    }
+
+    /** Collects options. What is out of range is told by {@link #build}. */
     public static final class Builder {
         private final PointSpreadFunction psf;
         private Criterion criterion = Criterion.EDGE;
@@ -101,74 +113,124 @@ public record CorrectionOptions(
         private OptionalDouble baseDoseUcPerCm2 = OptionalDouble.empty();
         private PieceRules rules = PieceRules.USUAL;
         private double allowedEdgeError = 0.01;
+        private int threads = Runtime.getRuntime().availableProcessors();
+        private Progress progress = Progress.NONE;
 
         private Builder(PointSpreadFunction psf) {
             this.psf = psf;
             this.maxPieceUm = usualCellUm(psf);
         }
 
+        private Builder(CorrectionOptions from) {
+            Values v = from.values;
+            psf = v.psf;
+            criterion = v.criterion;
+            referenceDensity = OptionalDouble.of(v.referenceDensity);
+            maxPieceUm = v.maxPieceUm;
+            tolerance = v.tolerance;
+            maxIterations = v.maxIterations;
+            minFactor = v.minFactor;
+            maxFactor = v.maxFactor;
+            levels = v.levels;
+            levelStudy = v.levelStudy;
+            oneDosePerShape = v.oneDosePerShape;
+            baseDoseUcPerCm2 = v.baseDoseUcPerCm2;
+            rules = v.rules;
+            allowedEdgeError = v.allowedEdgeError;
+            threads = from.threads;
+            progress = from.progress;
+        }
+
+        /** What is made equal. */
         public Builder criterion(Criterion value) {
-            criterion = value;
+            criterion = given(value, "criterion");
             return this;
         }
 
+        /** Density of the grating that has factor 1, 0 to 1. */
         public Builder referenceDensity(double value) {
             referenceDensity = OptionalDouble.of(value);
             return this;
         }
 
+        /** Largest extent of a dose unit's cell, um, positive; cells become smaller where the energy along the outline asks for it. */
         public Builder maxPieceUm(double value) {
             maxPieceUm = value;
             return this;
         }
 
+        /** Largest residual at which the iteration stops, between 0 and 1. */
         public Builder tolerance(double value) {
             tolerance = value;
             return this;
         }
 
+        /** Most dose updates, at least 1. */
         public Builder maxIterations(int value) {
             maxIterations = value;
             return this;
         }
 
+        /** Smallest dose factor, positive. */
         public Builder minFactor(double value) {
             minFactor = value;
             return this;
         }
 
+        /** Largest dose factor, above the smallest. */
         public Builder maxFactor(double value) {
             maxFactor = value;
             return this;
         }
 
+        /** A limited set of doses to use instead of free ones. */
         public Builder levels(LevelRule value) {
-            levels = Optional.of(value);
+            levels = Optional.of(given(value, "rule of levels"));
             return this;
         }
 
+        /** Whether to find out what other numbers of levels would cost. */
         public Builder levelStudy(boolean value) {
             levelStudy = value;
             return this;
         }
 
+        /** Whether all units of a merged shape share one dose. */
         public Builder oneDosePerShape(boolean value) {
             oneDosePerShape = value;
             return this;
         }
 
+        /** Dose at factor 1, uC/cm^2, positive; absolute doses are not told without it. */
         public Builder baseDoseUcPerCm2(double value) {
             baseDoseUcPerCm2 = OptionalDouble.of(value);
             return this;
         }
 
+        /** What the writer asks of pieces. */
         public Builder rules(PieceRules value) {
-            rules = value;
+            rules = given(value, "rules of pieces");
             return this;
         }
 
+        /**
+         * Goal for the energy along the outline off corners: 95 % of it lies within this share of the target; units are divided for its
+         * sake. Above 0.
+         */
         public Builder allowedEdgeError(double value) {
             allowedEdgeError = value;
+            return this;
+        }
+
+        /** Threads to use, at least 1; the doses do not depend on their number. */
+        public Builder threads(int value) {
+            threads = value;
+            return this;
+        }
+
+        /** Hears how far the work is, from any of the threads. */
+        public Builder progress(Progress value) {
+            progress = given(value, "progress");
             return this;
         }
 
@@ -178,7 +240,7 @@ public record CorrectionOptions(
          * @throws IllegalArgumentException if a value is out of range
          */
         public CorrectionOptions build() {
-            return new CorrectionOptions(
+            Values values = new Values(
                     psf,
                     criterion,
                     referenceDensity.orElse(criterion.usualReferenceDensity()),
@@ -193,12 +255,108 @@ public record CorrectionOptions(
                     baseDoseUcPerCm2,
                     rules,
                     allowedEdgeError);
+            return new CorrectionOptions(values, threads, progress);
         }
+    }
+
+    /** Point spread function. */
+    public PointSpreadFunction psf() {
+        return values.psf;
+    }
+
+    /** What is made equal. */
+    public Criterion criterion() {
+        return values.criterion;
+    }
+
+    /** Density of the grating that has factor 1. */
+    public double referenceDensity() {
+        return values.referenceDensity;
+    }
+
+    /** Largest extent of a dose unit's cell, um. */
+    public double maxPieceUm() {
+        return values.maxPieceUm;
+    }
+
+    /** Largest residual at which the iteration stops. */
+    public double tolerance() {
+        return values.tolerance;
+    }
+
+    /** Most dose updates. */
+    public int maxIterations() {
+        return values.maxIterations;
+    }
+
+    /** Smallest dose factor. */
+    public double minFactor() {
+        return values.minFactor;
+    }
+
+    /** Largest dose factor. */
+    public double maxFactor() {
+        return values.maxFactor;
+    }
+
+    /** Limited set of doses to use; empty for free doses. */
+    public Optional<LevelRule> levels() {
+        return values.levels;
+    }
+
+    /** Whether to find out what other numbers of levels would cost. */
+    public boolean levelStudy() {
+        return values.levelStudy;
+    }
+
+    /** Whether all units of a merged shape share one dose. */
+    public boolean oneDosePerShape() {
+        return values.oneDosePerShape;
+    }
+
+    /** Dose at factor 1, uC/cm^2; empty if it is not known. */
+    public OptionalDouble baseDoseUcPerCm2() {
+        return values.baseDoseUcPerCm2;
+    }
+
+    /** What the writer asks of pieces. */
+    public PieceRules rules() {
+        return values.rules;
+    }
+
+    /** Goal for the energy along the outline, as a share of the target. */
+    public double allowedEdgeError() {
+        return values.allowedEdgeError;
+    }
+
+    /** Threads to use. */
+    public int threads() {
+        return threads;
+    }
+
+    /** Who hears how far the work is. */
+    public Progress progress() {
+        return progress;
+    }
+
+    @Override
+    public boolean equals(Object other) {
+        return other instanceof CorrectionOptions o && values.equals(o.values);
+    }
+
+    @Override
+    public int hashCode() {
+        return values.hashCode();
+    }
+
+    @Override
+    public String toString() {
+        return values.toString().replaceFirst("^Values", "CorrectionOptions");
     }
 
     /** Energy that the criterion asks for, with the reference density accounted for. */
     public double target() {
-        return criterion.targetAt(psf, referenceDensity);
+        return values.criterion.targetAt(values.psf, values.referenceDensity);
     }
 
     /**
@@ -222,11 +380,13 @@ public record CorrectionOptions(
     /** How shapes are cut under these options. */
     public FractureOptions fracture() {
         return new FractureOptions(
-                Math.max(maxPieceUm, UnitDivision.SHORTEST * psf.direct().rangeUm()),
-                psf.direct().rangeUm(),
-                0.5 * Math.max(finestUm(), psf.direct().rangeUm()),
-                criterion.judging(),
-                rules);
+                Math.max(
+                        values.maxPieceUm,
+                        UnitDivision.SHORTEST * values.psf.direct().rangeUm()),
+                values.psf.direct().rangeUm(),
+                0.5 * Math.max(finestUm(), values.psf.direct().rangeUm()),
+                values.criterion.judging(),
+                values.rules);
     }
 
     /**
@@ -236,15 +396,15 @@ public record CorrectionOptions(
      * @param leastUm least length of outline between points, um
      */
     Measuring measuring(double leastUm) {
-        double shortest = UnitDivision.SHORTEST * psf.direct().rangeUm();
+        double shortest = UnitDivision.SHORTEST * values.psf.direct().rangeUm();
         return new Measuring(
-                Math.max(Math.max(leastUm, 0.5 * shortest), Math.min(finestUm() / 4, maxPieceUm / 8)),
-                Math.max(2 * shortest, uniformUm(2 * allowedEdgeError)));
+                Math.max(Math.max(leastUm, 0.5 * shortest), Math.min(finestUm() / 4, values.maxPieceUm / 8)),
+                Math.max(2 * shortest, uniformUm(2 * values.allowedEdgeError)));
     }
 
     /** Extent within which the background cannot vary by more than a share of the clearing energy, um, for factors about 1. */
     private double uniformUm(double share) {
-        double slope = beyond(psf, psf.directTerms())
+        double slope = beyond(values.psf, values.psf.directTerms())
                 .mapToDouble(t -> 2 * t.weight() / (SQRT_PI * t.rangeUm()))
                 .sum();
         return slope == 0 ? Double.MAX_VALUE : share / slope;
@@ -253,13 +413,13 @@ public record CorrectionOptions(
     /** The shortest range beyond the direct ones at which they make up enough to matter, um. */
     private double finestUm() {
         double sum = 0;
-        for (GaussianTerm t : beyond(psf, psf.directTerms()).toList()) {
+        for (GaussianTerm t : beyond(values.psf, values.psf.directTerms()).toList()) {
             sum += t.weight();
             if (sum >= WEIGHTY) {
                 return t.rangeUm();
             }
         }
-        return psf.main().rangeUm();
+        return values.psf.main().rangeUm();
     }
 
     /** Terms from the given one on by rising range, a table as the Gaussian of its weight and rms radius. */

@@ -2,8 +2,8 @@ package evendose.correction;
 
 import evendose.energy.EnergyModel;
 import evendose.geometry.Merge;
-import evendose.geometry.Polygons;
 import evendose.geometry.Trapezoids;
+import evendose.layout.Layout;
 import evendose.parallel.Progress;
 import evendose.parallel.Workers;
 import evendose.pieces.Fracture;
@@ -14,46 +14,54 @@ import java.util.Locale;
 import java.util.Optional;
 
 /**
- * The main job: polygons in, a dose for every piece out.
+ * The front door: a layout in, a dose for every piece of it out.
  *
- * <p>Merges the polygons, cuts them into pieces and units, builds the energy model and solves for the doses. Doses that
- * cannot be found are flagged in the table, not thrown.
+ * <pre>{@code
+ * DoseTable doses = Corrector.correct(layout, List.of(LayerRole.corrected(new Layer(1, 0))), CorrectionOptions.of(psf));
+ * }</pre>
+ *
+ * <p>Merges the polygons, cuts them into pieces and units, builds the energy model and solves for the doses. Doses that cannot be
+ * found are flagged in the table, not thrown. The doses do not depend on the number of threads. Interrupting the calling thread ends the
+ * work with a {@link java.util.concurrent.CancellationException}.
  */
 public final class Corrector {
     private Corrector() {}
 
     /**
-     * Corrects.
+     * Corrects some layers of a layout, all top cells together.
      *
-     * @param polygons polygons in dbu; group {@code g} belongs to {@code roles.get(g)}; where groups overlap, the lowest
-     *     owns the place
-     * @param dbuUm size of a database unit, um
-     * @param roles what each group does, at least one
-     * @param options how to correct
-     * @param workers threads to use; the result does not depend on their number
-     * @param progress hears about stages
-     * @throws MemoryLimitException if the merged layout needs more memory than Java may use
+     * @param layout read from a file by {@code evendose.layout.formats.LayoutFiles}, or made of arrays by {@link Layout#builder}
+     * @param roles the layers to expose and what each does, at least one; where layers overlap, the one named first owns the place
+     * @param options how to correct, on how many threads, and who hears how far it is
+     * @throws IllegalArgumentException if there is no role, or a layer has two
+     * @throws evendose.files.BadInputException if the layout has no shape on one of the layers, or cannot be as it is
+     * @throws MemoryLimitException if it needs more memory than Java may use
+     * @throws java.util.concurrent.CancellationException if the calling thread is interrupted
      */
-    public static DoseTable correct(
-            Polygons polygons,
-            double dbuUm,
-            List<LayerRole> roles,
-            CorrectionOptions options,
-            Workers workers,
-            Progress progress) {
-        if (roles.isEmpty()) {
-            throw new IllegalArgumentException("at least one layer is needed");
+    public static DoseTable correct(Layout layout, List<LayerRole> roles, CorrectionOptions options) {
+        return correct(DrawnPattern.of(layout, roles), options);
+    }
+
+    /** As {@link #correct(Layout, List, CorrectionOptions)}, of a part of a layout. */
+    public static DoseTable correct(DrawnPattern pattern, CorrectionOptions options) {
+        try (Workers workers = Workers.of(options.threads())) {
+            return correct(pattern, options, workers);
         }
-        Trapezoids merged = Merge.of(polygons, roles.size(), workers, progress);
+    }
+
+    private static DoseTable correct(DrawnPattern pattern, CorrectionOptions options, Workers workers) {
+        Progress progress = options.progress();
+        double dbuUm = pattern.unit().um();
+        Trapezoids merged = Merge.of(pattern.polygons(), pattern.roles().size(), workers, progress);
         MemoryNeed.require(
                 MemoryNeed.ofMerged(merged.size(), merged.area() * dbuUm * dbuUm, options.maxPieceUm()),
                 String.format(Locale.ROOT, "the merged layout has %,d trapezoids", merged.size()));
-        Correction done = Correction.of(merged, dbuUm, roles, options, workers, progress);
-        return table(done, roles, options, workers, progress);
+        Correction done = Correction.of(merged, dbuUm, pattern.roles(), options, workers, progress);
+        return table(done, pattern, options, workers, progress);
     }
 
     private static DoseTable table(
-            Correction done, List<LayerRole> roles, CorrectionOptions options, Workers workers, Progress progress) {
+            Correction done, DrawnPattern pattern, CorrectionOptions options, Workers workers, Progress progress) {
         Fracture.Result cut = done.cut;
         Pieces pieces = cut.pieces();
         EnergyModel model = done.model;
@@ -116,7 +124,7 @@ public final class Corrector {
         }
         return new DoseTable(
                 pieces,
-                roles,
+                pattern,
                 options,
                 solver.convergence(options.tolerance()).written(before, judged, target, status),
                 levels,
@@ -128,7 +136,7 @@ public final class Corrector {
                 model.choices(),
                 levelCost,
                 levelStudy,
-                wideDose(model, target, fixed, roles),
+                wideDose(model, target, fixed, pattern.roles()),
                 cut.judged(),
                 done.outlineError(factor, progress),
                 new DoseTable.Counts(units, pieces.size()));

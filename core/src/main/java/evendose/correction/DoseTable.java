@@ -6,6 +6,7 @@ import evendose.pieces.Pieces;
 import java.util.Arrays;
 import java.util.HashMap;
 import java.util.List;
+import java.util.Locale;
 import java.util.Map;
 import java.util.Optional;
 
@@ -17,7 +18,7 @@ import java.util.Optional;
  */
 public final class DoseTable {
     private final Pieces pieces;
-    private final List<LayerRole> roles;
+    private final DrawnPattern pattern;
     private final CorrectionOptions options;
     private final Convergence convergence;
     private final DoseLevels levels;
@@ -44,7 +45,7 @@ public final class DoseTable {
 
     DoseTable(
             Pieces pieces,
-            List<LayerRole> roles,
+            DrawnPattern pattern,
             CorrectionOptions options,
             Convergence convergence,
             DoseLevels levels,
@@ -61,7 +62,7 @@ public final class DoseTable {
             OutlineError outlineError,
             Counts counts) {
         this.pieces = pieces;
-        this.roles = List.copyOf(roles);
+        this.pattern = pattern;
         this.options = options;
         this.convergence = convergence;
         this.levels = levels;
@@ -84,6 +85,11 @@ public final class DoseTable {
         return pieces;
     }
 
+    /** What was drawn. */
+    public DrawnPattern pattern() {
+        return pattern;
+    }
+
     /** Units and pieces before neighbours of equal dose were joined. */
     public Counts counts() {
         return counts;
@@ -91,7 +97,7 @@ public final class DoseTable {
 
     /** The layers and what each does, in the order of their indices. */
     public List<LayerRole> roles() {
-        return roles;
+        return pattern.roles();
     }
 
     /** The options that led here. */
@@ -169,7 +175,7 @@ public final class DoseTable {
 
     /** Energy that the criterion asks for in the shapes of layer {@code index}. */
     public double target(int index) {
-        return options.target() * roles.get(index).target();
+        return options.target() * roles().get(index).target();
     }
 
     /**
@@ -204,7 +210,7 @@ public final class DoseTable {
         DoseStatus[] statuses = Arrays.stream(units).mapToObj(u -> status[u]).toArray(DoseStatus[]::new);
         return new DoseTable(
                 within,
-                roles,
+                pattern,
                 options,
                 convergence.written(pick(energyUncorrected, units), criterion, target, statuses),
                 levels,
@@ -262,7 +268,7 @@ public final class DoseTable {
         int[] units = Arrays.copyOf(first, n);
         return new DoseTable(
                 PieceJoin.of(pieces, joinedUnit, n),
-                roles,
+                pattern,
                 options,
                 convergence,
                 levels,
@@ -341,6 +347,18 @@ public final class DoseTable {
             max = Math.max(max, f);
         }
         return factor.length == 0 ? Double.NaN : max;
+    }
+
+    @Override
+    public String toString() {
+        return String.format(
+                Locale.ROOT,
+                "DoseTable[%d pieces, %d units, factors %.4f to %.4f, %s]",
+                pieces.size(),
+                pieces.units(),
+                minFactor(),
+                maxFactor(),
+                convergence.converged() ? "converged" : "not converged");
     }
 
     /** Total area of all pieces, um^2. */

@@ -35,7 +35,13 @@ public final class DoseTableCsv {
      *
      * @throws BadInputException if the file cannot be written
      */
-    public static void write(DoseTable table, Path file, Workers workers, Progress progress) {
+    public static void write(DoseTable table, Path file) {
+        try (Workers workers = Workers.of(table.options().threads())) {
+            write(table, file, workers, table.options().progress());
+        }
+    }
+
+    static void write(DoseTable table, Path file, Workers workers, Progress progress) {
         Pieces pieces = table.pieces();
         int n = pieces.size();
         progress.begin("writing the dose table", n);

@@ -2,6 +2,7 @@ package evendose.correction;
 
 import evendose.layout.Layer;
 import evendose.units.Range;
+import java.util.Objects;
 import java.util.OptionalDouble;
 
 /**
@@ -14,8 +15,14 @@ import java.util.OptionalDouble;
  */
 public record LayerRole(Layer layer, double target, OptionalDouble fixedDose) {
     public LayerRole {
+        Objects.requireNonNull(layer, "layer of a role must not be null");
         Range.positive("target of layer " + layer, target);
         Range.positive("fixed dose factor of layer " + layer, fixedDose);
+    }
+
+    /** The same role for another layer. */
+    public LayerRole on(Layer other) {
+        return new LayerRole(other, target, fixedDose);
     }
 
     /** A layer whose shapes are corrected to the ordinary target. */

@@ -13,7 +13,7 @@ import java.util.TreeMap;
  * nothing, no piece is found twice, and building takes two counting passes. The order of hits depends on the pieces and the
  * box alone.
  */
-final class PieceIndex {
+public final class PieceIndex {
     /** Binary orders of magnitude that share a class. */
     private static final int CLASS_SPAN = 2;
 
@@ -79,9 +79,19 @@ final class PieceIndex {
     }
 
     /** Growing list of hits, to be used again and again. */
-    static final class Hits {
+    public static final class Hits {
         int[] piece = new int[32];
         int size;
+
+        /** Number of hits. */
+        public int size() {
+            return size;
+        }
+
+        /** Hit number {@code k}: the index of a piece. */
+        public int piece(int k) {
+            return piece[k];
+        }
 
         private void add(int i) {
             if (size == piece.length) {
@@ -91,7 +101,8 @@ final class PieceIndex {
         }
     }
 
-    PieceIndex(Pieces pieces) {
+    /** An index of all pieces. */
+    public PieceIndex(Pieces pieces) {
         int n = pieces.size();
         left = new double[n];
         right = new double[n];
@@ -187,7 +198,7 @@ final class PieceIndex {
     }
 
     /** Replaces the content of {@code hits} by the pieces whose bounding boxes meet the box, um. */
-    void find(double x0, double y0, double x1, double y1, Hits hits) {
+    public void find(double x0, double y0, double x1, double y1, Hits hits) {
         hits.size = 0;
         for (Level level : levels) {
             double reachX = level.halfWidth;

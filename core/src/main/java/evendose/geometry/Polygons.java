@@ -23,6 +23,7 @@ public final class Polygons {
     /** Largest group number. */
     public static final int MAX_GROUP = 0xffff;
 
+    private static final int FIRST_BLOCK = 1 << 6;
     private static final int BLOCK = 1 << 20;
 
     private final List<long[]> blocks = new ArrayList<>();
@@ -177,7 +178,7 @@ public final class Polygons {
             if (!blocks.isEmpty()) {
                 used.add(at);
             }
-            block = new long[Math.max(BLOCK, length)];
+            block = new long[Math.max(Math.min(BLOCK, Math.max(FIRST_BLOCK, 16 * block.length)), length)];
             blocks.add(block);
             at = 0;
         }

@@ -17,6 +17,9 @@ public record DatabaseUnit(double um) {
 
     private static final double CLEAN_TOLERANCE = 1e-12;
 
+    /** Deviations from the grid below this come from decimal fractions, dbu. */
+    private static final double ON_GRID = 1e-4;
+
     public DatabaseUnit {
         if (!(um > 0) || Double.isInfinite(um)) {
             throw new IllegalArgumentException("the database unit must be positive and finite, got " + um + " um");
@@ -53,6 +56,17 @@ public record DatabaseUnit(double um) {
     public double toUm(double dbu) {
         double perUm = Math.rint(1 / um);
         return perUm >= 1 && 1 / perUm == um ? dbu / perUm : dbu * um;
+    }
+
+    /** A coordinate rounded to whole database units, halves upwards; to be checked before if it might not fit. */
+    public long nearest(double coordinateUm) {
+        return (long) Math.floor(fromUm(coordinateUm) + 0.5);
+    }
+
+    /** Whether a coordinate is a multiple of the database unit but for what decimal fractions lose. */
+    public boolean isOnGrid(double coordinateUm) {
+        double exact = fromUm(coordinateUm);
+        return Math.abs(exact - Math.floor(exact + 0.5)) <= Math.max(ON_GRID, 4 * Math.ulp(exact));
     }
 
     /** A coordinate in database units, not rounded to whole ones. */

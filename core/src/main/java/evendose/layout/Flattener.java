@@ -40,6 +40,11 @@ public final class Flattener {
         return new Flattener(layout, layout.topCells(), DEFAULT_LIMIT, null);
     }
 
+    /** The layout that is flattened. */
+    public Layout layout() {
+        return layout;
+    }
+
     /**
      * Flattens one cell instead.
      *

@@ -55,6 +55,15 @@ public final class Layout {
         findTopCells();
     }
 
+    /**
+     * Begins a layout of arrays, without a file.
+     *
+     * @param unit database unit to which coordinates are rounded
+     */
+    public static LayoutBuilder builder(DatabaseUnit unit) {
+        return new LayoutBuilder(unit);
+    }
+
     /** The file's name, as the user gave it. */
     public String source() {
         return source;

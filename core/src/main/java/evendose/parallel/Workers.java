@@ -56,15 +56,22 @@ public final class Workers implements AutoCloseable {
     /**
      * Calls {@code part} once for each number from 0 to {@code parts - 1} and returns when all are done.
      *
-     * @throws CancellationException if the calling thread was interrupted; remaining parts are not begun
+     * <p>Interrupting the calling thread ends the work before the next part, with any number of threads; the thread stays interrupted.
+     * No part is at work any more when this returns or throws.
+     *
+     * @throws CancellationException if the calling thread is interrupted; remaining parts are not begun
      * @throws RuntimeException what a part threw; remaining parts are not begun
      */
     public void run(int parts, IntConsumer part) {
+        Thread caller = Thread.currentThread();
         AtomicInteger next = new AtomicInteger();
         AtomicBoolean stop = new AtomicBoolean();
         Runnable work = () -> {
             try {
                 for (int i = next.getAndIncrement(); i < parts && !stop.get(); i = next.getAndIncrement()) {
+                    if (caller.isInterrupted()) {
+                        throw new CancellationException("interrupted");
+                    }
                     part.accept(i);
                 }
             } catch (Throwable t) {
@@ -83,23 +90,36 @@ public final class Workers implements AutoCloseable {
             failure = e;
         }
         for (Future<?> other : others) {
-            try {
-                other.get();
-            } catch (InterruptedException e) {
-                stop.set(true);
-                Thread.currentThread().interrupt();
-                throw new CancellationException("interrupted");
-            } catch (ExecutionException e) {
-                if (e.getCause() instanceof Error error) {
-                    throw error;
-                }
-                if (failure == null && e.getCause() instanceof RuntimeException cause) {
-                    failure = cause;
-                }
-            }
+            RuntimeException theirs = failureOf(other, stop);
+            failure = failure == null ? theirs : failure;
         }
         if (failure != null) {
             throw failure;
+        }
+    }
+
+    /** Waits for the part that a thread is at; an interrupt stops further ones and is kept for the caller. */
+    private static RuntimeException failureOf(Future<?> other, AtomicBoolean stop) {
+        boolean interrupted = false;
+        try {
+            while (true) {
+                try {
+                    other.get();
+                    return interrupted ? new CancellationException("interrupted") : null;
+                } catch (InterruptedException e) {
+                    stop.set(true);
+                    interrupted = true;
+                } catch (ExecutionException e) {
+                    if (e.getCause() instanceof Error error) {
+                        throw error;
+                    }
+                    return (RuntimeException) e.getCause();
+                }
+            }
+        } finally {
+            if (interrupted) {
+                Thread.currentThread().interrupt();
+            }
         }
     }
 

@@ -1,5 +1,6 @@
 package evendose.verification;
 
+import evendose.correction.DrawnPattern;
 import evendose.geometry.Merge;
 import evendose.geometry.Polygons;
 import evendose.geometry.Trapezoids;
@@ -34,20 +35,15 @@ public record OutlineSample(OutlineEdges edges, EdgeGauges.Region region, List<d
     /**
      * Takes the outline or a sample of it.
      *
-     * @param polygons polygons, dbu; groups are layers
-     * @param groups number of groups
-     * @param dbuUm size of a database unit, um
+     * @param drawn what is drawn
      * @param windowUm left, bottom, right, top of the part to look at, um; empty for all
      * @param reachUm distance from which polygons add to the energy in a tile, um: the larger, the fewer tiles
      */
     public static OutlineSample of(
-            Polygons polygons,
-            int groups,
-            double dbuUm,
-            Optional<double[]> windowUm,
-            double reachUm,
-            Workers workers,
-            Progress progress) {
+            DrawnPattern drawn, Optional<double[]> windowUm, double reachUm, Workers workers, Progress progress) {
+        Polygons polygons = drawn.polygons();
+        int groups = drawn.roles().size();
+        double dbuUm = drawn.unit().um();
         if (windowUm.isPresent()) {
             long[] window = java.util.Arrays.stream(windowUm.get())
                     .mapToLong(c -> Math.round(c / dbuUm))

@@ -1,5 +1,6 @@
 package evendose.verification;
 
+import evendose.pieces.Overlap;
 import evendose.pieces.Pieces;
 
 /** Finds the piece that holds a point, and pairs of pieces that overlap, by a uniform grid over the bounding boxes. */

@@ -1,7 +1,10 @@
 package evendose.verification;
 
 import evendose.correction.Criterion;
+import evendose.correction.DrawnPattern;
+import evendose.correction.LayerRole;
 import evendose.correction.StoredDoses;
+import evendose.geometry.Merge;
 import evendose.geometry.Trapezoids;
 import evendose.parallel.Progress;
 import evendose.parallel.Workers;
@@ -53,22 +56,24 @@ public final class Verifier {
      *
      * @param exposure the doses, with options
      * @param stored the same as read back
-     * @param layout the merged layout; its groups are the layers of {@code exposure}
-     * @param dbuUm size of a database unit, um
+     * @param drawn the layout, with the layers of {@code exposure} in their order; in a layout of pieces levels took the place of datatypes
      * @param allowedNm how far an edge may be off, nm; empty for a tenth of the feature
      * @param gauges where to measure widths; null for automatic places
      * @param sensitivityPercent by how much parameters are off in the sensitivity, %
+     * @throws IllegalArgumentException if the layers are not those of {@code exposure}
      */
     public static Verification verify(
             Exposure exposure,
             StoredDoses stored,
-            Trapezoids layout,
-            double dbuUm,
+            DrawnPattern drawn,
             OptionalDouble allowedNm,
             GaugeChoice gauges,
             double sensitivityPercent,
             Workers workers,
             Progress progress) {
+        requireSameLayers(exposure.roles(), drawn.roles());
+        double dbuUm = drawn.unit().um();
+        Trapezoids layout = Merge.of(drawn.polygons(), drawn.roles().size(), workers, progress);
         double tolerance = exposure.options().rules().reachUm(dbuUm, stored.rounded());
         AreaCheck areas = AreaCheck.of(layout, dbuUm, exposure.pieces(), tolerance, workers, progress);
         OutlineEdges edges = OutlineEdges.of(layout, dbuUm);
@@ -157,6 +162,16 @@ public final class Verifier {
                 scan.edges(),
                 sensitivity,
                 shortened(worst));
+    }
+
+    private static void requireSameLayers(List<LayerRole> dosed, List<LayerRole> drawn) {
+        boolean same = dosed.size() == drawn.size();
+        for (int g = 0; same && g < dosed.size(); g++) {
+            same = dosed.get(g).layer().number() == drawn.get(g).layer().number();
+        }
+        if (!same) {
+            throw new IllegalArgumentException("doses are for " + dosed + ", the layout is taken as " + drawn);
+        }
     }
 
     /** Edges are no promise where layers are to reach depths of their own. */

@@ -12,6 +12,8 @@ import java.util.ArrayList;
 import java.util.List;
 import java.util.Locale;
 import java.util.Map;
+import java.util.Optional;
+import java.util.OptionalDouble;
 import java.util.TreeMap;
 import org.apache.commons.csv.CSVFormat;
 import org.apache.commons.csv.CSVParser;
@@ -85,16 +87,7 @@ public final class WidthGauges {
         });
         List<WidthGauge> named = new ArrayList<>();
         for (WidthGauge g : found) {
-            named.add(new WidthGauge(
-                    "W" + (named.size() + 1),
-                    g.xUm(),
-                    g.yUm(),
-                    g.ux(),
-                    g.uy(),
-                    g.drawnUm(),
-                    g.gapUm(),
-                    g.density(),
-                    g.layer()));
+            named.add(named(g, "W" + (named.size() + 1)));
         }
         return named;
     }
@@ -138,6 +131,47 @@ public final class WidthGauges {
     }
 
     /**
+     * Gauges at the given places.
+     *
+     * @param widestUm widest shape to measure, um
+     * @throws IllegalArgumentException naming the place if it does not lie between two edges of a shape
+     */
+    public List<WidthGauge> at(List<GaugePlace> places, double widestUm) {
+        List<WidthGauge> gauges = new ArrayList<>();
+        for (GaugePlace place : places) {
+            gauges.add(at(place, gauges.size(), widestUm)
+                    .orElseThrow(() -> new IllegalArgumentException("gauge " + outside(place, widestUm))));
+        }
+        return gauges;
+    }
+
+    private Optional<WidthGauge> at(GaugePlace place, int before, double widestUm) {
+        WidthGauge gauge = place.angleDeg().isEmpty()
+                ? narrowest(place.xUm(), place.yUm(), widestUm)
+                : through(
+                        place.xUm(),
+                        place.yUm(),
+                        Math.toRadians(place.angleDeg().getAsDouble()),
+                        widestUm);
+        return Optional.ofNullable(gauge)
+                .map(g -> named(g, place.name().isEmpty() ? "W" + (before + 1) : place.name()));
+    }
+
+    private static String outside(GaugePlace place, double widestUm) {
+        return String.format(
+                Locale.ROOT,
+                "%sthe point (%s, %s) um is not inside a shape of the chosen layers that is at most %s um wide there",
+                place.name().isEmpty() ? "" : place.name() + ": ",
+                place.xUm(),
+                place.yUm(),
+                widestUm);
+    }
+
+    private static WidthGauge named(WidthGauge g, String name) {
+        return new WidthGauge(name, g.xUm(), g.yUm(), g.ux(), g.uy(), g.drawnUm(), g.gapUm(), g.density(), g.layer());
+    }
+
+    /**
      * Gauges from a table with a header row: {@code x_um,y_um} of a point inside a line, and optionally {@code angle_deg} of
      * the gauge line (counter-clockwise from the x axis; without it, the narrowest way across is taken) and {@code name}.
      *
@@ -164,36 +198,10 @@ public final class WidthGauges {
                 }
             }
             for (CSVRecord row : parser) {
-                String place = "line " + parser.getCurrentLineNumber();
-                double x = number(file, place, row, "x_um");
-                double y = number(file, place, row, "y_um");
-                String name = row.isMapped("name") && row.isSet("name") ? row.get("name") : "";
-                String angle = row.isMapped("angle_deg") && row.isSet("angle_deg") ? row.get("angle_deg") : "";
-                WidthGauge gauge = angle.isEmpty()
-                        ? narrowest(x, y, widestUm)
-                        : through(x, y, Math.toRadians(number(file, place, row, "angle_deg")), widestUm);
-                if (gauge == null) {
-                    throw new BadInputException(
-                            file.toString(),
-                            place,
-                            String.format(
-                                    Locale.ROOT,
-                                    "the point (%s, %s) um is not inside a shape of the chosen layers that is at most %s um"
-                                            + " wide there",
-                                    x,
-                                    y,
-                                    widestUm));
-                }
-                gauges.add(new WidthGauge(
-                        name.isEmpty() ? "W" + (gauges.size() + 1) : name,
-                        gauge.xUm(),
-                        gauge.yUm(),
-                        gauge.ux(),
-                        gauge.uy(),
-                        gauge.drawnUm(),
-                        gauge.gapUm(),
-                        gauge.density(),
-                        gauge.layer()));
+                String line = "line " + parser.getCurrentLineNumber();
+                GaugePlace place = place(file, line, row);
+                gauges.add(at(place, gauges.size(), widestUm)
+                        .orElseThrow(() -> new BadInputException(file.toString(), line, outside(place, widestUm))));
             }
         } catch (UncheckedIOException e) {
             throw new BadInputException(
@@ -206,6 +214,17 @@ public final class WidthGauges {
             throw new BadInputException(file.toString(), "", "holds no gauge");
         }
         return gauges;
+    }
+
+    private static GaugePlace place(Path file, String line, CSVRecord row) {
+        boolean turned = row.isMapped("angle_deg")
+                && row.isSet("angle_deg")
+                && !row.get("angle_deg").isEmpty();
+        return new GaugePlace(
+                row.isMapped("name") && row.isSet("name") ? row.get("name") : "",
+                number(file, line, row, "x_um"),
+                number(file, line, row, "y_um"),
+                turned ? OptionalDouble.of(number(file, line, row, "angle_deg")) : OptionalDouble.empty());
     }
 
     private static double number(Path file, String place, CSVRecord row, String column) {

@@ -36,7 +36,7 @@ final class Corrections {
 
     static DoseTable correct(Polygons polygons, CorrectionOptions options, LayerRole... roles) {
         try (Workers workers = Workers.of(2)) {
-            return Corrector.correct(
+            return TestPatterns.correct(
                     polygons,
                     DBU_UM,
                     roles.length == 0 ? List.of(LINES) : List.of(roles),

@@ -52,7 +52,7 @@ class CorrectorTest {
         double[][] factors = new double[2][];
         for (int threads = 1; threads <= 2; threads++) {
             try (Workers workers = Workers.of(threads)) {
-                factors[threads - 1] = Corrector.correct(
+                factors[threads - 1] = TestPatterns.correct(
                                 polygons,
                                 Corrections.DBU_UM,
                                 List.of(Corrections.LINES),
@@ -110,7 +110,7 @@ class CorrectorTest {
         List<LayerRole> roles = List.of(Corrections.LINES, LayerRole.fixed(new Layer(2, 0), 8));
         DoseTable table;
         try (Workers workers = Workers.of(1)) {
-            table = Corrector.correct(
+            table = TestPatterns.correct(
                     polygons, Corrections.DBU_UM, roles, CorrectionOptions.of(PSF), workers, Progress.NONE);
         }
         assertEquals(1, table.pieces(DoseStatus.BELOW_BEAM));

@@ -45,7 +45,7 @@ class DoseTableReaderTest {
                 .baseDoseUcPerCm2(300)
                 .allowedEdgeError(1)
                 .build();
-        return Corrector.correct(
+        return TestPatterns.correct(
                 polygons, 0.001, List.of(LayerRole.corrected(new Layer(7, 3))), options, Workers.of(1), Progress.NONE);
     }
 
@@ -88,7 +88,7 @@ class DoseTableReaderTest {
         int units = pieces.units();
         return new DoseTable(
                 pieces,
-                t.roles(),
+                t.pattern(),
                 t.options(),
                 t.convergence(),
                 t.levels(),

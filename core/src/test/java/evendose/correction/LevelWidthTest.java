@@ -49,7 +49,7 @@ class LevelWidthTest {
         if (rule != null) {
             options.levels(rule);
         }
-        return Corrector.correct(
+        return TestPatterns.correct(
                 polygons,
                 layout.unit().um(),
                 List.of(LayerRole.corrected(layer)),

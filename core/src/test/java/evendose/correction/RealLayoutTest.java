@@ -40,7 +40,7 @@ class RealLayoutTest {
         Flattener.of(layout).flatten(Map.of(layer, 0), polygons);
         double dbuUm = layout.unit().um();
         try (Workers workers = Workers.of(2)) {
-            DoseTable table = Corrector.correct(
+            DoseTable table = TestPatterns.correct(
                     polygons,
                     dbuUm,
                     List.of(LayerRole.corrected(layer)),

@@ -4,13 +4,13 @@ import evendose.TestData;
 import evendose.calibration.MeasurementFile;
 import evendose.correction.ContrastCurve;
 import evendose.correction.CorrectionOptions;
-import evendose.correction.Corrector;
 import evendose.correction.DoseTable;
 import evendose.correction.DoseTableCsv;
 import evendose.correction.DoseTableReader;
 import evendose.correction.LayerRole;
 import evendose.correction.RecordedRun;
 import evendose.correction.RunSummary;
+import evendose.correction.TestPatterns;
 import evendose.geometry.Merge;
 import evendose.geometry.Polygons;
 import evendose.layout.DatabaseUnit;
@@ -206,7 +206,7 @@ enum Target {
                             PointSpreadFunction.from(List.of(new GaussianTerm(0.6, 0.02), new GaussianTerm(0.4, 9.5))))
                     .build();
             try (Workers one = Workers.of(1)) {
-                DoseTable table = Corrector.correct(
+                DoseTable table = TestPatterns.correct(
                         polygons, 0.001, List.of(LayerRole.corrected(new Layer(1, 0))), options, one, Progress.NONE);
                 return new Result(table, polygons);
             }
@@ -214,8 +214,8 @@ enum Target {
 
         byte[] doses() throws IOException {
             Path file = Files.createTempFile("seed", ".csv");
-            try (Workers one = Workers.of(1)) {
-                DoseTableCsv.write(table, file, one, Progress.NONE);
+            try {
+                DoseTableCsv.write(table, file);
                 return Files.readAllBytes(file);
             } finally {
                 Files.delete(file);

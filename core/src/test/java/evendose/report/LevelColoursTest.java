@@ -4,9 +4,9 @@ import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
 import evendose.correction.CorrectionOptions;
-import evendose.correction.Corrector;
 import evendose.correction.DoseTable;
 import evendose.correction.LayerRole;
+import evendose.correction.TestPatterns;
 import evendose.geometry.Polygons;
 import evendose.layout.Layer;
 import evendose.parallel.Progress;
@@ -33,7 +33,7 @@ class LevelColoursTest {
         if (baseDose.isPresent()) {
             options.baseDoseUcPerCm2(baseDose.getAsDouble());
         }
-        return Corrector.correct(
+        return TestPatterns.correct(
                 polygons,
                 0.001,
                 List.of(LayerRole.corrected(new Layer(7, 3)), LayerRole.corrected(new Layer(9, 0))),

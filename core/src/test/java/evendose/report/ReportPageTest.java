@@ -6,10 +6,10 @@ import static org.junit.jupiter.api.Assertions.assertTrue;
 import static org.junit.jupiter.api.Assumptions.assumeTrue;
 
 import evendose.correction.CorrectionOptions;
-import evendose.correction.Corrector;
 import evendose.correction.DoseTable;
 import evendose.correction.LayerRole;
 import evendose.correction.RunSummary;
+import evendose.correction.TestPatterns;
 import evendose.geometry.Polygons;
 import evendose.layout.Layer;
 import evendose.parallel.Progress;
@@ -65,7 +65,7 @@ class ReportPageTest {
 
     private static String page(Polygons polygons, int threads) {
         try (Workers workers = Workers.of(threads)) {
-            DoseTable table = Corrector.correct(
+            DoseTable table = TestPatterns.correct(
                     polygons,
                     0.001,
                     List.of(LayerRole.corrected(new Layer(1, 0))),
@@ -74,7 +74,7 @@ class ReportPageTest {
                     Progress.NONE);
             Exposure exposure = Exposure.of(table);
             OutlineSample outline = OutlineSample.of(
-                    polygons, 1, 0.001, Optional.empty(), Prediction.reachUm(exposure.psf()), workers, Progress.NONE);
+                    table.pattern(), Optional.empty(), Prediction.reachUm(exposure.psf()), workers, Progress.NONE);
             Prediction prediction =
                     Prediction.of(exposure, outline, OptionalDouble.empty(), true, workers, Progress.NONE);
             Verdict verdict = CorrectionVerdict.of(prediction.verdict(), table, List.of());

@@ -6,6 +6,7 @@ import static org.junit.jupiter.api.Assertions.assertTrue;
 
 import evendose.parallel.Progress;
 import evendose.parallel.Workers;
+import evendose.pieces.Overlap;
 import evendose.pieces.Pieces;
 import evendose.psf.PointSpreadFunction;
 import java.io.IOException;

@@ -4,9 +4,9 @@ import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
 import evendose.correction.CorrectionOptions;
-import evendose.correction.Corrector;
 import evendose.correction.DoseTable;
 import evendose.correction.LayerRole;
+import evendose.correction.TestPatterns;
 import evendose.geometry.Polygons;
 import evendose.layout.Layer;
 import evendose.parallel.Progress;
@@ -32,10 +32,14 @@ class OutlineSampleTest {
         }
         assertTrue(polygons.size() > OutlineSample.MOST_POLYGONS);
         Workers one = Workers.of(1);
-        OutlineSample sample =
-                OutlineSample.of(polygons, 1, 0.001, Optional.empty(), Prediction.reachUm(PSF), one, Progress.NONE);
+        OutlineSample sample = OutlineSample.of(
+                TestPatterns.of(polygons, 0.001, List.of(LayerRole.corrected(new Layer(1, 0)))),
+                Optional.empty(),
+                Prediction.reachUm(PSF),
+                one,
+                Progress.NONE);
         assertTrue(sample.tilesUm().size() >= 3);
-        DoseTable table = Corrector.correct(
+        DoseTable table = TestPatterns.correct(
                 polygons,
                 0.001,
                 List.of(LayerRole.corrected(new Layer(1, 0))),

@@ -6,6 +6,7 @@ import evendose.layout.Cell;
 import evendose.layout.DatabaseUnit;
 import evendose.layout.Layer;
 import evendose.layout.Layout;
+import evendose.layout.LayoutBuilder;
 import evendose.layout.Shapes;
 import evendose.layout.Warnings;
 import java.io.IOException;
@@ -39,23 +40,18 @@ import org.apache.commons.csv.CSVRecord;
  * may be in any order and case; a byte order mark and any line ends are accepted. Text is UTF-8.
  *
  * <p>Coordinates are rounded to whole database units, with a warning if that moves them. All shapes go into one cell named
- * {@value #CELL}. A hole is joined to its outer ring by an edge to and fro, which leaves no trace once shapes are merged.
+ * {@value evendose.layout.LayoutBuilder#CELL}. A hole is joined to its outer ring by an edge to and fro, which leaves no trace once shapes are merged.
  */
 public final class CsvReader {
-    /** Name of the cell that holds the shapes. */
-    public static final String CELL = "TOP";
-
     private static final List<String> RECTANGLE = List.of("x_min_um", "y_min_um", "x_max_um", "y_max_um");
     private static final String WKT = "wkt";
     private static final String LAYER = "layer";
     private static final String DATATYPE = "datatype";
-    /** Deviations from the grid below this come from decimal fractions. */
-    private static final double ON_GRID_DBU = 1e-4;
 
     private final String source;
     private final DatabaseUnit unit;
     private final Warnings warnings = new Warnings();
-    private final Cell cell = new Cell(CELL);
+    private final Cell cell = new Cell(LayoutBuilder.CELL);
     private long line;
 
     private CsvReader(String source, DatabaseUnit unit) {
@@ -236,17 +232,15 @@ public final class CsvReader {
         if (Double.isNaN(um)) {
             throw bad("'" + number + "' is no number; coordinates are wanted in um");
         }
-        double exact = unit.fromUm(um);
-        double rounded = Math.floor(exact + 0.5);
-        if (!(Math.abs(rounded) <= Polygons.MAX_COORDINATE)) {
+        if (!(Math.abs(unit.fromUm(um)) < Polygons.MAX_COORDINATE)) {
             throw bad("coordinate " + number + " um is beyond " + Polygons.MAX_COORDINATE
                     + " database units; coordinates are wanted in um");
         }
-        if (Math.abs(exact - rounded) > Math.max(ON_GRID_DBU, 4 * Math.ulp(exact))) {
+        if (!unit.isOnGrid(um)) {
             warnings.add(
                     "a coordinate is not a multiple of the database unit of " + unit.um() + " um; rounded", place());
         }
-        return (long) rounded;
+        return unit.nearest(um);
     }
 
     private String place() {

@@ -1,27 +1,32 @@
-package evendose.verification;
+package evendose.pieces;
 
-import evendose.pieces.Pieces;
 import java.util.Arrays;
 
 /** The area that two pieces share. */
-final class Overlap {
+public final class Overlap {
     private Overlap() {}
 
-    static double areaUm2(Pieces p, int i, int j) {
-        return p.standing(i) == p.standing(j) ? alike(p, i, j) : mixed(p, i, j);
+    /** The area that pieces {@code i} and {@code j} share, um^2. */
+    public static double areaUm2(Pieces p, int i, int j) {
+        return areaUm2(p, i, p, j);
+    }
+
+    /** The area that piece {@code i} of {@code p} and piece {@code j} of {@code q} share, um^2. */
+    public static double areaUm2(Pieces p, int i, Pieces q, int j) {
+        return p.standing(i) == q.standing(j) ? alike(p, i, q, j) : mixed(p, i, q, j);
     }
 
     /** In the frame of both: the integral over v of the overlap of two intervals whose ends are linear in v. */
-    private static double alike(Pieces p, int i, int j) {
-        double v0 = Math.max(p.lowUm()[i], p.lowUm()[j]);
-        double v1 = Math.min(p.highUm()[i], p.highUm()[j]);
+    private static double alike(Pieces p, int i, Pieces q, int j) {
+        double v0 = Math.max(p.lowUm()[i], q.lowUm()[j]);
+        double v1 = Math.min(p.highUm()[i], q.highUm()[j]);
         if (!(v1 > v0)) {
             return 0;
         }
         double[] li = side(p.fromLowUm(), p.fromHighUm(), p, i, v0, v1);
-        double[] lj = side(p.fromLowUm(), p.fromHighUm(), p, j, v0, v1);
+        double[] lj = side(q.fromLowUm(), q.fromHighUm(), q, j, v0, v1);
         double[] ri = side(p.toLowUm(), p.toHighUm(), p, i, v0, v1);
-        double[] rj = side(p.toLowUm(), p.toHighUm(), p, j, v0, v1);
+        double[] rj = side(q.toLowUm(), q.toHighUm(), q, j, v0, v1);
         // Places, as shares of the slab, where any two sides cross; between them the overlap is linear.
         double[] cuts = {0, 1, cross(li, lj), cross(ri, rj), cross(li, rj), cross(lj, ri)};
         Arrays.sort(cuts);
@@ -50,10 +55,10 @@ final class Overlap {
     }
 
     /** The first piece cut off along each side of the second, since both are convex. */
-    private static double mixed(Pieces p, int i, int j) {
+    private static double mixed(Pieces p, int i, Pieces q, int j) {
         // Relative to a corner, so that far from the origin no digit is lost.
-        double x0 = p.cornerXUm(j, 0);
-        double y0 = p.cornerYUm(j, 0);
+        double x0 = q.cornerXUm(j, 0);
+        double y0 = q.cornerYUm(j, 0);
         double[] xy = new double[8];
         for (int k = 0; k < 4; k++) {
             xy[2 * k] = p.cornerXUm(i, k) - x0;
@@ -61,10 +66,10 @@ final class Overlap {
         }
         for (int k = 0; k < 4; k++) {
             int next = k + 1 & 3;
-            double ax = p.cornerXUm(j, k) - x0;
-            double ay = p.cornerYUm(j, k) - y0;
-            double ux = p.cornerXUm(j, next) - x0 - ax;
-            double uy = p.cornerYUm(j, next) - y0 - ay;
+            double ax = q.cornerXUm(j, k) - x0;
+            double ay = q.cornerYUm(j, k) - y0;
+            double ux = q.cornerXUm(j, next) - x0 - ax;
+            double uy = q.cornerYUm(j, next) - y0 - ay;
             // A triangle has one side without length.
             xy = ux == 0 && uy == 0 ? xy : leftOf(xy, ax, ay, ux, uy);
         }

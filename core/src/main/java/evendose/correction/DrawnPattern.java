@@ -1,0 +1,173 @@
+package evendose.correction;
+
+import evendose.files.BadInputException;
+import evendose.geometry.FarCorner;
+import evendose.geometry.Polygons;
+import evendose.layout.DatabaseUnit;
+import evendose.layout.Flattener;
+import evendose.layout.Layer;
+import evendose.layout.Layout;
+import evendose.layout.Window;
+import evendose.psf.PointSpreadFunction;
+import java.util.HashMap;
+import java.util.List;
+import java.util.Locale;
+import java.util.Map;
+import java.util.Optional;
+import java.util.Set;
+import java.util.SortedMap;
+import java.util.TreeSet;
+
+/**
+ * What is drawn: the flattened polygons of some layers of a layout, each layer with what it does in the exposure. Layers are named once,
+ * in the roles, so polygons cannot end up with another layer's role.
+ *
+ * <p>Where polygons of different layers overlap, the layer named first owns the place. Immutable.
+ */
+public final class DrawnPattern {
+    /** Shapes within this many of the longest range around a window add to the energy in it. */
+    private static final double SURROUNDINGS = 6;
+
+    private final Polygons polygons;
+    private final DatabaseUnit unit;
+    private final List<LayerRole> roles;
+
+    /**
+     * Takes over polygons whose group {@code g} belongs to {@code roles.get(g)}.
+     *
+     * @throws IllegalArgumentException if there is no role, or a layer has two
+     */
+    DrawnPattern(Polygons polygons, DatabaseUnit unit, List<LayerRole> roles) {
+        this.polygons = polygons;
+        this.unit = unit;
+        this.roles = List.copyOf(roles);
+        if (roles.isEmpty()) {
+            throw new IllegalArgumentException("no layer is named to correct; give at least one role");
+        }
+        Set<Layer> seen = new TreeSet<>();
+        for (LayerRole role : roles) {
+            if (!seen.add(role.layer())) {
+                throw new IllegalArgumentException("layer " + role.layer() + " has two roles; give it one");
+            }
+        }
+    }
+
+    /**
+     * All top cells of a layout.
+     *
+     * @param layout the layout
+     * @param roles the layers to expose and what each does; other layers are left out and add no background
+     * @throws IllegalArgumentException if there is no role, or a layer has two
+     * @throws BadInputException if the layout has no shape on one of the layers, reaches farther than a writer, or has a corner that lies
+     *     far from all else
+     * @throws MemoryLimitException if the correction would need more memory than Java may use
+     */
+    public static DrawnPattern of(Layout layout, List<LayerRole> roles) {
+        return of(Flattener.of(layout), roles);
+    }
+
+    /** As {@link #of(Layout, List)}, of what a flattener gives: one cell, or no more than so many polygons. */
+    public static DrawnPattern of(Flattener flattener, List<LayerRole> roles) {
+        DrawnPattern pattern = empty(flattener, roles);
+        SortedMap<Layer, Long> counts = flattener.counts();
+        double count = 0;
+        for (LayerRole role : roles) {
+            count += counts.get(role.layer());
+        }
+        MemoryNeed.require(
+                MemoryNeed.ofPolygons(count),
+                String.format(
+                        Locale.ROOT,
+                        "%s flattens to %,.0f polygons on the chosen layers",
+                        flattener.layout().source(),
+                        count));
+        return pattern.filled(flattener, "");
+    }
+
+    /**
+     * As {@link #of(Flattener, List)}, of a window and what adds to the energy in it. Correct it, then take {@link DoseTable#within}.
+     *
+     * @param windowUm left, lower, right and upper side, um
+     * @param psf the point spread function whose longest range tells how far to look around the window
+     */
+    public static DrawnPattern around(
+            double[] windowUm, PointSpreadFunction psf, Flattener flattener, List<LayerRole> roles) {
+        DrawnPattern pattern = empty(flattener, roles);
+        double around = SURROUNDINGS * psf.longestUm();
+        DatabaseUnit unit = pattern.unit;
+        Flattener part = flattener.withWindow(new Window(
+                unit.nearest(windowUm[0] - around),
+                unit.nearest(windowUm[1] - around),
+                unit.nearest(windowUm[2] + around),
+                unit.nearest(windowUm[3] + around)));
+        return pattern.filled(part, " in or around the window");
+    }
+
+    private static DrawnPattern empty(Flattener flattener, List<LayerRole> roles) {
+        Layout layout = flattener.layout();
+        DrawnPattern pattern = new DrawnPattern(new Polygons(), layout.unit(), roles);
+        Set<Layer> drawn = flattener.counts().keySet();
+        for (LayerRole role : roles) {
+            if (!drawn.contains(role.layer())) {
+                throw new BadInputException(
+                        layout.source(),
+                        "",
+                        "has no shape on layer " + role.layer()
+                                + (drawn.isEmpty()
+                                        ? " or any other"
+                                        : "; it has "
+                                                + String.join(
+                                                        ", ",
+                                                        drawn.stream()
+                                                                .map(Layer::toString)
+                                                                .toList())));
+            }
+        }
+        return pattern;
+    }
+
+    private DrawnPattern filled(Flattener flattener, String where) {
+        Map<Layer, Integer> groups = new HashMap<>();
+        for (int g = 0; g < roles.size(); g++) {
+            groups.put(roles.get(g).layer(), g);
+        }
+        flattener.flatten(groups, polygons);
+        String source = flattener.layout().source();
+        if (polygons.size() == 0) {
+            throw new BadInputException(source, "", "has no shape with area on the chosen layers" + where);
+        }
+        Optional<FarCorner> far = FarCorner.of(polygons, unit.um());
+        if (far.isPresent()) {
+            throw new BadInputException(source, "", far.get().why());
+        }
+        return this;
+    }
+
+    /** The layers and what each does, in the order in which they were named. */
+    public List<LayerRole> roles() {
+        return roles;
+    }
+
+    /** Length of the polygons' coordinates. */
+    public DatabaseUnit unit() {
+        return unit;
+    }
+
+    /** Number of polygons. */
+    public long size() {
+        return polygons.size();
+    }
+
+    /** The polygons, not to be added to; group {@code g} is the layer of {@code roles().get(g)}. */
+    public Polygons polygons() {
+        return polygons;
+    }
+
+    @Override
+    public String toString() {
+        return "DrawnPattern[" + size() + " polygons on layers "
+                + String.join(
+                        ", ",
+                        roles.stream().map(role -> role.layer().toString()).toList()) + "]";
+    }
+}
