@@ -66,11 +66,11 @@ class ReadmeJavaTest {
 
     /** The jar of the command line stands for what this test has on its class path. */
     private String[] printed(String start) {
-        Matcher line = Pattern.compile("`(" + start + " [^`]*cli/target/evendose\\.jar[^`]*)`")
+        Matcher line = Pattern.compile("`(" + start + " cli/target/evendose\\.jar[^`]*)`")
                 .matcher(readme);
         assertTrue(line.find(), start);
         String[] words = line.group(1).split(" ");
-        words[0] = tool(start);
+        words[0] = tool(words[0]);
         return Arrays.stream(words)
                 .map(word -> word.equals("cli/target/evendose.jar") ? CLASS_PATH : word)
                 .toArray(String[]::new);
@@ -79,13 +79,13 @@ class ReadmeJavaTest {
     @Test
     void exampleFileAndShellRun() throws IOException, InterruptedException {
         Files.writeString(folder.resolve("Example.java"), blocks("java").get(0));
-        String out = run("", printed("java"));
+        String out = run("", printed("java -cp"));
         assertTrue(out.matches("(?s)DoseTable\\[\\d+ pieces, .*, converged]\\s*"), out);
         StoredDoses doses = DoseTableReader.read(folder.resolve("doses.csv"));
         // More than the pieces of the 17 bars alone, and less than a lone dot needs.
         assertTrue(doses.pieces().size() > 100 && doses.factor(0) > 0.5 && doses.factor(0) < 2);
 
-        String shell = run(blocks("jshell").get(0) + "/exit\n", printed("jshell"));
+        String shell = run(blocks("jshell").get(0) + "/exit\n", printed("jshell --class-path"));
         assertFalse(shell.contains("Error"), shell);
         assertTrue(shell.contains("==> " + doses.factor(0)), shell);
     }

@@ -2,6 +2,7 @@ package evendose.cli;
 
 import evendose.correction.ContrastCurve;
 import evendose.correction.CorrectionOptions;
+import evendose.correction.DrawnPattern;
 import evendose.correction.LayerDepth;
 import evendose.correction.LayerRole;
 import evendose.files.BadInputException;

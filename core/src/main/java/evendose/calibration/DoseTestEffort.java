@@ -5,6 +5,7 @@ import com.fasterxml.jackson.databind.node.ArrayNode;
 import com.fasterxml.jackson.databind.node.ObjectNode;
 import evendose.units.Range;
 import java.util.ArrayList;
+import java.util.Arrays;
 import java.util.List;
 import java.util.Locale;
 import java.util.Map;
@@ -13,7 +14,7 @@ import java.util.Map;
  * What a dose test costs and what it should tell: charge, time at some currents, time at the microscope, expected errors.
  *
  * @param pattern the test
- * @param currentsNa beam currents, nA
+ * @param currentsNa beam currents, nA; not to be changed
  * @param minutesPerReading time at the microscope for a clearing dose or a width, min; an assumption
  */
 public record DoseTestEffort(DoseTestPattern pattern, double[] currentsNa, double minutesPerReading) {
@@ -100,5 +101,20 @@ public record DoseTestEffort(DoseTestPattern pattern, double[] currentsNa, doubl
 
     private static String text(String format, Object... values) {
         return String.format(Locale.ROOT, format, values);
+    }
+
+    /** What counts for equality, arrays by what they hold. */
+    private Object[] values() {
+        return new Object[] {pattern, currentsNa, minutesPerReading};
+    }
+
+    @Override
+    public boolean equals(Object other) {
+        return other instanceof DoseTestEffort o && Arrays.deepEquals(values(), o.values());
+    }
+
+    @Override
+    public int hashCode() {
+        return Arrays.deepHashCode(values());
     }
 }

@@ -224,7 +224,7 @@ public final class DoseTestPattern {
         return step - lowestStep;
     }
 
-    /** The figures' largest extent: width and height, um. */
+    /** The figures' largest extent: width and height, um, a new array. */
     public double[] sizeUm() {
         double width = 0;
         double bottom = 0;

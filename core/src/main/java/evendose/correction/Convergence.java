@@ -1,5 +1,9 @@
 package evendose.correction;
 
+import evendose.Supported;
+import java.util.Arrays;
+import java.util.Locale;
+
 /**
  * How an iteration went, and how well the doses that are written meet the criterion. A residual is {@code |C / T - 1|}, criterion
  * value C over target T, taken over the units that are free to move: corrected ones that are not held at a bound. Where levels were
@@ -14,6 +18,7 @@ package evendose.correction;
  * @param history largest residual of the units that could still move, before the first update and after each; units may have been divided
  *     between updates
  */
+@Supported
 public record Convergence(
         boolean converged,
         int iterations,
@@ -22,6 +27,16 @@ public record Convergence(
         double rmsResidual,
         double heldMaxResidual,
         double[] history) {
+
+    public Convergence {
+        history = history.clone();
+    }
+
+    /** Largest residual before the first update and after each, a new array. */
+    @Override
+    public double[] history() {
+        return history.clone();
+    }
 
     /** The same iteration with the residuals of some units as written. */
     Convergence written(double[] uncorrected, double[] criterion, double[] target, DoseStatus[] status) {
@@ -48,5 +63,32 @@ public record Convergence(
                 count[told] == 0 ? 0 : Math.sqrt(squares[told] / count[told]),
                 max[1],
                 history);
+    }
+
+    @Override
+    public String toString() {
+        return String.format(
+                Locale.ROOT,
+                "Convergence[%s after %d updates, largest residual %.2e]",
+                converged ? "converged" : "not converged",
+                iterations,
+                maxResidual);
+    }
+
+    /** What counts for equality, arrays by what they hold. */
+    private Object[] values() {
+        return new Object[] {
+            converged, iterations, uncorrectedMaxResidual, maxResidual, rmsResidual, heldMaxResidual, history
+        };
+    }
+
+    @Override
+    public boolean equals(Object other) {
+        return other instanceof Convergence o && Arrays.deepEquals(values(), o.values());
+    }
+
+    @Override
+    public int hashCode() {
+        return Arrays.deepHashCode(values());
     }
 }

@@ -1,5 +1,6 @@
 package evendose.correction;
 
+import evendose.Supported;
 import evendose.files.BadInputException;
 import evendose.files.OutputFolder;
 import evendose.layout.DatabaseUnit;
@@ -16,6 +17,7 @@ import java.nio.file.Path;
  * The pieces as a layout: one cell, each piece on the layer it came from, with its dose level as datatype. Corners are
  * rounded to the database unit; a piece that rounding leaves without area is left out.
  */
+@Supported
 public final class CorrectedLayout {
     /** Name of the one cell. */
     public static final String CELL = "CORRECTED";

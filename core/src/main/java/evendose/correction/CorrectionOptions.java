@@ -1,5 +1,7 @@
 package evendose.correction;
 
+import evendose.Internal;
+import evendose.Supported;
 import evendose.parallel.Progress;
 import evendose.pieces.FractureOptions;
 import evendose.pieces.Measuring;
@@ -18,6 +20,7 @@ import java.util.stream.Stream;
  *
  * <p>Two are equal if they lead to the same doses: threads and the listener do not count.
  */
+@Supported
 public final class CorrectionOptions {
 
     /** Terms beyond the direct ones that make up less than this, from the shortest on, ride along with longer ones. */
@@ -378,6 +381,7 @@ public final class CorrectionOptions {
     }
 
     /** How shapes are cut under these options. */
+    @Internal
     public FractureOptions fracture() {
         return new FractureOptions(
                 Math.max(

@@ -1,5 +1,6 @@
 package evendose.correction;
 
+import evendose.Supported;
 import evendose.energy.EnergyModel;
 import evendose.geometry.Merge;
 import evendose.geometry.Trapezoids;
@@ -24,6 +25,7 @@ import java.util.Optional;
  * found are flagged in the table, not thrown. The doses do not depend on the number of threads. Interrupting the calling thread ends the
  * work with a {@link java.util.concurrent.CancellationException}.
  */
+@Supported
 public final class Corrector {
     private Corrector() {}
 

@@ -1,9 +1,12 @@
 package evendose.correction;
 
+import evendose.Internal;
+import evendose.Supported;
 import evendose.pieces.FractureOptions;
 import evendose.psf.PointSpreadFunction;
 
 /** What is made equal everywhere. Energies are relative: a uniformly exposed plane at factor 1 has energy 1. */
+@Supported
 public enum Criterion {
     /**
      * The mean energy on a unit's exposed edges equals 1/2, as at the edge of a half plane: the threshold contour lies on the
@@ -44,6 +47,7 @@ public enum Criterion {
     }
 
     /** Where the energy is judged. */
+    @Internal
     public FractureOptions.Judging judging() {
         return judging;
     }

@@ -1,11 +1,14 @@
 package evendose.correction;
 
+import evendose.Supported;
 import java.util.Arrays;
+import java.util.Locale;
 
 /**
  * Dose levels in rising order, for writers that take a limited number of doses. Where neighbours differ by a constant ratio q,
  * snapping to the nearest in ratio costs at most {@code sqrt(q) - 1} of the dose.
  */
+@Supported
 public final class DoseLevels {
     /** Most levels. */
     public static final int MOST = 65_536;
@@ -132,5 +135,15 @@ public final class DoseLevels {
             return k + 1;
         }
         return k;
+    }
+
+    @Override
+    public String toString() {
+        return String.format(
+                Locale.ROOT,
+                "DoseLevels[%d from %.6f to %.6f]",
+                factors.length,
+                factors[0],
+                factors[factors.length - 1]);
     }
 }

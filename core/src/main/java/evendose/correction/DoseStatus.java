@@ -1,6 +1,9 @@
 package evendose.correction;
 
+import evendose.Supported;
+
 /** How well a dose meets its criterion. */
+@Supported
 public enum DoseStatus {
     /** Within the tolerance. */
     OK("ok"),

@@ -1,5 +1,7 @@
 package evendose.correction;
 
+import evendose.Internal;
+import evendose.Supported;
 import evendose.energy.TermChoice;
 import evendose.pieces.PieceJoin;
 import evendose.pieces.Pieces;
@@ -16,6 +18,7 @@ import java.util.Optional;
  * <p>Doses belong to units; pieces of a unit share one. Energies are criterion values relative to a uniformly exposed plane
  * at factor 1: {@code energyUncorrected} with all corrected factors 1, {@code energyCorrected} with the doses of this table.
  */
+@Supported
 public final class DoseTable {
     private final Pieces pieces;
     private final DrawnPattern pattern;
@@ -116,6 +119,7 @@ public final class DoseTable {
     }
 
     /** How each term of the point spread function was computed. */
+    @Internal
     public List<TermChoice> evaluators() {
         return evaluators;
     }
@@ -137,7 +141,7 @@ public final class DoseTable {
 
     /**
      * Criterion values, one a unit, if every corrected unit had as its factor the energy that it should get: the dose right for a wide
-     * area. Empty unless some layer has a target of its own.
+     * area; live, not to be changed. Empty unless some layer has a target of its own.
      */
     public Optional<double[]> energyAtWideDose() {
         return energyAtWideDose;

@@ -1,5 +1,6 @@
 package evendose.correction;
 
+import evendose.Supported;
 import evendose.files.BadInputException;
 import evendose.files.NumberText;
 import evendose.layout.Layer;
@@ -17,6 +18,7 @@ import java.util.Locale;
  * Dose tables as CSV files: one row a piece, numbers with a decimal dot, lines ended by a line feed. The corners of a piece go
  * anticlockwise from the lowest one, the left of two; a triangle repeats the corner that stands for its side without length.
  */
+@Supported
 public final class DoseTableCsv {
     /** Columns of the piece table. Absolute doses stay empty when the base dose is not known. */
     public static final String HEADER = "piece,shape,unit,layer,datatype,x1_um,y1_um,x2_um,y2_um,x3_um,y3_um,"

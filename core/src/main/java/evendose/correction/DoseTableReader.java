@@ -1,5 +1,6 @@
 package evendose.correction;
 
+import evendose.Supported;
 import evendose.files.BadInputException;
 import evendose.files.CsvTable;
 import evendose.files.OutputFolder;
@@ -33,6 +34,7 @@ import java.util.TreeMap;
  * missing or added. Corners may go either way round from any of them. Lines that begin with {@code #} and blank ones are left out. Rows may be in any order, removed or repeated.
  * {@code status} and {@code level} do not count for the dose; absolute doses that contradict the factors are told.
  */
+@Supported
 public final class DoseTableReader {
     private static final String FACTOR = "dose_factor";
     /** The corners come first. */

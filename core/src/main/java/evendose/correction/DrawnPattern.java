@@ -1,5 +1,7 @@
 package evendose.correction;
 
+import evendose.Internal;
+import evendose.Supported;
 import evendose.files.BadInputException;
 import evendose.geometry.FarCorner;
 import evendose.geometry.Polygons;
@@ -24,6 +26,7 @@ import java.util.TreeSet;
  *
  * <p>Where polygons of different layers overlap, the layer named first owns the place. Immutable.
  */
+@Supported
 public final class DrawnPattern {
     /** Shapes within this many of the longest range around a window add to the energy in it. */
     private static final double SURROUNDINGS = 6;
@@ -159,6 +162,7 @@ public final class DrawnPattern {
     }
 
     /** The polygons, not to be added to; group {@code g} is the layer of {@code roles().get(g)}. */
+    @Internal
     public Polygons polygons() {
         return polygons;
     }

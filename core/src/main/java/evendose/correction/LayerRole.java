@@ -1,5 +1,6 @@
 package evendose.correction;
 
+import evendose.Supported;
 import evendose.layout.Layer;
 import evendose.units.Range;
 import java.util.Objects;
@@ -13,6 +14,7 @@ import java.util.OptionalDouble;
  *     grey-tone exposure
  * @param fixedDose dose factor that its shapes have and keep; empty if they are corrected
  */
+@Supported
 public record LayerRole(Layer layer, double target, OptionalDouble fixedDose) {
     public LayerRole {
         Objects.requireNonNull(layer, "layer of a role must not be null");

@@ -1,5 +1,7 @@
 package evendose.correction;
 
+import evendose.Supported;
+
 /**
  * How a limited set of doses is chosen.
  *
@@ -7,6 +9,7 @@ package evendose.correction;
  * @param count number of levels for {@link Spacing#OPTIMAL} and {@link Spacing#GEOMETRIC}, 1 to {@link DoseLevels#MOST}
  * @param stepPercent distance of neighbours for {@link Spacing#STEP}, percent of the dose, positive
  */
+@Supported
 public record LevelRule(Spacing spacing, int count, double stepPercent) {
     /** How levels lie. */
     public enum Spacing {

@@ -1,5 +1,7 @@
 package evendose.correction;
 
+import evendose.Supported;
+
 /**
  * What a set of dose levels costs. Errors are added ones: criterion value C with levels against the value without, relative to
  * the target; means are weighted by the outline or area that each unit is judged by.
@@ -17,6 +19,7 @@ package evendose.correction;
  * @param maxWidthNm largest width error after that, nm
  * @param rmsWidthNm root mean square of it, nm
  */
+@Supported
 public record LevelTrial(
         LevelRule rule,
         int levels,

@@ -1,8 +1,10 @@
 package evendose.correction;
 
+import evendose.Supported;
 import java.util.Locale;
 
 /** A correction would need more memory than Java may use. Told before the work begins, with what to change. */
+@Supported
 public final class MemoryLimitException extends RuntimeException {
     private static final long serialVersionUID = 1L;
 

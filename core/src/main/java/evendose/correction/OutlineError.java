@@ -1,5 +1,6 @@
 package evendose.correction;
 
+import evendose.Supported;
 import evendose.pieces.OutlinePoints;
 import java.util.ArrayList;
 import java.util.Arrays;
@@ -15,6 +16,7 @@ import java.util.List;
  * @param max largest
  * @param places where it is largest, one place a unit, worst first
  */
+@Supported
 public record OutlineError(int points, double rms, double p95, double max, List<Place> places) {
     private static final int PLACES = 5;
 

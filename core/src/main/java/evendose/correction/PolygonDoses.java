@@ -1,5 +1,6 @@
 package evendose.correction;
 
+import evendose.Supported;
 import evendose.energy.PieceIndex;
 import evendose.geometry.Merge;
 import evendose.geometry.Polygons;
@@ -25,6 +26,7 @@ import java.util.Locale;
  * <p>Polygons are numbered from 0 in the order of {@link DrawnPattern#polygons}; on one layer that is the order in which they were
  * added to a {@link evendose.layout.LayoutBuilder}, or that of the file with references expanded.
  */
+@Supported
 public final class PolygonDoses {
     private final DrawnPattern pattern;
     private final int[] layer;

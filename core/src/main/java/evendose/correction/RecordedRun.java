@@ -7,6 +7,7 @@ import evendose.pieces.PieceRules;
 import evendose.psf.PsfFile;
 import java.nio.file.Path;
 import java.util.ArrayList;
+import java.util.Arrays;
 import java.util.List;
 import java.util.Optional;
 
@@ -16,9 +17,9 @@ import java.util.Optional;
  * @param options the options, the point spread function among them
  * @param roles the layers and what each does
  * @param cells the cells that were corrected
- * @param windowUm left, lower, right and upper side of the window that doses were written for, um; empty for all
+ * @param windowUm left, lower, right and upper side of the window that doses were written for, um, not to be changed; empty for all
  * @param psfSource where the point spread function comes from; may be empty
- * @param residualHistory largest residual before the first update and after each
+ * @param residualHistory largest residual before the first update and after each; not to be changed
  */
 public record RecordedRun(
         CorrectionOptions options,
@@ -112,5 +113,20 @@ public record RecordedRun(
         return layer.has("fixed_dose_factor")
                 ? LayerRole.fixed(which, layer.get("fixed_dose_factor").positive())
                 : LayerRole.corrected(which, layer.get("target").positive());
+    }
+
+    /** What counts for equality, arrays by what they hold. */
+    private Object[] values() {
+        return new Object[] {options, roles, cells, windowUm.orElse(null), psfSource, residualHistory};
+    }
+
+    @Override
+    public boolean equals(Object other) {
+        return other instanceof RecordedRun o && Arrays.deepEquals(values(), o.values());
+    }
+
+    @Override
+    public int hashCode() {
+        return Arrays.deepHashCode(values());
     }
 }

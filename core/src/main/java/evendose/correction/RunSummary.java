@@ -7,6 +7,7 @@ import com.fasterxml.jackson.databind.node.ArrayNode;
 import com.fasterxml.jackson.databind.node.ObjectNode;
 import evendose.energy.TermChoice;
 import evendose.psf.PsfFile;
+import java.util.Arrays;
 import java.util.List;
 import java.util.Map;
 import java.util.Optional;
@@ -18,7 +19,7 @@ import java.util.OptionalDouble;
  * @param table the result
  * @param layout the layout's name as the user gave it
  * @param cells the cells that were corrected
- * @param windowUm left, lower, right and upper side of the window that the table is limited to, um; empty for all
+ * @param windowUm left, lower, right and upper side of the window that the table is limited to, um, not to be changed; empty for all
  * @param version version of the program
  * @param psfSource where the point spread function comes from; may be empty
  * @param secondsByStage time of each stage, s
@@ -164,5 +165,20 @@ public record RunSummary(
                 layer.put("target", role.target());
             }
         }
+    }
+
+    /** What counts for equality, arrays by what they hold. */
+    private Object[] values() {
+        return new Object[] {table, layout, cells, windowUm.orElse(null), version, psfSource, secondsByStage, verdict};
+    }
+
+    @Override
+    public boolean equals(Object other) {
+        return other instanceof RunSummary o && Arrays.deepEquals(values(), o.values());
+    }
+
+    @Override
+    public int hashCode() {
+        return Arrays.deepHashCode(values());
     }
 }

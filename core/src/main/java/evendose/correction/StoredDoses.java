@@ -1,5 +1,6 @@
 package evendose.correction;
 
+import evendose.Supported;
 import evendose.layout.Layer;
 import evendose.pieces.Pieces;
 import java.util.List;
@@ -11,6 +12,7 @@ import java.util.OptionalDouble;
  * <p>Pieces of one unit share a dose here too: where a file gives pieces of one unit different doses, each run of equal dose is a
  * unit of its own, and {@link #splitUnits} tells of it.
  */
+@Supported
 public final class StoredDoses {
     /**
      * A unit whose pieces carry different doses in the file.
@@ -101,5 +103,10 @@ public final class StoredDoses {
     /** Rows whose columns contradict each other, one sentence each; at most a few. */
     public List<String> contradictions() {
         return contradictions;
+    }
+
+    @Override
+    public String toString() {
+        return "StoredDoses[" + pieces.size() + " pieces, " + pieces.units() + " units on layers " + layers + "]";
     }
 }

@@ -21,7 +21,7 @@ import java.util.List;
  *
  * <p>The plain step {@code d <- d T / C} is taken: it contracts by {@code 2 eta / (1 + 2 eta)} a round for the edge criterion.
  */
-public final class TileStep implements Serializable {
+final class TileStep implements Serializable {
     private static final long serialVersionUID = 1L;
 
     private final Pieces pieces;

@@ -1,5 +1,6 @@
 package evendose.files;
 
+import evendose.Supported;
 import java.io.IOException;
 import java.nio.charset.CharacterCodingException;
 import java.nio.file.NoSuchFileException;
@@ -9,6 +10,7 @@ import java.nio.file.Path;
  * Input that cannot be used. The message is one line for a person: which file, which place in it, what is wrong and what to
  * do about it.
  */
+@Supported
 public final class BadInputException extends RuntimeException {
     private static final long serialVersionUID = 1L;
     /** Files may hold names and values of any length. */

@@ -202,4 +202,9 @@ public final class Polygons {
             throw new IllegalArgumentException("coordinate " + c + " dbu is beyond +-" + MAX_COORDINATE);
         }
     }
+
+    @Override
+    public String toString() {
+        return "Polygons[" + size + "]";
+    }
 }

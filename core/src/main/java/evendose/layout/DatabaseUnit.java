@@ -1,5 +1,6 @@
 package evendose.layout;
 
+import evendose.Supported;
 import java.math.BigDecimal;
 import java.math.MathContext;
 
@@ -8,6 +9,7 @@ import java.math.MathContext;
  *
  * @param um length in um, positive; 0.001 is the usual grid of 1 nm
  */
+@Supported
 public record DatabaseUnit(double um) {
     /** One nanometre. */
     public static final DatabaseUnit NANOMETRE = new DatabaseUnit(0.001);

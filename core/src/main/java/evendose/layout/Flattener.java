@@ -1,5 +1,7 @@
 package evendose.layout;
 
+import evendose.Internal;
+import evendose.Supported;
 import evendose.files.BadInputException;
 import evendose.geometry.Polygons;
 import java.util.Collections;
@@ -19,6 +21,7 @@ import java.util.TreeMap;
  *
  * <p>Immutable: the {@code with} methods return changed copies.
  */
+@Supported
 public final class Flattener {
     /** Most polygons that are produced unless another limit is set. */
     public static final long DEFAULT_LIMIT = 2_000_000_000L;
@@ -79,6 +82,7 @@ public final class Flattener {
      * whole. The time this takes follows the copies that lie in or near the window, not the number of all, and so does the
      * limit.
      */
+    @Internal
     public Flattener withWindow(Window window) {
         return new Flattener(layout, roots, limit, window);
     }
@@ -117,7 +121,13 @@ public final class Flattener {
      * @throws BadInputException if there are more polygons than the limit allows (nothing is added then, unless a window is
      *     set), or the layout extends beyond {@link Polygons#MAX_COORDINATE}
      */
+    @Internal
     public void flatten(Map<Layer, Integer> groups, Polygons sink) {
         new FlattenKernel(layout, groups, limit, window, sink).run(roots);
+    }
+
+    @Override
+    public String toString() {
+        return "Flattener[" + layout + ", " + roots.size() + " cells at the top]";
     }
 }

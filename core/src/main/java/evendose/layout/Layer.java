@@ -1,11 +1,14 @@
 package evendose.layout;
 
+import evendose.Supported;
+
 /**
  * A layer number and datatype, as GDSII and OASIS count them.
  *
  * @param number 0 to 65,535
  * @param datatype 0 to 65,535
  */
+@Supported
 public record Layer(int number, int datatype) implements Comparable<Layer> {
     public Layer {
         if (number < 0 || number > 0xffff || datatype < 0 || datatype > 0xffff) {

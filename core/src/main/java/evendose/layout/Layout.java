@@ -1,5 +1,7 @@
 package evendose.layout;
 
+import evendose.Internal;
+import evendose.Supported;
 import evendose.files.BadInputException;
 import java.util.ArrayDeque;
 import java.util.ArrayList;
@@ -21,6 +23,7 @@ import java.util.TreeMap;
  *
  * <p>References form no loop. A reference to a cell that is missing is allowed, warned of and otherwise without effect.
  */
+@Supported
 public final class Layout {
     /** Deepest nesting of cells that is accepted; real layouts stay below a few dozen. */
     static final int MAX_DEPTH = 1000;
@@ -42,6 +45,7 @@ public final class Layout {
      * @throws BadInputException if cells place each other in a loop, or are nested deeper than 1,000 levels
      * @throws IllegalArgumentException if a name occurs twice
      */
+    @Internal
     public Layout(String source, DatabaseUnit unit, Collection<Cell> cells, List<String> warnings) {
         this.source = source;
         this.unit = unit;
@@ -75,11 +79,13 @@ public final class Layout {
     }
 
     /** Cells by name, in the order of the file. */
+    @Internal
     public Map<String, Cell> cells() {
         return Collections.unmodifiableMap(cells);
     }
 
     /** Cells that no other cell places, in the order of the file. */
+    @Internal
     public List<Cell> topCells() {
         return Collections.unmodifiableList(topCells);
     }

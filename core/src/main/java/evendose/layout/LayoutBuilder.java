@@ -1,5 +1,6 @@
 package evendose.layout;
 
+import evendose.Supported;
 import evendose.geometry.Polygons;
 import java.util.List;
 import java.util.Locale;
@@ -11,6 +12,7 @@ import java.util.Objects;
  * <p>Coordinates are rounded to whole database units (halves upwards), with a warning in the layout if that moves them. Shapes stay in
  * the order in which they are added to their layer; none is dropped, so the k-th shape added to a layer is the layer's k-th polygon.
  */
+@Supported
 public final class LayoutBuilder {
     /** Name of the cell that holds the shapes. */
     public static final String CELL = "TOP";

@@ -1,9 +1,12 @@
 package evendose.parallel;
 
+import evendose.Supported;
+
 /**
  * Hears how far a computation is. Compute code reports counts only; how and whether they are shown is the listener's
  * business. Methods may be called from any thread.
  */
+@Supported
 public interface Progress {
     /** Hears nothing. */
     Progress NONE = new Progress() {

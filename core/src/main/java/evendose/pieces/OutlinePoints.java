@@ -1,7 +1,10 @@
 package evendose.pieces;
 
+import java.util.Arrays;
+
 /**
- * Points on the exposed outline, at least two direct ranges along it from corners, where the energy tells how well doses come out.
+ * Points on the exposed outline, at least two direct ranges along it from corners, where the energy tells how well doses come out. The arrays
+ * are live and not to be changed.
  *
  * @param xUm x of each point, um
  * @param yUm y of each point, um
@@ -31,5 +34,20 @@ public record OutlinePoints(double[] xUm, double[] yUm, float[] lengthUm, int[] 
     /** Number of points. */
     public int size() {
         return xUm.length;
+    }
+
+    /** What counts for equality, arrays by what they hold. */
+    private Object[] values() {
+        return new Object[] {xUm, yUm, lengthUm, unit};
+    }
+
+    @Override
+    public boolean equals(Object other) {
+        return other instanceof OutlinePoints o && Arrays.deepEquals(values(), o.values());
+    }
+
+    @Override
+    public int hashCode() {
+        return Arrays.deepHashCode(values());
     }
 }

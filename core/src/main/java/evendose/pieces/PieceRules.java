@@ -1,5 +1,7 @@
 package evendose.pieces;
 
+import evendose.Supported;
+
 /**
  * What a writer asks of pieces.
  *
@@ -8,6 +10,7 @@ package evendose.pieces;
  * @param gridUm corners lie on multiples of this, um; 0 for the layout's database unit. Means nothing where the tolerance is 0
  * @param smallestUm extent in x or y below which a piece is thin, um: avoided where the drawn shape allows
  */
+@Supported
 public record PieceRules(double outlineToleranceUm, double gridUm, double smallestUm) {
     /** Half a nanometre, the database unit, ten nanometres. */
     public static final PieceRules USUAL = new PieceRules(0.0005, 0, 0.01);

@@ -1,5 +1,6 @@
 package evendose.pieces;
 
+import evendose.Supported;
 import java.io.Serializable;
 import java.util.Arrays;
 
@@ -25,6 +26,7 @@ import java.util.Arrays;
  *
  * <p>The arrays are handed out as they are, for speed: treat them as read-only.
  */
+@Supported
 public final class Pieces implements Serializable {
     private static final long serialVersionUID = 2L;
 
@@ -100,32 +102,32 @@ public final class Pieces implements Serializable {
         return shapeFirst.length - 1;
     }
 
-    /** Positions of the low parallel sides: y of level pieces, x of standing ones. */
+    /** Positions of the low parallel sides: y of level pieces, x of standing ones; live, not to be changed. */
     public double[] lowUm() {
         return six[LOW];
     }
 
-    /** Positions of the high parallel sides. */
+    /** Positions of the high parallel sides; live, not to be changed. */
     public double[] highUm() {
         return six[HIGH];
     }
 
-    /** Where the low sides begin: x of level pieces, y of standing ones. */
+    /** Where the low sides begin: x of level pieces, y of standing ones; live, not to be changed. */
     public double[] fromLowUm() {
         return six[FROM_LOW];
     }
 
-    /** Where the low sides end. */
+    /** Where the low sides end; live, not to be changed. */
     public double[] toLowUm() {
         return six[TO_LOW];
     }
 
-    /** Where the high sides begin. */
+    /** Where the high sides begin; live, not to be changed. */
     public double[] fromHighUm() {
         return six[FROM_HIGH];
     }
 
-    /** Where the high sides end. */
+    /** Where the high sides end; live, not to be changed. */
     public double[] toHighUm() {
         return six[TO_HIGH];
     }
@@ -335,12 +337,12 @@ public final class Pieces implements Serializable {
         return count;
     }
 
-    /** Smallest x, smallest y, largest x, largest y of all pieces, um; an empty array if there is no piece. */
+    /** Smallest x, smallest y, largest x, largest y of all pieces, um, a new array; empty if there is no piece. */
     public double[] boundsUm() {
         return boundsUm(0, size());
     }
 
-    /** Smallest x, smallest y, largest x, largest y of the pieces of unit {@code u}, um; an empty array if it has none. */
+    /** Smallest x, smallest y, largest x, largest y of the pieces of unit {@code u}, um, a new array; empty if it has none. */
     public double[] unitBoundsUm(int u) {
         return boundsUm(unitFirst[u], unitFirst[u + 1]);
     }
@@ -357,5 +359,10 @@ public final class Pieces implements Serializable {
             b[3] = Math.max(b[3], topUm(i));
         }
         return b;
+    }
+
+    @Override
+    public String toString() {
+        return "Pieces[" + size() + " pieces in " + units() + " units of " + shapes() + " shapes]";
     }
 }

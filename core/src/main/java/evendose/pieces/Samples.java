@@ -92,12 +92,12 @@ public final class Samples implements Serializable {
         return first[u];
     }
 
-    /** x of all samples, um; read-only. */
+    /** x of all samples, um; live, not to be changed. */
     public double[] xUm() {
         return xUm;
     }
 
-    /** y of all samples, um; read-only. */
+    /** y of all samples, um; live, not to be changed. */
     public double[] yUm() {
         return yUm;
     }

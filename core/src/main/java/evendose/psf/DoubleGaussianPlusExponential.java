@@ -14,7 +14,7 @@ package evendose.psf;
  * @param eta backscattered over direct energy
  * @param nu energy of the exponential over the direct one
  */
-public record DoubleGaussianPlusExponential(double alphaUm, double betaUm, double gammaUm, double eta, double nu)
+record DoubleGaussianPlusExponential(double alphaUm, double betaUm, double gammaUm, double eta, double nu)
         implements RadialModel {
     @Override
     public double density(double rUm) {

@@ -1,5 +1,6 @@
 package evendose.psf;
 
+import evendose.Supported;
 import java.io.Serializable;
 
 /**
@@ -8,6 +9,7 @@ import java.io.Serializable;
  * @param weight share of the energy, positive
  * @param rangeUm range s (1/e radius), um, positive
  */
+@Supported
 public record GaussianTerm(double weight, double rangeUm) implements Serializable {
     public GaussianTerm {
         if (!(weight > 0) || Double.isInfinite(weight)) {

@@ -1,5 +1,6 @@
 package evendose.psf;
 
+import evendose.Supported;
 import java.io.Serializable;
 import java.util.ArrayList;
 import java.util.Comparator;
@@ -18,6 +19,7 @@ import java.util.stream.Stream;
  * <p>Terms are kept in order of rising range; the first, or the first few, are <em>direct</em>: beam and forward scattering.
  * Reference for the double Gaussian: T. H. P. Chang, J. Vac. Sci. Technol. 12, 1271 (1975).
  */
+@Supported
 public final class PointSpreadFunction implements RadialModel, Serializable {
     private static final long serialVersionUID = 1L;
 

@@ -4,6 +4,8 @@ import com.fasterxml.jackson.core.JsonProcessingException;
 import com.fasterxml.jackson.databind.json.JsonMapper;
 import com.fasterxml.jackson.databind.node.ArrayNode;
 import com.fasterxml.jackson.databind.node.ObjectNode;
+import evendose.Internal;
+import evendose.Supported;
 import evendose.files.JsonInput;
 import evendose.units.Plausible;
 import java.nio.file.Path;
@@ -35,6 +37,7 @@ import java.util.Set;
  * @param source where it comes from; may be empty
  * @param weightSum sum of the weights as they were given; 1 unless a file said otherwise
  */
+@Supported
 public record PsfFile(
         PointSpreadFunction psf, OptionalDouble energyKev, String stack, String source, double weightSum) {
     private static final double NORMALISED = 1e-6;
@@ -81,6 +84,7 @@ public record PsfFile(
     }
 
     /** As {@link #read}, from a part of another file. */
+    @Internal
     public static PsfFile from(JsonInput root) {
         List<GaussianTerm> terms = new ArrayList<>();
         double sum = 0;

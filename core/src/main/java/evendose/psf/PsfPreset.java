@@ -1,5 +1,6 @@
 package evendose.psf;
 
+import evendose.Supported;
 import java.util.List;
 import java.util.OptionalDouble;
 import java.util.stream.Stream;
@@ -17,6 +18,7 @@ import java.util.stream.Stream;
  * @param beta backscatter range (1/e radius), um
  * @param eta backscattered over direct energy
  */
+@Supported
 public record PsfPreset(String name, String substrate, double energyKev, Value beta, Value eta) {
     /** Resist thickness that the forward scattering of the built-in sets is taken for, nm. */
     public static final double RESIST_NM = 300;

@@ -1,5 +1,6 @@
 package evendose.psf;
 
+import evendose.Supported;
 import evendose.psf.PsfPreset.Value;
 import java.util.List;
 import java.util.Optional;
@@ -8,6 +9,7 @@ import java.util.Optional;
  * The built-in parameter sets, by substrate and beam energy. Beside each value stands what is published and where; most spreads
  * are recalled from the literature without a publication that could be named.
  */
+@Supported
 public final class PsfPresets {
     private static final String NONE = "";
     private static final String PARIKH = "M. Parikh, D. F. Kyser, J. Appl. Phys. 50, 1104 (1979), from memory";

@@ -1,6 +1,9 @@
 package evendose.psf;
 
+import evendose.Supported;
+
 /** A normalised energy density that depends on the distance from a point exposure only. */
+@Supported
 public interface RadialModel {
     /**
      * Energy density, 1/um^2.

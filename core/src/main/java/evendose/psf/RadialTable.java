@@ -1,5 +1,6 @@
 package evendose.psf;
 
+import evendose.Supported;
 import java.io.Serializable;
 import java.util.Arrays;
 import org.apache.commons.math3.analysis.interpolation.SplineInterpolator;
@@ -13,6 +14,7 @@ import org.apache.commons.math3.analysis.polynomials.PolynomialSplineFunction;
  * <p>Densities are scaled so that the whole energy is 1. Share and density are good to 1e-7 of the whole and the local value,
  * the transform to 1e-6 (held by {@code RadialTableTest} for profiles with known transforms).
  */
+@Supported
 public final class RadialTable implements RadialModel, Serializable {
     private static final long serialVersionUID = 1L;
 

@@ -1,5 +1,6 @@
 package evendose.psf;
 
+import evendose.Supported;
 import java.io.Serializable;
 
 /**
@@ -8,6 +9,7 @@ import java.io.Serializable;
  * @param weight its share of the energy, positive and finite
  * @param table its density
  */
+@Supported
 public record TableTerm(double weight, RadialTable table) implements Serializable {
     /** Checks. */
     public TableTerm {

@@ -9,7 +9,7 @@ import java.awt.Color;
  * <p>The path is straight in lightness and smooth in hue in the OKLab space (B. Ottosson, 2020), whose distances follow seen
  * differences; {@code ColourScaleTest} holds evenness in CIELAB, also as seen without one kind of cone.
  */
-public final class ColourScale {
+final class ColourScale {
     private static final int STEPS = 256;
     private static final int[] TABLE = new int[STEPS];
 

@@ -31,7 +31,7 @@ public final class Contours {
         this.rings = rings;
     }
 
-    /** The rings, each as x0, y0, x1, y1, ... in um, without a repeated closing point. */
+    /** The rings, each as x0, y0, x1, y1, ... in um, without a repeated closing point; not to be changed. */
     public List<double[]> rings() {
         return List.copyOf(rings);
     }

@@ -8,7 +8,7 @@ import java.awt.image.BufferedImage;
  * The dose factors of a whole layout as a picture: each pixel has the mean factor of what is exposed in it, weighted by area;
  * pixels without any are white.
  */
-public final class DoseMap {
+final class DoseMap {
     private static final int WHITE = 0xffffff;
     /** Maps are looked at in a page: this many pixels of it. */
     private static final int PAGE_WIDTH = 780;

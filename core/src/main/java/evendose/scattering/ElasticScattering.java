@@ -15,7 +15,7 @@ import evendose.units.PhysicalConstants;
  * <p>Accuracy: the transport cross-section lies within 12 % (C, Si) and 15 % (Au) of partial-wave values from 10 to 100 keV
  * (ElasticScatteringReferenceTest).
  */
-public final class ElasticScattering {
+final class ElasticScattering {
     private ElasticScattering() {}
 
     /**

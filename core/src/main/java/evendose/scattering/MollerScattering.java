@@ -13,7 +13,7 @@ import evendose.units.Relativity;
  * <p>What these collisions carry off is taken out of the continuous loss, so that the total stays that of
  * {@link StoppingPower}. Integrals are in closed form.
  */
-public final class MollerScattering {
+final class MollerScattering {
     private MollerScattering() {}
 
     /**

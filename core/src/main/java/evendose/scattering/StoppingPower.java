@@ -18,7 +18,7 @@ import evendose.units.Relativity;
  *
  * <p>Accuracy above 10 keV: 0.2 % of ESTAR (StoppingPowerReferenceTest).
  */
-public final class StoppingPower {
+final class StoppingPower {
     private static final double JOIN_LOW_KEV = 5;
     private static final double JOIN_HIGH_KEV = 10;
     private static final double BETHE_MEV_CM2_PER_MOL = 0.153536;

@@ -9,7 +9,7 @@ import org.apache.commons.math3.analysis.solvers.BrentSolver;
  * Finds where the energy passes the threshold along a line: the developed edge. Brackets the place by steps of at most one
  * direct range from the drawn edge, then closes in by Brent's method (Commons Math) to 1e-6 nm.
  */
-public final class ContourSearch {
+final class ContourSearch {
     /** The energy stays below the threshold into the shape: it does not develop here. */
     public static final double LOST = Double.NEGATIVE_INFINITY;
 

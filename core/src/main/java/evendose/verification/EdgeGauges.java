@@ -10,7 +10,7 @@ import java.util.Random;
  * <p>Each place lies at the middle of an edge or, on an edge longer than eight direct ranges, anywhere on it but within two
  * of its ends. Places nearer than two direct ranges to a corner are marked: corners round whatever the dose.
  */
-public final class EdgeGauges {
+final class EdgeGauges {
     /** Direct ranges within which a corner spoils a place. */
     public static final double CORNER_RANGES = 2;
 

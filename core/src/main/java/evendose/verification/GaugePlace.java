@@ -1,5 +1,6 @@
 package evendose.verification;
 
+import evendose.Supported;
 import evendose.units.Range;
 import java.util.Objects;
 import java.util.OptionalDouble;
@@ -12,6 +13,7 @@ import java.util.OptionalDouble;
  * @param yUm y, um
  * @param angleDeg direction along which to measure, counter-clockwise from the x axis, degrees; empty for the narrowest way across
  */
+@Supported
 public record GaugePlace(String name, double xUm, double yUm, OptionalDouble angleDeg) {
     public GaugePlace {
         Objects.requireNonNull(name, "name of a gauge must not be null");

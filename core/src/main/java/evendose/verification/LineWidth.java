@@ -1,5 +1,7 @@
 package evendose.verification;
 
+import evendose.Supported;
+
 /**
  * What becomes of a line at a gauge. Widths are NaN where there is no developed line with two edges.
  *
@@ -12,6 +14,7 @@ package evendose.verification;
  * @param doseDownPercent how much all doses may fall before the width is 10 % below drawn, %; NaN if it already is
  * @param doseUpPercent how much all doses may rise before the width is 10 % above drawn, %; NaN if it already is
  */
+@Supported
 public record LineWidth(
         WidthGauge gauge,
         double uncorrectedUm,

@@ -14,12 +14,8 @@ import java.util.Random;
 /**
  * The outline of a layout, or, where merging all of it would take long, of some square tiles spread over it. Within a tile the
  * outline is that of the whole layout: every polygon that meets the tile takes part.
- *
- * @param edges the outline
- * @param region where it is complete
- * @param tilesUm left, bottom, right, top of each tile, um; empty if everything was taken
  */
-public record OutlineSample(OutlineEdges edges, EdgeGauges.Region region, List<double[]> tilesUm) {
+public final class OutlineSample {
     /** Up to this many polygons, everything is taken. */
     public static final long MOST_POLYGONS = 50_000;
 
@@ -31,6 +27,31 @@ public record OutlineSample(OutlineEdges edges, EdgeGauges.Region region, List<d
 
     /** Polygons near enough to a tile to add to its energy, about, for all tiles. */
     private static final double POLYGONS_IN_REACH = 50_000;
+
+    private final OutlineEdges edges;
+    private final EdgeGauges.Region region;
+    private final List<double[]> tilesUm;
+
+    private OutlineSample(OutlineEdges edges, EdgeGauges.Region region, List<double[]> tilesUm) {
+        this.edges = edges;
+        this.region = region;
+        this.tilesUm = tilesUm;
+    }
+
+    /** The outline. */
+    public OutlineEdges edges() {
+        return edges;
+    }
+
+    /** Where it is complete. */
+    EdgeGauges.Region region() {
+        return region;
+    }
+
+    /** Left, bottom, right, top of each tile, um, not to be changed; empty if everything was taken. */
+    public List<double[]> tilesUm() {
+        return tilesUm;
+    }
 
     /**
      * Takes the outline or a sample of it.

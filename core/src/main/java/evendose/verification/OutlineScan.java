@@ -17,7 +17,7 @@ import java.util.Random;
  * @param closed number of those whose gap exceeds it
  * @param spots what was found, worst first, at most some of each kind
  */
-public record OutlineScan(int edges, int narrow, int lost, int closed, List<TroubleSpot> spots) {
+record OutlineScan(int edges, int narrow, int lost, int closed, List<TroubleSpot> spots) {
     /** Most edges looked at; of more, this many at random. */
     public static final int MOST_EDGES = 200_000;
 

@@ -1,5 +1,6 @@
 package evendose.verification;
 
+import evendose.Supported;
 import evendose.correction.DoseTable;
 import evendose.correction.DrawnPattern;
 import evendose.geometry.Merge;
@@ -8,6 +9,7 @@ import evendose.parallel.Workers;
 import java.util.List;
 
 /** How wide lines will develop at given places, with and without the doses of a correction. */
+@Supported
 public final class PredictedWidths {
     private PredictedWidths() {}
 

@@ -1,5 +1,7 @@
 package evendose.verification;
 
+import evendose.Supported;
+
 /**
  * A line across a drawn shape along which its width is measured. It runs from the edge at ({@code xUm}, {@code yUm}) in the
  * direction ({@code ux}, {@code uy}) over {@code drawnUm} to the other edge.
@@ -14,6 +16,7 @@ package evendose.verification;
  * @param density share of the surroundings that is covered, blurred by the main range, 0 to 1
  * @param layer index of the shape's layer
  */
+@Supported
 public record WidthGauge(
         String name,
         double xUm,

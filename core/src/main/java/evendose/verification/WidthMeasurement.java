@@ -51,7 +51,7 @@ public final class WidthMeasurement {
         return Double.isFinite(width) && width > 0 ? width : Double.NaN;
     }
 
-    /** Developed widths of all gauges, um. */
+    /** Developed widths of all gauges, um, a new array. */
     public double[] widthsUm(PointEnergy energy, List<WidthGauge> gauges, Workers workers) {
         double[] width = new double[gauges.size()];
         workers.run(width.length, i -> width[i] = widthUm(onLine(energy, gauges.get(i)), gauges.get(i), 1));

@@ -1,5 +1,6 @@
 package evendose.writing;
 
+import java.util.Arrays;
 import java.util.List;
 import java.util.Optional;
 import java.util.OptionalDouble;
@@ -11,7 +12,7 @@ import java.util.OptionalLong;
  * @param settings the tool and the job
  * @param pieces number of pieces of one copy
  * @param shapes number of shapes of one copy
- * @param boundsUm smallest x, smallest y, largest x, largest y of the layout, um
+ * @param boundsUm smallest x, smallest y, largest x, largest y of the layout, um; not to be changed
  * @param exposedAreaUm2 exposed area of all copies, um^2
  * @param chargeUc charge of all copies, uC
  * @param fields the writing fields of one copy, if the field size is known
@@ -96,5 +97,33 @@ public record WritePlan(
         double perCopy = (choice().totalS() - settings.loadingS()) / settings.copies();
         double left = settings.slotS().getAsDouble() - settings.loadingS();
         return OptionalLong.of(left < 0 ? 0 : (long) Math.floor(left / perCopy * (1 + 1e-12)));
+    }
+
+    /** What counts for equality, arrays by what they hold. */
+    private Object[] values() {
+        return new Object[] {
+            settings,
+            pieces,
+            shapes,
+            boundsUm,
+            exposedAreaUm2,
+            chargeUc,
+            fields,
+            choices,
+            chosen,
+            fillings,
+            levels,
+            feature
+        };
+    }
+
+    @Override
+    public boolean equals(Object other) {
+        return other instanceof WritePlan o && Arrays.deepEquals(values(), o.values());
+    }
+
+    @Override
+    public int hashCode() {
+        return Arrays.deepHashCode(values());
     }
 }

@@ -1,5 +1,7 @@
 package evendose.layout.formats;
 
+import evendose.Internal;
+import evendose.Supported;
 import evendose.files.BadInputException;
 import evendose.layout.DatabaseUnit;
 import evendose.layout.Layout;
@@ -20,6 +22,7 @@ import java.util.zip.ZipException;
  * Reads a layout file of any known format: GDSII Stream, OASIS or a CSV table, each also compressed with gzip. The format is found
  * from the content; the name plays no part.
  */
+@Supported
 public final class LayoutFiles {
     private static final int START = 16;
 
@@ -51,6 +54,7 @@ public final class LayoutFiles {
      * @throws BadInputException if the file cannot be read, is not a sound layout or exceeds the limits; the message names file
      *     and place
      */
+    @Internal
     public static Layout read(Path file, DatabaseUnit tableUnit, ReadLimits limits) {
         String source = file.toString();
         if (!Files.exists(file)) {

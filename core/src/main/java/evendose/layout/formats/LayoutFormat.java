@@ -1,5 +1,7 @@
 package evendose.layout.formats;
 
+import evendose.Internal;
+import evendose.Supported;
 import evendose.layout.DatabaseUnit;
 import evendose.layout.LayoutWriter;
 import evendose.layout.gdsii.GdsiiWriter;
@@ -8,6 +10,7 @@ import java.io.IOException;
 import java.io.OutputStream;
 
 /** The formats in which layouts are written. */
+@Supported
 public enum LayoutFormat {
     /** GDSII Stream: understood everywhere, 32-bit coordinates. */
     GDSII("gds"),
@@ -38,6 +41,7 @@ public enum LayoutFormat {
      * @param library name of the library, which only GDSII keeps
      * @param unit database unit
      */
+    @Internal
     public LayoutWriter writer(OutputStream out, String file, String library, DatabaseUnit unit) throws IOException {
         return switch (this) {
             case GDSII -> new GdsiiWriter(out, file, library, unit);
