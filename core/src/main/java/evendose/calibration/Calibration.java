@@ -90,7 +90,7 @@ public record Calibration(
      *
      * @throws IllegalArgumentException if there is none
      */
-    public FittedParameter parameter(String name) {
+    FittedParameter parameter(String name) {
         return parameters.stream()
                 .filter(p -> p.name().equals(name))
                 .findFirst()

@@ -30,12 +30,12 @@ public record DoseTestEffort(DoseTestPattern pattern, double[] currentsNa, doubl
     }
 
     /** Time that the beam is on at a current, min. */
-    public double beamOnMin(double currentNa) {
+    double beamOnMin(double currentNa) {
         return pattern.chargeUc() / currentNa * MINUTES_PER_UC_PER_NA;
     }
 
     /** Time at the microscope, h. */
-    public double microscopeH() {
+    double microscopeH() {
         return pattern.readings() * minutesPerReading / 60;
     }
 

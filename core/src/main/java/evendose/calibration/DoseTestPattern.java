@@ -220,7 +220,7 @@ public final class DoseTestPattern {
     }
 
     /** Datatype of a ladder number, from 0. */
-    public int datatype(int step) {
+    int datatype(int step) {
         return step - lowestStep;
     }
 
@@ -342,7 +342,7 @@ public final class DoseTestPattern {
     }
 
     /** Relative standard errors to expect of alpha, beta, eta and the base dose. */
-    public Map<String, Double> expectedErrors() {
+    Map<String, Double> expectedErrors() {
         return expectedErrors;
     }
 
@@ -354,7 +354,7 @@ public final class DoseTestPattern {
     }
 
     /** Number of values to read off: one of each ring and disc, one of each line. */
-    public int readings() {
+    int readings() {
         return rows.stream()
                 .mapToInt(r ->
                         r.figure() instanceof TestFigure.Ring ? 1 : r.doses().size())

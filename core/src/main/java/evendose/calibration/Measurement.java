@@ -55,19 +55,19 @@ public record Measurement(
     }
 
     /** A clearing dose, uC/cm^2. */
-    public static Measurement clearing(TestFigure.Ring ring, double dose, OptionalDouble standardError, long line) {
+    static Measurement clearing(TestFigure.Ring ring, double dose, OptionalDouble standardError, long line) {
         Range.positive("the measured value", dose);
         return clearing(ring, dose, dose, standardError, line);
     }
 
     /** A clearing dose between the last dose that did not clear (0 if none) and the first that did (infinite if none), uC/cm^2. */
-    public static Measurement clearing(
+    static Measurement clearing(
             TestFigure.Ring ring, double low, double high, OptionalDouble standardError, long line) {
         return new Measurement(Kind.CLEARING, ring, Double.NaN, low, high, standardError, line);
     }
 
     /** A width, um, of lines written with a dose, uC/cm^2. */
-    public static Measurement width(
+    static Measurement width(
             TestFigure.Lines lines, double dose, double widthUm, OptionalDouble standardError, long line) {
         Range.positive("the measured value", widthUm);
         return new Measurement(Kind.WIDTH, lines, dose, widthUm, widthUm, standardError, line);

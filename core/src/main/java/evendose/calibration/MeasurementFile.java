@@ -67,7 +67,7 @@ public record MeasurementFile(List<Measurement> measurements, int empty, List<St
      *
      * @param name name to use in messages
      */
-    public static MeasurementFile parse(String name, String text) {
+    static MeasurementFile parse(String name, String text) {
         try (CsvTable table = CsvTable.of(name, text, NEEDED)) {
             return from(table);
         }

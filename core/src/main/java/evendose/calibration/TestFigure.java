@@ -47,7 +47,7 @@ public sealed interface TestFigure {
         }
 
         /** A line far from others and of great length. */
-        public static Lines lone(double widthUm) {
+        static Lines lone(double widthUm) {
             return new Lines(widthUm, Double.POSITIVE_INFINITY, 1, Double.POSITIVE_INFINITY);
         }
     }

@@ -30,7 +30,7 @@ public final class ContrastCurve {
      * @param remainingNm thickness left by each, nm, at least 0, never rising or never falling, not all equal
      * @throws IllegalArgumentException if that does not hold
      */
-    public static ContrastCurve of(double[] doseUcPerCm2, double[] remainingNm) {
+    static ContrastCurve of(double[] doseUcPerCm2, double[] remainingNm) {
         int n = doseUcPerCm2.length;
         if (n < 2 || remainingNm.length != n) {
             throw new IllegalArgumentException("a contrast curve needs at least two rows");
@@ -79,7 +79,7 @@ public final class ContrastCurve {
     }
 
     /** Depth that a dose makes on a wide area, nm. */
-    public double depthNm(double doseUcPerCm2) {
+    double depthNm(double doseUcPerCm2) {
         double x = Math.log(doseUcPerCm2);
         int last = logDose.length - 1;
         if (!(x > logDose[0])) {
@@ -97,7 +97,7 @@ public final class ContrastCurve {
     }
 
     /** Largest depth on the curve, nm. */
-    public double largestDepthNm() {
+    double largestDepthNm() {
         return Arrays.stream(depthNm).max().orElseThrow();
     }
 
@@ -106,7 +106,7 @@ public final class ContrastCurve {
      *
      * @throws IllegalArgumentException if the curve does not reach the depth
      */
-    public double doseForDepthUcPerCm2(double wantedNm) {
+    double doseForDepthUcPerCm2(double wantedNm) {
         for (int i = 1; i < depthNm.length; i++) {
             double a = depthNm[i - 1];
             double b = depthNm[i];

@@ -48,7 +48,7 @@ public enum Criterion {
 
     /** Where the energy is judged. */
     @Internal
-    public FractureOptions.Judging judging() {
+    FractureOptions.Judging judging() {
         return judging;
     }
 
@@ -57,7 +57,7 @@ public enum Criterion {
      *
      * @param density covered share of the area, 0 to 1
      */
-    public double densityFactor(PointSpreadFunction psf, double density) {
+    double densityFactor(PointSpreadFunction psf, double density) {
         double eta = psf.eta();
         return (1 + eta) / (1 + eta * density / target);
     }
@@ -66,7 +66,7 @@ public enum Criterion {
      * Energy that the criterion asks for when factors are scaled so that a grating of density {@code reference} has factor
      * 1.
      */
-    public double targetAt(PointSpreadFunction psf, double reference) {
+    double targetAt(PointSpreadFunction psf, double reference) {
         return target / densityFactor(psf, reference);
     }
 }

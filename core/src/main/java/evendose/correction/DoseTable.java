@@ -120,7 +120,7 @@ public final class DoseTable {
 
     /** How each term of the point spread function was computed. */
     @Internal
-    public List<TermChoice> evaluators() {
+    List<TermChoice> evaluators() {
         return evaluators;
     }
 
@@ -143,7 +143,7 @@ public final class DoseTable {
      * Criterion values, one a unit, if every corrected unit had as its factor the energy that it should get: the dose right for a wide
      * area; live, not to be changed. Empty unless some layer has a target of its own.
      */
-    public Optional<double[]> energyAtWideDose() {
+    Optional<double[]> energyAtWideDose() {
         return energyAtWideDose;
     }
 

@@ -15,7 +15,7 @@ public final class MemoryLimitException extends RuntimeException {
      * @param neededBytes estimated need, bytes
      * @param allowedBytes what Java may use, bytes
      */
-    public MemoryLimitException(String what, double neededBytes, double allowedBytes) {
+    MemoryLimitException(String what, double neededBytes, double allowedBytes) {
         super(String.format(
                 Locale.ROOT,
                 "%s; that needs about %.1f GB of memory, %.1f GB are allowed. Give more (java -Xmx%.0fg), choose fewer"

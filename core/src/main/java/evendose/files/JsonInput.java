@@ -75,7 +75,7 @@ public final class JsonInput {
     }
 
     /** Where this value stands, for instance {@code terms[0].weight}; empty for the whole file. */
-    public String place() {
+    String place() {
         return place;
     }
 
@@ -110,7 +110,7 @@ public final class JsonInput {
     }
 
     /** This value, which must be an object. */
-    public JsonInput object() {
+    JsonInput object() {
         if (!node.isObject()) {
             throw error("must be a JSON object { ... }, is " + kind());
         }
@@ -118,7 +118,7 @@ public final class JsonInput {
     }
 
     /** The keys of this object in the order of the file. */
-    public List<String> keys() {
+    List<String> keys() {
         List<String> keys = new ArrayList<>();
         object().node.fieldNames().forEachRemaining(keys::add);
         return keys;

@@ -15,7 +15,7 @@ public final class OneLine {
     }
 
     /** As {@link #of(String)}, and no longer than {@code most} characters: the middle is left out. */
-    public static String of(String text, int most) {
+    static String of(String text, int most) {
         if (text.length() <= most) {
             return of(text);
         }

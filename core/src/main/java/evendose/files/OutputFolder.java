@@ -273,7 +273,7 @@ public final class OutputFolder implements AutoCloseable {
     }
 
     /** Where the file {@code name} will be after the commit. */
-    public Path finalPlace(String name) {
+    Path finalPlace(String name) {
         return target.resolve(name);
     }
 

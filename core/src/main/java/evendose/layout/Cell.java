@@ -66,7 +66,7 @@ public final class Cell {
     }
 
     /** The cells placed in this one. */
-    public List<Reference> references() {
+    List<Reference> references() {
         return Collections.unmodifiableList(references);
     }
 

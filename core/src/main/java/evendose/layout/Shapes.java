@@ -46,7 +46,7 @@ public final class Shapes {
     private long absoluteReach;
 
     /** Number of shapes, each copy counted; {@code Long.MAX_VALUE} if there are more. */
-    public long size() {
+    long size() {
         return size;
     }
 
@@ -139,7 +139,7 @@ public final class Shapes {
     }
 
     /** Shows all shapes to {@code visitor}, in the order they were added. */
-    public void forEach(Visitor visitor) {
+    void forEach(Visitor visitor) {
         forEach(visitor, (box, repetition) -> Copies.all(repetition));
     }
 

@@ -23,7 +23,7 @@ public record Transform(long x, long y, boolean mirrored, double magnification, 
     }
 
     /** A plain shift. */
-    public static Transform shift(long x, long y) {
+    static Transform shift(long x, long y) {
         return new Transform(x, y, false, 1, 0);
     }
 

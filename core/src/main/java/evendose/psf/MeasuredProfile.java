@@ -32,7 +32,7 @@ public final class MeasuredProfile {
      * @param standardError its standard error, positive; an empty array if it is not known
      * @throws IllegalArgumentException if lengths do not fit or a value is out of range
      */
-    public static MeasuredProfile of(double[] radiusUm, double[] density, double[] standardError) {
+    static MeasuredProfile of(double[] radiusUm, double[] density, double[] standardError) {
         int n = radiusUm.length;
         if (n < LEAST_POINTS || density.length != n || standardError.length != n && standardError.length != 0) {
             throw new IllegalArgumentException("a measured profile needs at least 5 radii with a density each");

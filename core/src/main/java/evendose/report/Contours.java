@@ -32,7 +32,7 @@ public final class Contours {
     }
 
     /** The rings, each as x0, y0, x1, y1, ... in um, without a repeated closing point; not to be changed. */
-    public List<double[]> rings() {
+    List<double[]> rings() {
         return List.copyOf(rings);
     }
 

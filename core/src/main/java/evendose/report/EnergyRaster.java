@@ -64,27 +64,27 @@ public final class EnergyRaster {
     }
 
     /** Left end, um. */
-    public double leftUm() {
+    double leftUm() {
         return pixels.x0Um();
     }
 
     /** Lower end, um. */
-    public double bottomUm() {
+    double bottomUm() {
         return pixels.y0Um();
     }
 
     /** x of the centre of column {@code c}, um. */
-    public double xUm(int c) {
+    double xUm(int c) {
         return pixels.xUm(c);
     }
 
     /** y of the centre of row {@code r}, um. */
-    public double yUm(int r) {
+    double yUm(int r) {
         return pixels.yUm(r);
     }
 
     /** Energy at the centre of a pixel. */
-    public float value(int column, int row) {
+    float value(int column, int row) {
         return values[row * pixels.columns() + column];
     }
 

@@ -42,22 +42,22 @@ public final class Picture {
     }
 
     /** File name without its ending. */
-    public String name() {
+    String name() {
         return name;
     }
 
     /** What it shows, a sentence. */
-    public String caption() {
+    String caption() {
         return caption;
     }
 
     /** Bytes of a PNG file; plots are drawn anew at each call. */
-    public byte[] png() {
+    byte[] png() {
         return png.get();
     }
 
     /** Text of an SVG file; empty for maps, which are made of pixels. */
-    public String svg() {
+    String svg() {
         return svg;
     }
 

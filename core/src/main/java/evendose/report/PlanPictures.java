@@ -49,7 +49,7 @@ public final class PlanPictures {
     }
 
     /** Total time against current. */
-    public static Picture time(WritePlan plan) {
+    static Picture time(WritePlan plan) {
         XYChart chart = PlotStyle.plot("Time against current", "beam current, nA", "total time, h");
         double[] current = currents(plan);
         double[] hours = new double[current.length];
@@ -110,7 +110,7 @@ public final class PlanPictures {
     }
 
     /** Rate of points at the smallest dose against current, a line a step. */
-    public static Picture rates(WritePlan plan) {
+    static Picture rates(WritePlan plan) {
         XYChart chart = PlotStyle.plot("Rate of points", "beam current, nA", "highest rate of points, MHz");
         double[] current = currents(plan);
         double[] x = axis(current);
@@ -154,7 +154,7 @@ public final class PlanPictures {
     }
 
     /** Beam diameter against current: the user's rows and what lies between them. */
-    public static Picture beam(WritePlan plan) {
+    static Picture beam(WritePlan plan) {
         BeamTable table = plan.settings().beam();
         XYChart chart = PlotStyle.plot("Beam", "beam current, nA", "beam diameter, nm");
         PlotStyle.line(chart, "interpolated", table.currentsNa(), table.diametersNm(), PlotStyle.QUIET, 1.5f);
@@ -201,7 +201,7 @@ public final class PlanPictures {
     }
 
     /** The layout under its writing fields, with the places that borders cut. */
-    public static Picture fields(WritingFields fields, Pieces pieces, double[] boundsUm) {
+    static Picture fields(WritingFields fields, Pieces pieces, double[] boundsUm) {
         double spanX = fields.columns() * fields.fieldUm();
         double spanY = fields.rows() * fields.fieldUm();
         double scale = Math.min((MAP_WIDTH - 260) / spanX, (MAP_HEIGHT - 240) / spanY);

@@ -152,7 +152,7 @@ public record Element(
     }
 
     /** The element of that symbol, if there is one. */
-    public static Optional<Element> find(String symbol) {
+    static Optional<Element> find(String symbol) {
         return ALL.stream().filter(e -> e.symbol.equals(symbol)).findFirst();
     }
 
@@ -161,7 +161,7 @@ public record Element(
      *
      * @throws IllegalArgumentException if there is none
      */
-    public static Element of(String symbol) {
+    static Element of(String symbol) {
         return find(symbol)
                 .orElseThrow(() -> new IllegalArgumentException(
                         String.format(Locale.ROOT, "no element has the symbol \"%s\"", symbol)));

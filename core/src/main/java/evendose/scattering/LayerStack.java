@@ -63,13 +63,13 @@ public record LayerStack(List<Layer> layers) {
     }
 
     /** Resist on a half-space. */
-    public static LayerStack of(Material resist, double thicknessNm, Material substrate) {
+    static LayerStack of(Material resist, double thicknessNm, Material substrate) {
         return new LayerStack(
                 List.of(new Layer(resist, thicknessNm, true), new Layer(substrate, Double.POSITIVE_INFINITY, false)));
     }
 
     /** A half-space of one material, itself the resist. */
-    public static LayerStack bulk(Material material) {
+    static LayerStack bulk(Material material) {
         return new LayerStack(List.of(new Layer(material, Double.POSITIVE_INFINITY, true)));
     }
 
@@ -87,7 +87,7 @@ public record LayerStack(List<Layer> layers) {
      *
      * @param name name to use in messages
      */
-    public static LayerStack parse(String name, String text) {
+    static LayerStack parse(String name, String text) {
         return from(JsonInput.parse(name, text));
     }
 

@@ -54,18 +54,18 @@ public record Material(
      * @param formula for instance {@code C5H8O2}, {@code HSiO1.5}, {@code Al0.3Ga0.7As} or {@code (CH2)2O}
      * @throws IllegalArgumentException if the formula cannot be read or the density is not positive
      */
-    public static Material of(String name, String formula, double densityGPerCm3, String source) {
+    static Material of(String name, String formula, double densityGPerCm3, String source) {
         List<Component> components = components(formula);
         return new Material(name, formula, components, densityGPerCm3, braggEv(components), source);
     }
 
     /** This material with a mean excitation energy (eV) measured for it. */
-    public Material withMeanExcitationEv(double energyEv) {
+    Material withMeanExcitationEv(double energyEv) {
         return new Material(name, formula, components, densityGPerCm3, energyEv, source);
     }
 
     /** Mean of Z/A by mass, mol/g: electrons per gram in units of Avogadro's number. */
-    public double meanZOverA() {
+    double meanZOverA() {
         double sum = 0;
         for (Component c : components) {
             sum += c.massFraction() * c.element().atomicNumber() / c.element().atomicWeight();
@@ -74,14 +74,14 @@ public record Material(
     }
 
     /** Mean atomic number by mass. */
-    public double meanZ() {
+    double meanZ() {
         return components.stream()
                 .mapToDouble(c -> c.massFraction() * c.element().atomicNumber())
                 .sum();
     }
 
     /** Mean atomic weight by mass, g/mol. */
-    public double meanA() {
+    double meanA() {
         return components.stream()
                 .mapToDouble(c -> c.massFraction() * c.element().atomicWeight())
                 .sum();

@@ -92,7 +92,7 @@ public final class Materials {
     /**
      * The material of that name, else of that formula if only one built-in material has it, else the element of that symbol.
      */
-    public static Optional<Material> find(String name) {
+    static Optional<Material> find(String name) {
         Optional<Material> named =
                 ALL.stream().filter(m -> m.name().equals(name)).findFirst();
         if (named.isPresent()) {

@@ -74,7 +74,7 @@ public record ScatteringResult(
     }
 
     /** {@link #foundKev} over the energy of the beam, less 1: rounding only. */
-    public double energyImbalance() {
+    double energyImbalance() {
         return foundKev() / settings.energyKev() - 1;
     }
 }

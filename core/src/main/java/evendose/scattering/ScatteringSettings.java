@@ -122,7 +122,7 @@ public final class ScatteringSettings {
     }
 
     /** Largest number of electrons, 100 to 100,000,000. */
-    public int electrons() {
+    int electrons() {
         return electrons;
     }
 
@@ -147,22 +147,22 @@ public final class ScatteringSettings {
     }
 
     /** Least energy of these, keV; at least the cut-off. */
-    public double hardCutoffKev() {
+    double hardCutoffKev() {
         return HARD_CUTOFF_KEV;
     }
 
     /** Energy at which an electron is put to rest, keV. */
-    public double cutoffKev() {
+    double cutoffKev() {
         return CUTOFF_KEV;
     }
 
     /** Stop early once the returning energy is known to this relative standard error; 0 for never. */
-    public double relativeError() {
+    double relativeError() {
         return relativeError;
     }
 
     /** Slices that the resist is cut into, 1 to 200. */
-    public int depthSlices() {
+    int depthSlices() {
         return depthSlices;
     }
 

@@ -34,7 +34,7 @@ public record ScatteringStudy(List<Run> runs) {
         }
 
         /** The lowest material of the stack, whose ranges are given for comparison. */
-        public Material substrate() {
+        Material substrate() {
             List<LayerStack.Layer> layers = fits.result().stack().layers();
             return layers.get(layers.size() - 1).material();
         }

@@ -199,7 +199,7 @@ public final class Exposure {
     }
 
     /** Status of unit {@code u}. */
-    public DoseStatus status(int u) {
+    DoseStatus status(int u) {
         return status[u];
     }
 
@@ -227,7 +227,7 @@ public final class Exposure {
     }
 
     /** Whether shapes of layer {@code index} are corrected, not exposed with a given dose. */
-    public boolean isCorrected(int index) {
+    boolean isCorrected(int index) {
         return roles.get(index).fixedDose().isEmpty();
     }
 
@@ -237,7 +237,7 @@ public final class Exposure {
     }
 
     /** Energy from closed forms if the point spread function were {@code other}. */
-    public PointEnergy exact(boolean withDoses, PointSpreadFunction other) {
+    PointEnergy exact(boolean withDoses, PointSpreadFunction other) {
         return ClosedFormEnergy.of(ExactEnergy.ofUnits(pieces, withDoses ? corrected : uncorrected, other), other);
     }
 
@@ -266,7 +266,7 @@ public final class Exposure {
      *
      * @param slack by how much, relative, their ranges may differ from those of {@link #psf()}, at least 0 and below 1
      */
-    public Fields fields(double slack, Workers workers, Progress progress) {
+    Fields fields(double slack, Workers workers, Progress progress) {
         EnginePlan plan = EnginePlan.forPoints(pieces, psf(), POINTS, slack > 0 ? FIELDS_AROUND : FIELDS, slack);
         return new Fields(EnergyModel.build(plan, workers, progress));
     }
@@ -286,7 +286,7 @@ public final class Exposure {
         }
 
         /** Energy if the point spread function were {@code other}, whose ranges are those of {@link #psf()} within the slack. */
-        public PointEnergy of(boolean withDoses, PointSpreadFunction other) {
+        PointEnergy of(boolean withDoses, PointSpreadFunction other) {
             int which = withDoses ? 1 : 0;
             if (exposed[which] == null) {
                 exposed[which] = model.exposed(withDoses ? corrected : uncorrected);

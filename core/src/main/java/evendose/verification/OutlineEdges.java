@@ -133,37 +133,37 @@ public final class OutlineEdges {
     }
 
     /** Number of edges. */
-    public int size() {
+    int size() {
         return x0.length;
     }
 
     /** Layer of the shape that edge {@code e} bounds. */
-    public int layer(int e) {
+    int layer(int e) {
         return layer[e];
     }
 
     /** Length of edge {@code e}, um. */
-    public double lengthUm(int e) {
+    double lengthUm(int e) {
         return Math.hypot(x1[e] - x0[e], y1[e] - y0[e]);
     }
 
     /** x at the share {@code t} of edge {@code e}, um. */
-    public double xUm(int e, double t) {
+    double xUm(int e, double t) {
         return x0[e] + t * (x1[e] - x0[e]);
     }
 
     /** y at the share {@code t} of edge {@code e}, um. */
-    public double yUm(int e, double t) {
+    double yUm(int e, double t) {
         return y0[e] + t * (y1[e] - y0[e]);
     }
 
     /** x of the outward unit normal of edge {@code e}. */
-    public double outX(int e) {
+    double outX(int e) {
         return (y1[e] - y0[e]) / lengthUm(e);
     }
 
     /** y of the outward unit normal of edge {@code e}. */
-    public double outY(int e) {
+    double outY(int e) {
         return (x0[e] - x1[e]) / lengthUm(e);
     }
 
@@ -171,7 +171,7 @@ public final class OutlineEdges {
      * Whether a place on the outline lies nearer than {@code distanceUm}, along the outline, to a corner: a place where the
      * outline, looked at over {@code scaleUm} to both sides, turns by more than 40 degrees.
      */
-    public boolean nearCorner(int e, double t, double distanceUm, double scaleUm) {
+    boolean nearCorner(int e, double t, double distanceUm, double scaleUm) {
         double length = lengthUm(e);
         double ahead = (1 - t) * length;
         for (int k = e; ahead < distanceUm; ) {

@@ -39,7 +39,7 @@ public final class OutlineSample {
     }
 
     /** The outline. */
-    public OutlineEdges edges() {
+    OutlineEdges edges() {
         return edges;
     }
 
@@ -49,7 +49,7 @@ public final class OutlineSample {
     }
 
     /** Left, bottom, right, top of each tile, um, not to be changed; empty if everything was taken. */
-    public List<double[]> tilesUm() {
+    List<double[]> tilesUm() {
         return tilesUm;
     }
 

@@ -51,7 +51,7 @@ public record Sensitivity(double percent, List<Effect> effects) {
      * @param nominal the energy with the doses
      * @param varied the same for other point spread functions, see {@link #vary}
      */
-    public static Sensitivity of(
+    static Sensitivity of(
             Exposure exposure,
             List<WidthGauge> gauges,
             double percent,
@@ -101,7 +101,7 @@ public record Sensitivity(double percent, List<Effect> effects) {
      * The point spread function with one parameter multiplied: {@code alpha} stands for the ranges of the direct terms, {@code beta}
      * for those of all others, {@code eta} for the energy of all others over that of the direct ones.
      */
-    public static PointSpreadFunction vary(PointSpreadFunction psf, String parameter, double factor) {
+    static PointSpreadFunction vary(PointSpreadFunction psf, String parameter, double factor) {
         List<GaussianTerm> terms = new ArrayList<>();
         for (int k = 0; k < psf.terms().size(); k++) {
             GaussianTerm term = psf.terms().get(k);

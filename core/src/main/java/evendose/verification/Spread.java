@@ -13,7 +13,7 @@ import java.util.Arrays;
  */
 public record Spread(int count, double mean, double rms, double p95, double max) {
     /** The spread of the finite ones among {@code values}; zeros if there is none. */
-    public static Spread of(double[] values) {
+    static Spread of(double[] values) {
         double[] magnitudes = Arrays.stream(values)
                 .filter(Double::isFinite)
                 .map(Math::abs)

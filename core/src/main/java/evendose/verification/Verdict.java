@@ -62,12 +62,12 @@ public record Verdict(
     }
 
     /** A verdict in which edges are no promise, as where layers are to reach depths of their own. */
-    public static Verdict ofNoEdges() {
+    static Verdict ofNoEdges() {
         return new Verdict(0, 0, 0, 0, OptionalDouble.empty(), List.of(), List.of(), List.of());
     }
 
     /** The same with more reservations and notes. */
-    public Verdict with(List<String> moreReservations, List<String> moreNotes) {
+    Verdict with(List<String> moreReservations, List<String> moreNotes) {
         return new Verdict(
                 places,
                 lost,
@@ -84,7 +84,7 @@ public record Verdict(
     }
 
     /** Number of places that do not come out as drawn. */
-    public int failed() {
+    int failed() {
         return lost + closed + off;
     }
 

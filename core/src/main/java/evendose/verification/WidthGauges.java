@@ -53,7 +53,7 @@ public final class WidthGauges {
      * @param widestUm widest shape to measure, um
      * @param mostGauges most gauges in all
      */
-    public List<WidthGauge> automatic(EdgeGauges places, double widestUm, int perClass, int mostGauges) {
+    List<WidthGauge> automatic(EdgeGauges places, double widestUm, int perClass, int mostGauges) {
         Map<Long, List<WidthGauge>> classes = new TreeMap<>();
         for (int p = 0; p < places.size(); p++) {
             if (places.corner[p]) {
@@ -136,7 +136,7 @@ public final class WidthGauges {
      * @param widestUm widest shape to measure, um
      * @throws IllegalArgumentException naming the place if it does not lie between two edges of a shape
      */
-    public List<WidthGauge> at(List<GaugePlace> places, double widestUm) {
+    List<WidthGauge> at(List<GaugePlace> places, double widestUm) {
         List<WidthGauge> gauges = new ArrayList<>();
         for (GaugePlace place : places) {
             gauges.add(at(place, gauges.size(), widestUm)

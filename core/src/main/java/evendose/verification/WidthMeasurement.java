@@ -24,7 +24,7 @@ public final class WidthMeasurement {
     private final ContourSearch search;
 
     /** Measures in {@code exposure}. */
-    public WidthMeasurement(Exposure exposure) {
+    WidthMeasurement(Exposure exposure) {
         this.exposure = exposure;
         this.search = ContourSearch.of(exposure.psf());
     }
@@ -36,7 +36,7 @@ public final class WidthMeasurement {
      * @param doseScale factor on all doses, positive
      * @return the width, or NaN where the line does not develop with two edges
      */
-    public double widthUm(PointEnergy energy, WidthGauge g, double doseScale) {
+    double widthUm(PointEnergy energy, WidthGauge g, double doseScale) {
         double threshold = exposure.threshold(g.layer()) / doseScale;
         double near = search.displacementUm(energy, threshold, g.xUm(), g.yUm(), -g.ux(), -g.uy(), g.drawnUm());
         double far = search.displacementUm(
@@ -52,7 +52,7 @@ public final class WidthMeasurement {
     }
 
     /** Developed widths of all gauges, um, a new array. */
-    public double[] widthsUm(PointEnergy energy, List<WidthGauge> gauges, Workers workers) {
+    double[] widthsUm(PointEnergy energy, List<WidthGauge> gauges, Workers workers) {
         double[] width = new double[gauges.size()];
         workers.run(width.length, i -> width[i] = widthUm(onLine(energy, gauges.get(i)), gauges.get(i), 1));
         return width;
@@ -70,7 +70,7 @@ public final class WidthMeasurement {
      * @param before energy with factor 1 everywhere
      * @param after energy with the doses
      */
-    public List<LineWidth> measure(PointEnergy before, PointEnergy after, List<WidthGauge> gauges, Workers workers) {
+    List<LineWidth> measure(PointEnergy before, PointEnergy after, List<WidthGauge> gauges, Workers workers) {
         LineWidth[] widths = new LineWidth[gauges.size()];
         workers.run(widths.length, i -> {
             WidthGauge g = gauges.get(i);

@@ -38,7 +38,7 @@ public final class BeamTable {
      * @param diameterNm beam diameter at each, nm, positive
      * @throws IllegalArgumentException if that does not hold
      */
-    public static BeamTable of(double[] currentNa, double[] diameterNm) {
+    static BeamTable of(double[] currentNa, double[] diameterNm) {
         if (currentNa.length != diameterNm.length || currentNa.length < 2) {
             throw new IllegalArgumentException("a beam table needs at least two rows");
         }
@@ -78,7 +78,7 @@ public final class BeamTable {
     }
 
     /** Diameter at a current, nm; empty outside the table. */
-    public OptionalDouble diameterNm(double atNa) {
+    OptionalDouble diameterNm(double atNa) {
         int last = currentNa.length - 1;
         if (!(atNa >= currentNa[0] * (1 - EDGE) && atNa <= currentNa[last] * (1 + EDGE))) {
             return OptionalDouble.empty();

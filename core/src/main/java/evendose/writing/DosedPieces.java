@@ -81,22 +81,22 @@ public final class DosedPieces {
     }
 
     /** Dose of piece {@code i} over the base dose. */
-    public double factor(int i) {
+    double factor(int i) {
         return factor[i];
     }
 
     /** Dose level of piece {@code i}. */
-    public int level(int i) {
+    int level(int i) {
         return level[i];
     }
 
     /** Merged shape of piece {@code i}. */
-    public int shape(int i) {
+    int shape(int i) {
         return shape[i];
     }
 
     /** Area of all pieces, um^2. */
-    public double areaUm2() {
+    double areaUm2() {
         double sum = 0;
         for (int i = 0; i < size(); i++) {
             sum += pieces.areaUm2(i);
@@ -105,7 +105,7 @@ public final class DosedPieces {
     }
 
     /** Area times factor of all pieces, um^2. */
-    public double dosedAreaUm2() {
+    double dosedAreaUm2() {
         double sum = 0;
         for (int i = 0; i < size(); i++) {
             sum += factor[i] * pieces.areaUm2(i);
@@ -114,7 +114,7 @@ public final class DosedPieces {
     }
 
     /** Smallest dose factor; empty if there is no piece. */
-    public OptionalDouble smallestFactor() {
+    OptionalDouble smallestFactor() {
         return Arrays.stream(factor).min();
     }
 }

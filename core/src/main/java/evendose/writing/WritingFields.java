@@ -55,7 +55,7 @@ public final class WritingFields {
      * @param fieldUm side of a field, um, positive
      * @throws IllegalArgumentException if the field size is not positive or far too small
      */
-    public static WritingFields of(DosedPieces pieces, double fieldUm) {
+    static WritingFields of(DosedPieces pieces, double fieldUm) {
         if (!(fieldUm > 0) || Double.isInfinite(fieldUm)) {
             throw new IllegalArgumentException("the field size must be positive (um), got " + fieldUm);
         }
@@ -295,7 +295,7 @@ public final class WritingFields {
     }
 
     /** Number of pieces when those that lie across a border count once in each field. */
-    public long parts() {
+    long parts() {
         return parts;
     }
 
