@@ -82,7 +82,6 @@ class ReadmeJavaTest {
         String out = run("", printed("java -cp"));
         assertTrue(out.matches("(?s)DoseTable\\[\\d+ pieces, .*, converged]\\s*"), out);
         StoredDoses doses = DoseTableReader.read(folder.resolve("doses.csv"));
-        // More than the pieces of the 17 bars alone, and less than a lone dot needs.
         assertTrue(doses.pieces().size() > 100 && doses.factor(0) > 0.5 && doses.factor(0) < 2);
 
         String shell = run(blocks("jshell").get(0) + "/exit\n", printed("jshell --class-path"));

@@ -6,12 +6,17 @@ import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertFalse;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
+import evendose.correction.CorrectionOptions;
+import evendose.correction.Corrector;
+import evendose.correction.DoseTableCsv;
+import evendose.correction.LayerRole;
 import evendose.files.JsonInput;
 import evendose.layout.DatabaseUnit;
 import evendose.layout.Flattener;
 import evendose.layout.Layer;
 import evendose.layout.formats.LayoutFiles;
 import evendose.layout.gdsii.GdsiiWriter;
+import evendose.psf.PointSpreadFunction;
 import java.io.IOException;
 import java.nio.file.Files;
 import java.nio.file.Path;
@@ -34,6 +39,26 @@ class CorrectCommandTest {
     private void assertNothingLeft(Path out) throws IOException {
         assertFalse(Files.exists(out), "no output folder");
         assertTrue(Tool.names(folder).stream().noneMatch(n -> n.startsWith(".evendose")), "no unfinished files");
+    }
+
+    /** The command goes in by the library's front door: what a program writes has the same bytes. */
+    @Test
+    void aProgramWritesTheSameTable() throws IOException {
+        Path out = folder.resolve("out");
+        correct(LAYOUT, "--base-dose-uc-per-cm2", "300", "--no-report", "--out", out).ends(0);
+        CorrectionOptions options = CorrectionOptions.builder(PointSpreadFunction.doubleGaussian(0.02, 9.5, 0.6))
+                .baseDoseUcPerCm2(300)
+                .threads(1)
+                .build();
+        Path file = folder.resolve("doses.csv");
+        DoseTableCsv.write(
+                Corrector.correct(
+                                LayoutFiles.read(LAYOUT),
+                                List.of(LayerRole.corrected(new Layer(1, 0))),
+                                options)
+                        .joined(),
+                file);
+        assertEquals(Files.readString(out.resolve("doses.csv")), Files.readString(file));
     }
 
     @Test

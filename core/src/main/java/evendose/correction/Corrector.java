@@ -12,6 +12,7 @@ import evendose.pieces.Pieces;
 import java.util.Arrays;
 import java.util.List;
 import java.util.Locale;
+import java.util.Objects;
 import java.util.Optional;
 
 /**
@@ -35,12 +36,16 @@ public final class Corrector {
      * @param layout read from a file by {@code evendose.layout.formats.LayoutFiles}, or made of arrays by {@link Layout#builder}
      * @param roles the layers to expose and what each does, at least one; where layers overlap, the one named first owns the place
      * @param options how to correct, on how many threads, and who hears how far it is
+     * @return a dose for every unit; {@link DoseTable#joined} has the same in fewer, larger pieces, as the command line writes them
      * @throws IllegalArgumentException if there is no role, or a layer has two
      * @throws evendose.files.BadInputException if the layout has no shape on one of the layers, or cannot be as it is
      * @throws MemoryLimitException if it needs more memory than Java may use
      * @throws java.util.concurrent.CancellationException if the calling thread is interrupted
      */
     public static DoseTable correct(Layout layout, List<LayerRole> roles, CorrectionOptions options) {
+        Objects.requireNonNull(layout, "layout must not be null");
+        Objects.requireNonNull(roles, "roles must not be null");
+        Objects.requireNonNull(options, "options must not be null");
         return correct(DrawnPattern.of(layout, roles), options);
     }
 

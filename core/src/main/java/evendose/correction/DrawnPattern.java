@@ -11,6 +11,7 @@ import evendose.layout.Layer;
 import evendose.layout.Layout;
 import evendose.layout.Window;
 import evendose.psf.PointSpreadFunction;
+import java.util.Arrays;
 import java.util.HashMap;
 import java.util.List;
 import java.util.Locale;
@@ -92,9 +93,15 @@ public final class DrawnPattern {
      *
      * @param windowUm left, lower, right and upper side, um
      * @param psf the point spread function whose longest range tells how far to look around the window
+     * @throws IllegalArgumentException if these are not four sides in their order
      */
     public static DrawnPattern around(
             double[] windowUm, PointSpreadFunction psf, Flattener flattener, List<LayerRole> roles) {
+        if (windowUm.length != 4 || !(windowUm[0] < windowUm[2]) || !(windowUm[1] < windowUm[3])) {
+            throw new IllegalArgumentException(
+                    "a window has a left, lower, right and upper side, um, each pair rising, got "
+                            + Arrays.toString(windowUm));
+        }
         DrawnPattern pattern = empty(flattener, roles);
         double around = SURROUNDINGS * psf.longestUm();
         DatabaseUnit unit = pattern.unit;

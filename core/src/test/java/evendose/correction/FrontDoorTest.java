@@ -167,9 +167,36 @@ class FrontDoorTest {
                                         layout, List.of(line, LayerRole.corrected(new Layer(7, 1))), options))
                         .getMessage());
         assertEquals(
+                "options must not be null",
+                assertThrows(NullPointerException.class, () -> Corrector.correct(layout, List.of(line), null))
+                        .getMessage());
+        assertEquals(
                 "layer of a role must not be null",
                 assertThrows(NullPointerException.class, () -> LayerRole.corrected(null))
                         .getMessage());
+    }
+
+    /** A part of a layout, with what lies around it as background: nearly what the whole gives there. */
+    @Test
+    void aWindowKnowsItsSurroundings() {
+        LayoutBuilder builder = Layout.builder(DatabaseUnit.NANOMETRE);
+        for (int k = 0; k < 300; k++) {
+            builder.rectangles(LINES, k, 0, k + 0.4, 20);
+        }
+        Layout layout = builder.build();
+        List<LayerRole> roles = List.of(LayerRole.corrected(LINES));
+        double[] window = {140, -1, 150, 21};
+        DrawnPattern part = DrawnPattern.around(window, PSF, Flattener.of(layout), roles);
+        assertEquals(10 + 2 * 57, part.size(), 1);
+        DoseTable whole = Corrector.correct(layout, roles, CorrectionOptions.of(PSF)).within(140, -1, 150, 21);
+        DoseTable found = Corrector.correct(part, CorrectionOptions.of(PSF)).within(140, -1, 150, 21);
+        assertEquals(whole.factors().length, found.factors().length);
+        for (int u = 0; u < whole.factors().length; u++) {
+            assertEquals(whole.factor(u), found.factor(u), 2e-3);
+        }
+        assertThrows(
+                IllegalArgumentException.class,
+                () -> DrawnPattern.around(new double[] {1, 0, 0, 1}, PSF, Flattener.of(layout), roles));
     }
 
     @Test

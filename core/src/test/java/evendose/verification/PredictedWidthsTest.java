@@ -12,6 +12,7 @@ import evendose.energy.ExactEnergy;
 import evendose.layout.DatabaseUnit;
 import evendose.layout.Layer;
 import evendose.layout.Layout;
+import evendose.psf.GaussianTerm;
 import evendose.psf.PointSpreadFunction;
 import java.util.Arrays;
 import java.util.List;
@@ -74,6 +75,8 @@ class PredictedWidthsTest {
         double[] ones = new double[table.pieces().units()];
         Arrays.fill(ones, 1);
         ExactEnergy after = ExactEnergy.ofUnits(table.pieces(), table.factors(), PSF);
+        ExactEnergy cover = ExactEnergy.ofUnits(
+                table.pieces(), ones, PointSpreadFunction.from(List.of(new GaussianTerm(1, 9.5))));
         ExactEnergy before = ExactEnergy.ofUnits(table.pieces(), ones, PSF);
         double[][] middles = {{0.1, 10, 1, 0, 0.2}, {10.1, 9, 1, 0, 0.2}, {49.85, 10.15, root, -root, 0.3 / root}};
         for (int k = 0; k < 3; k++) {
@@ -90,6 +93,7 @@ class PredictedWidthsTest {
                     : Double.NaN;
             assertEquals(uncorrected, w.uncorrectedUm(), 2e-5);
             assertTrue(Math.abs(w.correctedErrorNm()) < 1);
+            assertEquals(cover.at(w.gauge().xUm(), w.gauge().yUm()), w.gauge().density(), 1e-4);
         }
         assertTrue(Math.abs(widths.get(2).uncorrectedErrorNm()) > 5);
     }
