@@ -164,4 +164,28 @@ class SupportedTest {
         assertTrue(count > 30);
         assertEquals(List.of(), unsaid);
     }
+
+    /** What a record generates compares arrays by what they are, not by what they hold. */
+    @Test
+    void publicRecordsWithArraysCompareThemByWhatTheyHold() throws IOException {
+        Pattern record = Pattern.compile("public record (\\w+)\\(([^{]*?)\\)[^{]*\\{");
+        List<String> unequal = new ArrayList<>();
+        int count = 0;
+        try (Stream<Path> sources = sources()) {
+            for (Path source : sources.toList()) {
+                String text = Files.readString(source);
+                Matcher found = record.matcher(text);
+                while (Pattern.compile("(?m)^public ").matcher(text).find() && found.find()) {
+                    if (found.group(2).contains("[]")) {
+                        count++;
+                        if (!text.contains(found.group(1) + " o && Arrays.deepEquals(values(), o.values())")) {
+                            unequal.add(found.group(1));
+                        }
+                    }
+                }
+            }
+        }
+        assertTrue(count >= 7);
+        assertEquals(List.of(), unequal);
+    }
 }

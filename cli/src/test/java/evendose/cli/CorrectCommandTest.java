@@ -45,17 +45,15 @@ class CorrectCommandTest {
     @Test
     void aProgramWritesTheSameTable() throws IOException {
         Path out = folder.resolve("out");
-        correct(LAYOUT, "--base-dose-uc-per-cm2", "300", "--no-report", "--out", out).ends(0);
+        correct(LAYOUT, "--base-dose-uc-per-cm2", "300", "--no-report", "--out", out)
+                .ends(0);
         CorrectionOptions options = CorrectionOptions.builder(PointSpreadFunction.doubleGaussian(0.02, 9.5, 0.6))
                 .baseDoseUcPerCm2(300)
                 .threads(1)
                 .build();
         Path file = folder.resolve("doses.csv");
         DoseTableCsv.write(
-                Corrector.correct(
-                                LayoutFiles.read(LAYOUT),
-                                List.of(LayerRole.corrected(new Layer(1, 0))),
-                                options)
+                Corrector.correct(LayoutFiles.read(LAYOUT), List.of(LayerRole.corrected(new Layer(1, 0))), options)
                         .joined(),
                 file);
         assertEquals(Files.readString(out.resolve("doses.csv")), Files.readString(file));

@@ -35,26 +35,71 @@ public final class Fracture {
     /** Trapezoids per part of parallel work. */
     private static final int PART = 1 << 14;
 
-    /**
-     * Pieces with the samples that judge them.
-     *
-     * @param pieces pieces, units and shapes; layers are the groups of the merged trapezoids
-     * @param samples samples of each unit
-     * @param judged what the samples of each unit stand for: length of exposed outline, um (0 for an interior unit), or
-     *     area, um^2
-     * @param nearCorners for each unit whether all its exposed outline lies near corners
-     * @param measured where the outcome is to be measured
-     * @param cell for each unit the number of its cell within the shape
-     * @param parent for each unit the number of the cell that it lay in before the last rule, as {@code cell} was then
-     */
-    public record Result(
-            Pieces pieces,
-            Samples samples,
-            float[] judged,
-            boolean[] nearCorners,
-            OutlinePoints measured,
-            int[] cell,
-            int[] parent) {}
+    /** Pieces with the samples that judge them. */
+    public static final class Result {
+        private final Pieces pieces;
+        private final Samples samples;
+        private final float[] judged;
+        private final boolean[] nearCorners;
+        private final OutlinePoints measured;
+        private final int[] cell;
+        private final int[] parent;
+
+        Result(
+                Pieces pieces,
+                Samples samples,
+                float[] judged,
+                boolean[] nearCorners,
+                OutlinePoints measured,
+                int[] cell,
+                int[] parent) {
+            this.pieces = pieces;
+            this.samples = samples;
+            this.judged = judged;
+            this.nearCorners = nearCorners;
+            this.measured = measured;
+            this.cell = cell;
+            this.parent = parent;
+        }
+
+        /** Pieces, units and shapes; layers are the groups of the merged trapezoids. */
+        public Pieces pieces() {
+            return pieces;
+        }
+
+        /** Samples of each unit. */
+        public Samples samples() {
+            return samples;
+        }
+
+        /**
+         * What the samples of each unit stand for: length of exposed outline, um (0 for an interior unit), or area, um^2; live, not to be
+         * changed.
+         */
+        public float[] judged() {
+            return judged;
+        }
+
+        /** For each unit whether all its exposed outline lies near corners; live, not to be changed. */
+        public boolean[] nearCorners() {
+            return nearCorners;
+        }
+
+        /** Where the outcome is to be measured. */
+        public OutlinePoints measured() {
+            return measured;
+        }
+
+        /** For each unit the number of its cell within the shape; live, not to be changed. */
+        public int[] cell() {
+            return cell;
+        }
+
+        /** For each unit the number of the cell that it lay in before the last rule, as {@link #cell} was then; live, not to be changed. */
+        public int[] parent() {
+            return parent;
+        }
+    }
 
     private Fracture() {}
 

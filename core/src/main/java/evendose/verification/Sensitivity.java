@@ -29,10 +29,25 @@ public record Sensitivity(double percent, List<Effect> effects) {
      *
      * @param parameter its name: alpha, beta, eta (see {@link #vary}) or base dose
      * @param percent by how much it is off, %, with sign
-     * @param changeNm change of the width at each gauge, nm; NaN where the line does not develop any more
+     * @param changeNm change of the width at each gauge, nm, not to be changed; NaN where the line does not develop any more
      * @param changes their spread, nm
      */
     public record Effect(String parameter, double percent, double[] changeNm, Spread changes) {
+        /** What counts for equality, arrays by what they hold. */
+        private Object[] values() {
+            return new Object[] {parameter, percent, changeNm, changes};
+        }
+
+        @Override
+        public boolean equals(Object other) {
+            return other instanceof Effect o && Arrays.deepEquals(values(), o.values());
+        }
+
+        @Override
+        public int hashCode() {
+            return Arrays.deepHashCode(values());
+        }
+
         /** What is off, in words: "the true beta is 10 % larger". */
         public String words() {
             return String.format(

@@ -188,7 +188,8 @@ class FrontDoorTest {
         double[] window = {140, -1, 150, 21};
         DrawnPattern part = DrawnPattern.around(window, PSF, Flattener.of(layout), roles);
         assertEquals(10 + 2 * 57, part.size(), 1);
-        DoseTable whole = Corrector.correct(layout, roles, CorrectionOptions.of(PSF)).within(140, -1, 150, 21);
+        DoseTable whole =
+                Corrector.correct(layout, roles, CorrectionOptions.of(PSF)).within(140, -1, 150, 21);
         DoseTable found = Corrector.correct(part, CorrectionOptions.of(PSF)).within(140, -1, 150, 21);
         assertEquals(whole.factors().length, found.factors().length);
         for (int u = 0; u < whole.factors().length; u++) {

@@ -75,8 +75,8 @@ class PredictedWidthsTest {
         double[] ones = new double[table.pieces().units()];
         Arrays.fill(ones, 1);
         ExactEnergy after = ExactEnergy.ofUnits(table.pieces(), table.factors(), PSF);
-        ExactEnergy cover = ExactEnergy.ofUnits(
-                table.pieces(), ones, PointSpreadFunction.from(List.of(new GaussianTerm(1, 9.5))));
+        ExactEnergy cover =
+                ExactEnergy.ofUnits(table.pieces(), ones, PointSpreadFunction.from(List.of(new GaussianTerm(1, 9.5))));
         ExactEnergy before = ExactEnergy.ofUnits(table.pieces(), ones, PSF);
         double[][] middles = {{0.1, 10, 1, 0, 0.2}, {10.1, 9, 1, 0, 0.2}, {49.85, 10.15, root, -root, 0.3 / root}};
         for (int k = 0; k < 3; k++) {
