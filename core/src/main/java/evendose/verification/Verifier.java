@@ -6,6 +6,7 @@ import evendose.correction.LayerRole;
 import evendose.correction.StoredDoses;
 import evendose.geometry.Merge;
 import evendose.geometry.Trapezoids;
+import evendose.layout.Layer;
 import evendose.parallel.Progress;
 import evendose.parallel.Workers;
 import evendose.psf.PointSpreadFunction;
@@ -71,7 +72,7 @@ public final class Verifier {
             double sensitivityPercent,
             Workers workers,
             Progress progress) {
-        requireSameLayers(exposure.roles(), drawn.roles());
+        requireSameLayers(exposure.roles(), drawn.roles(), stored.rounded());
         double dbuUm = drawn.unit().um();
         Trapezoids layout = Merge.of(drawn.polygons(), drawn.roles().size(), workers, progress);
         double tolerance = exposure.options().rules().reachUm(dbuUm, stored.rounded());
@@ -164,10 +165,12 @@ public final class Verifier {
                 shortened(worst));
     }
 
-    private static void requireSameLayers(List<LayerRole> dosed, List<LayerRole> drawn) {
+    private static void requireSameLayers(List<LayerRole> dosed, List<LayerRole> drawn, boolean byNumber) {
         boolean same = dosed.size() == drawn.size();
         for (int g = 0; same && g < dosed.size(); g++) {
-            same = dosed.get(g).layer().number() == drawn.get(g).layer().number();
+            Layer of = dosed.get(g).layer();
+            Layer on = drawn.get(g).layer();
+            same = byNumber ? of.number() == on.number() : of.equals(on);
         }
         if (!same) {
             throw new IllegalArgumentException("doses are for " + dosed + ", the layout is taken as " + drawn);
