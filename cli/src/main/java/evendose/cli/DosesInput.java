@@ -115,6 +115,7 @@ final class DosesInput {
             try {
                 return layers.stream()
                         .map(Layer::parse)
+                        .distinct()
                         .map(LayerRole::corrected)
                         .toList();
             } catch (IllegalArgumentException e) {
