@@ -32,6 +32,7 @@ public record Measurement(
         WIDTH
     }
 
+    /** Checks that values lie in their ranges. {@inheritDoc} */
     public Measurement {
         boolean fits = kind == Kind.CLEARING ? figure instanceof TestFigure.Ring : figure instanceof TestFigure.Lines;
         if (!fits) {
@@ -54,41 +55,64 @@ public record Measurement(
         }
     }
 
-    /** A clearing dose, uC/cm^2. */
+    /**
+     * {@return a clearing dose, uC/cm^2}
+     *
+     * @param ring the ring or disc
+     * @param dose dose that clears it, uC/cm^2
+     * @param standardError assumed standard error, relative; empty to find it from the data
+     * @param line line in the file, for messages; 0 if there is none
+     */
     public static Measurement clearing(TestFigure.Ring ring, double dose, OptionalDouble standardError, long line) {
         Range.positive("the measured value", dose);
         return clearing(ring, dose, dose, standardError, line);
     }
 
-    /** A clearing dose between the last dose that did not clear (0 if none) and the first that did (infinite if none), uC/cm^2. */
+    /**
+     * {@return a clearing dose between the last dose that did not clear (0 if none) and the first that did (infinite if none), uC/cm^2}
+     *
+     * @param ring the ring or disc
+     * @param low last dose that did not clear, uC/cm^2, or 0
+     * @param high first dose that cleared, uC/cm^2, or infinite
+     * @param standardError assumed standard error, relative; empty to find it from the data
+     * @param line line in the file, for messages; 0 if there is none
+     */
     public static Measurement clearing(
             TestFigure.Ring ring, double low, double high, OptionalDouble standardError, long line) {
         return new Measurement(Kind.CLEARING, ring, Double.NaN, low, high, standardError, line);
     }
 
-    /** A width, um, of lines written with a dose, uC/cm^2. */
+    /**
+     * {@return a width, um, of lines written with a dose, uC/cm^2}
+     *
+     * @param lines the lines
+     * @param dose dose of the lines, uC/cm^2
+     * @param widthUm width as measured, um
+     * @param standardError assumed standard error, um; empty to find it from the data
+     * @param line line in the file, for messages; 0 if there is none
+     */
     public static Measurement width(
             TestFigure.Lines lines, double dose, double widthUm, OptionalDouble standardError, long line) {
         Range.positive("the measured value", widthUm);
         return new Measurement(Kind.WIDTH, lines, dose, widthUm, widthUm, standardError, line);
     }
 
-    /** Whether it is a value, not an interval or a bound. */
+    /** {@return whether it is a value, not an interval or a bound} */
     public boolean exact() {
         return low == high;
     }
 
-    /** Whether only one end of the interval is known. */
+    /** {@return whether only one end of the interval is known} */
     public boolean bound() {
         return low == 0 || Double.isInfinite(high);
     }
 
-    /** The value; the middle of an interval (of the logarithms); the end that is known of a bound. */
+    /** {@return the value; the middle of an interval (of the logarithms); the end that is known of a bound} */
     public double value() {
         return exact() || Double.isInfinite(high) ? low : low == 0 ? high : Math.sqrt(low) * Math.sqrt(high);
     }
 
-    /** What it is, in a few words. */
+    /** {@return what it is, in a few words} */
     public String label() {
         if (figure instanceof TestFigure.Ring ring) {
             return ring.innerRadiusUm() == 0

@@ -24,7 +24,7 @@ public final class ContrastCurve {
     }
 
     /**
-     * A curve.
+     * {@return a curve}
      *
      * @param doseUcPerCm2 rising doses, positive, at least two
      * @param remainingNm thickness left by each, nm, at least 0, never rising or never falling, not all equal
@@ -60,6 +60,8 @@ public final class ContrastCurve {
     /**
      * Reads a table with the columns {@code dose_uc_per_cm2} and {@code remaining_nm}.
      *
+     * @param file the CSV file
+     * @return the curve
      * @throws BadInputException if it is not sound
      */
     public static ContrastCurve read(Path file) {
@@ -78,7 +80,11 @@ public final class ContrastCurve {
         }
     }
 
-    /** Depth that a dose makes on a wide area, nm. */
+    /**
+     * {@return depth that a dose makes on a wide area, nm}
+     *
+     * @param doseUcPerCm2 dose, uC/cm^2
+     */
     public double depthNm(double doseUcPerCm2) {
         double x = Math.log(doseUcPerCm2);
         int last = logDose.length - 1;
@@ -96,14 +102,15 @@ public final class ContrastCurve {
         return depthNm[above - 1] + t * (depthNm[above] - depthNm[above - 1]);
     }
 
-    /** Largest depth on the curve, nm. */
+    /** {@return largest depth on the curve, nm} */
     public double largestDepthNm() {
         return Arrays.stream(depthNm).max().orElseThrow();
     }
 
     /**
-     * Dose that makes a depth on a wide area, uC/cm^2: the lowest one if several do.
+     * {@return dose that makes a depth on a wide area, uC/cm^2: the lowest one if several do}
      *
+     * @param wantedNm depth, nm
      * @throws IllegalArgumentException if the curve does not reach the depth
      */
     public double doseForDepthUcPerCm2(double wantedNm) {
@@ -118,12 +125,12 @@ public final class ContrastCurve {
                 "the contrast curve reaches depths from 0 to " + largestDepthNm() + " nm, not " + wantedNm + " nm");
     }
 
-    /** Doses of the rows, uC/cm^2, a new array. */
+    /** {@return doses of the rows, uC/cm^2, a new array} */
     public double[] dosesUcPerCm2() {
         return Arrays.stream(logDose).map(Math::exp).toArray();
     }
 
-    /** Depths of the rows, nm, a new array. */
+    /** {@return depths of the rows, nm, a new array} */
     public double[] depthsNm() {
         return depthNm.clone();
     }

@@ -54,6 +54,7 @@ public record CorrectionOptions(
 
     private static final double SQRT_PI = Math.sqrt(Math.PI);
 
+    /** Checks that values lie in their ranges. {@inheritDoc} */
     public CorrectionOptions {
         Range.require(
                 referenceDensity >= 0 && referenceDensity <= 1,
@@ -71,15 +72,21 @@ public record CorrectionOptions(
         Range.positive("allowed error along edges", allowedEdgeError);
     }
 
-    /** The usual options for {@code psf}; see {@link #builder}. */
+    /**
+     * {@return the usual options for {@code psf}; see {@link #builder}}
+     *
+     * @param psf the point spread function
+     */
     public static CorrectionOptions of(PointSpreadFunction psf) {
         return builder(psf).build();
     }
 
     /**
-     * A builder that starts from the usual options: edge criterion with its usual reference density, cells of at most a quarter of
+     * {@return a builder that starts from the usual options: edge criterion with its usual reference density, cells of at most a quarter of
      * the mean range beyond the direct one ({@link #usualCellUm}), tolerance 1e-3, at most 50 iterations, factors from 0.05 to 20, free
-     * doses, {@link PieceRules#USUAL}, and 1 % allowed along edges.
+     * doses, {@link PieceRules#USUAL}, and 1 % allowed along edges}
+     *
+     * @param psf the point spread function
      */
     public static Builder builder(PointSpreadFunction psf) {
         return new Builder(psf);
@@ -107,73 +114,151 @@ public record CorrectionOptions(
             this.maxPieceUm = usualCellUm(psf);
         }
 
+        /**
+         * Sets what is made equal. The reference density stays what it is.
+         *
+         * @param value edge or mean energy
+         * @return this builder
+         */
         public Builder criterion(Criterion value) {
             criterion = value;
             return this;
         }
 
+        /**
+         * Sets which grating has factor 1.
+         *
+         * @param value its density, 0 to 1
+         * @return this builder
+         */
         public Builder referenceDensity(double value) {
             referenceDensity = OptionalDouble.of(value);
             return this;
         }
 
+        /**
+         * Sets how large the cell of a dose unit may be.
+         *
+         * @param value largest extent, um
+         * @return this builder
+         */
         public Builder maxPieceUm(double value) {
             maxPieceUm = value;
             return this;
         }
 
+        /**
+         * Sets when the iteration stops.
+         *
+         * @param value largest residual, positive
+         * @return this builder
+         */
         public Builder tolerance(double value) {
             tolerance = value;
             return this;
         }
 
+        /**
+         * Sets when the iteration gives up.
+         *
+         * @param value most dose updates, at least 1
+         * @return this builder
+         */
         public Builder maxIterations(int value) {
             maxIterations = value;
             return this;
         }
 
+        /**
+         * Bounds the doses from below.
+         *
+         * @param value smallest dose factor, positive
+         * @return this builder
+         */
         public Builder minFactor(double value) {
             minFactor = value;
             return this;
         }
 
+        /**
+         * Bounds the doses from above.
+         *
+         * @param value largest dose factor
+         * @return this builder
+         */
         public Builder maxFactor(double value) {
             maxFactor = value;
             return this;
         }
 
+        /**
+         * Allows a limited number of doses only.
+         *
+         * @param value which doses
+         * @return this builder
+         */
         public Builder levels(LevelRule value) {
             levels = Optional.of(value);
             return this;
         }
 
+        /**
+         * Asks for what other numbers of doses would cost.
+         *
+         * @param value whether to find out
+         * @return this builder
+         */
         public Builder levelStudy(boolean value) {
             levelStudy = value;
             return this;
         }
 
+        /**
+         * Gives all pieces of a merged shape one dose.
+         *
+         * @param value whether they share it
+         * @return this builder
+         */
         public Builder oneDosePerShape(boolean value) {
             oneDosePerShape = value;
             return this;
         }
 
+        /**
+         * Makes the doses known as such, not as factors alone.
+         *
+         * @param value dose at factor 1, uC/cm^2
+         * @return this builder
+         */
         public Builder baseDoseUcPerCm2(double value) {
             baseDoseUcPerCm2 = OptionalDouble.of(value);
             return this;
         }
 
+        /**
+         * Sets what the writer asks of pieces.
+         *
+         * @param value tolerance, grid and smallest size
+         * @return this builder
+         */
         public Builder rules(PieceRules value) {
             rules = value;
             return this;
         }
 
+        /**
+         * Sets how far units are divided.
+         *
+         * @param value share of the target that 95 % of the outline off corners has to keep to, above 0
+         * @return this builder
+         */
         public Builder allowedEdgeError(double value) {
             allowedEdgeError = value;
             return this;
         }
 
         /**
-         * The options.
+         * {@return the options}
          *
          * @throws IllegalArgumentException if a value is out of range
          */
@@ -196,15 +281,17 @@ public record CorrectionOptions(
         }
     }
 
-    /** Energy that the criterion asks for, with the reference density accounted for. */
+    /** {@return energy that the criterion asks for, with the reference density accounted for} */
     public double target() {
         return criterion.targetAt(psf, referenceDensity);
     }
 
     /**
-     * Largest extent of a dose unit's cell before anything is known of the layout, um: a quarter of the mean range, by weight, of what lies
-     * far beyond the shortest. A term counts by {@code x^4 / (x^4 + 10^4)}, {@code x = s_k / s_1}, so that no small change of the function
+     * {@return largest extent of a dose unit's cell before anything is known of the layout, um: a quarter of the mean range, by weight, of what lies
+     * far beyond the shortest} A term counts by {@code x^4 / (x^4 + 10^4)}, {@code x = s_k / s_1}, so that no small change of the function
      * changes the cell by much; a thousandth of 1,000 ranges is added for functions that have nothing far.
+     *
+     * @param psf the point spread function
      */
     public static double usualCellUm(PointSpreadFunction psf) {
         double shortest = psf.terms().get(0).rangeUm();
@@ -219,7 +306,7 @@ public record CorrectionOptions(
         return sum / weight / 4;
     }
 
-    /** How shapes are cut under these options. */
+    /** {@return how shapes are cut under these options} */
     public FractureOptions fracture() {
         return new FractureOptions(
                 Math.max(maxPieceUm, UnitDivision.SHORTEST * psf.direct().rangeUm()),

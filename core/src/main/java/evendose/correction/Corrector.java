@@ -32,6 +32,7 @@ public final class Corrector {
      * @param options how to correct
      * @param workers threads to use; the result does not depend on their number
      * @param progress hears about stages
+     * @return the doses; whether they meet the criterion is told in their convergence
      * @throws MemoryLimitException if the merged layout needs more memory than Java may use
      */
     public static DoseTable correct(

@@ -33,6 +33,10 @@ public final class DoseTableCsv {
     /**
      * Writes the piece table. Coordinates read back to the same doubles; factors and energies have nine decimals.
      *
+     * @param table the doses
+     * @param file the file to write
+     * @param workers threads to write on
+     * @param progress hears how far the work is
      * @throws BadInputException if the file cannot be written
      */
     public static void write(DoseTable table, Path file, Workers workers, Progress progress) {
@@ -163,6 +167,8 @@ public final class DoseTableCsv {
     /**
      * Writes the level table: one row for each level that is used.
      *
+     * @param table the doses
+     * @param file the file to write
      * @throws BadInputException if the file cannot be written
      */
     public static void writeLevels(DoseTable table, Path file) {

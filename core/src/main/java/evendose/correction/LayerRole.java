@@ -13,22 +13,37 @@ import java.util.OptionalDouble;
  * @param fixedDose dose factor that its shapes have and keep; empty if they are corrected
  */
 public record LayerRole(Layer layer, double target, OptionalDouble fixedDose) {
+    /** Checks that values lie in their ranges. {@inheritDoc} */
     public LayerRole {
         Range.positive("target of layer " + layer, target);
         Range.positive("fixed dose factor of layer " + layer, fixedDose);
     }
 
-    /** A layer whose shapes are corrected to the ordinary target. */
+    /**
+     * {@return a layer whose shapes are corrected to the ordinary target}
+     *
+     * @param layer the layer
+     */
     public static LayerRole corrected(Layer layer) {
         return new LayerRole(layer, 1, OptionalDouble.empty());
     }
 
-    /** A layer whose shapes are corrected towards {@code target} times the criterion's energy. */
+    /**
+     * {@return a layer whose shapes are corrected towards {@code target} times the criterion's energy}
+     *
+     * @param layer the layer
+     * @param target energy wanted, relative to that of other layers, positive
+     */
     public static LayerRole corrected(Layer layer, double target) {
         return new LayerRole(layer, target, OptionalDouble.empty());
     }
 
-    /** A layer whose shapes keep the dose factor {@code factor}. */
+    /**
+     * {@return a layer whose shapes keep the dose factor {@code factor}}
+     *
+     * @param layer the layer
+     * @param factor dose factor, positive
+     */
     public static LayerRole fixed(Layer layer, double factor) {
         return new LayerRole(layer, 1, OptionalDouble.of(factor));
     }

@@ -2,7 +2,11 @@ package evendose.correction;
 
 import java.util.Locale;
 
-/** A correction would need more memory than Java may use. Told before the work begins, with what to change. */
+/**
+ * A correction would need more memory than Java may use. Told before the work begins, with what to change.
+ *
+ * @serial exclude
+ */
 public final class MemoryLimitException extends RuntimeException {
     private static final long serialVersionUID = 1L;
 
@@ -25,7 +29,7 @@ public final class MemoryLimitException extends RuntimeException {
         this.neededBytes = neededBytes;
     }
 
-    /** Estimated need, bytes. */
+    /** {@return estimated need, bytes} */
     public double neededBytes() {
         return neededBytes;
     }

@@ -7,14 +7,24 @@ package evendose.files;
 public final class OneLine {
     private OneLine() {}
 
-    /** The text without control and format characters, line and paragraph separators, and lone surrogates. */
+    /**
+     * {@return the text without control and format characters, line and paragraph separators, and lone surrogates}
+     *
+     * @param text any text
+     */
     public static String of(String text) {
         StringBuilder clean = new StringBuilder(text.length());
         text.codePoints().forEach(c -> clean.appendCodePoint(isPlain(c) ? c : ' '));
         return clean.toString();
     }
 
-    /** As {@link #of(String)}, and no longer than {@code most} characters: the middle is left out. */
+    /**
+     * As {@link #of(String)}, and no longer than {@code most} characters: the middle is left out.
+     *
+     * @param text any text
+     * @param most longest text to give
+     * @return the text, with dots at its end if it was shortened
+     */
     public static String of(String text, int most) {
         if (text.length() <= most) {
             return of(text);

@@ -55,27 +55,27 @@ public final class Layout {
         findTopCells();
     }
 
-    /** The file's name, as the user gave it. */
+    /** {@return the file's name, as the user gave it} */
     public String source() {
         return source;
     }
 
-    /** Length of the coordinates' unit. */
+    /** {@return length of the coordinates' unit} */
     public DatabaseUnit unit() {
         return unit;
     }
 
-    /** Cells by name, in the order of the file. */
+    /** {@return cells by name, in the order of the file} */
     public Map<String, Cell> cells() {
         return Collections.unmodifiableMap(cells);
     }
 
-    /** Cells that no other cell places, in the order of the file. */
+    /** {@return cells that no other cell places, in the order of the file} */
     public List<Cell> topCells() {
         return Collections.unmodifiableList(topCells);
     }
 
-    /** What had to be put up with in reading, one sentence each. */
+    /** {@return what had to be put up with in reading, one sentence each} */
     public List<String> warnings() {
         return Collections.unmodifiableList(warnings);
     }

@@ -24,11 +24,14 @@ public final class EnergyRaster {
     /**
      * Computes the energies.
      *
+     * @param energy the energy at any point
      * @param x0Um left end of the window, um
      * @param y0Um lower end, um
      * @param x1Um right end, um; moved outwards to whole pixels
      * @param y1Um upper end, um; moved outwards to whole pixels
      * @param pixelUm side of a pixel, um, positive
+     * @param workers threads to compute on
+     * @return the energies
      * @throws IllegalArgumentException if the window is empty or has more than {@link #MOST_PIXELS} pixels
      */
     public static EnergyRaster of(
@@ -50,45 +53,60 @@ public final class EnergyRaster {
         return new EnergyRaster(pixels, energy.at(pixels, workers));
     }
 
+    /** {@return columns of pixels} */
     public int columns() {
         return pixels.columns();
     }
 
+    /** {@return rows of pixels} */
     public int rows() {
         return pixels.rows();
     }
 
-    /** Side of a pixel, um. */
+    /** {@return side of a pixel, um} */
     public double pixelUm() {
         return pixels.pixelUm();
     }
 
-    /** Left end, um. */
+    /** {@return left end, um} */
     public double leftUm() {
         return pixels.x0Um();
     }
 
-    /** Lower end, um. */
+    /** {@return lower end, um} */
     public double bottomUm() {
         return pixels.y0Um();
     }
 
-    /** x of the centre of column {@code c}, um. */
+    /**
+     * {@return x of the centre of column {@code c}, um}
+     *
+     * @param c number of the column, from 0
+     */
     public double xUm(int c) {
         return pixels.xUm(c);
     }
 
-    /** y of the centre of row {@code r}, um. */
+    /**
+     * {@return y of the centre of row {@code r}, um}
+     *
+     * @param r number of the row, from 0
+     */
     public double yUm(int r) {
         return pixels.yUm(r);
     }
 
-    /** Energy at the centre of a pixel. */
+    /**
+     * {@return energy at the centre of a pixel}
+     *
+     * @param column number of the column, from 0
+     * @param row number of the row, from 0
+     */
     public float value(int column, int row) {
         return values[row * pixels.columns() + column];
     }
 
-    /** Largest energy. */
+    /** {@return largest energy} */
     public float highest() {
         float high = 0;
         for (float v : values) {

@@ -29,7 +29,11 @@ public final class Picture {
         this(name, caption, () -> png, svg);
     }
 
-    /** Bytes of a PNG file that holds an image. */
+    /**
+     * {@return bytes of a PNG file that holds an image}
+     *
+     * @param image what the file is to show
+     */
     public static byte[] png(BufferedImage image) {
         ByteArrayOutputStream out = new ByteArrayOutputStream();
         // Without this, ImageIO takes the way over a temporary file.
@@ -41,27 +45,31 @@ public final class Picture {
         return out.toByteArray();
     }
 
-    /** File name without its ending. */
+    /** {@return file name without its ending} */
     public String name() {
         return name;
     }
 
-    /** What it shows, a sentence. */
+    /** {@return what it shows, a sentence} */
     public String caption() {
         return caption;
     }
 
-    /** Bytes of a PNG file; plots are drawn anew at each call. */
+    /** {@return bytes of a PNG file; plots are drawn anew at each call} */
     public byte[] png() {
         return png.get();
     }
 
-    /** Text of an SVG file; empty for maps, which are made of pixels. */
+    /** {@return text of an SVG file; empty for maps, which are made of pixels} */
     public String svg() {
         return svg;
     }
 
-    /** Writes it as PNG, plots as SVG too. */
+    /**
+     * Writes it as PNG, plots as SVG too.
+     *
+     * @param output where to write
+     */
     public void write(OutputFolder output) {
         output.write(name + ".png", png());
         if (!svg.isEmpty()) {

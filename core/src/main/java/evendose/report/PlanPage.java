@@ -26,9 +26,12 @@ public final class PlanPage {
     private PlanPage() {}
 
     /**
-     * The text of {@code plan.html}.
+     * {@return the text of {@code plan.html}}
      *
+     * @param plan the plan
+     * @param pictures those of {@link PlanPictures}
      * @param doses name of the dose table
+     * @param version version of the program, to be noted
      */
     public static String html(WritePlan plan, List<Picture> pictures, String doses, String version) {
         PlanChoice choice = plan.choice();
@@ -295,7 +298,11 @@ public final class PlanPage {
         return Character.toUpperCase(text.charAt(0)) + text.substring(1) + ".";
     }
 
-    /** A time as a person says it. */
+    /**
+     * {@return a time as a person says it}
+     *
+     * @param seconds time, s
+     */
     public static String duration(double seconds) {
         if (seconds < 60) {
             return text(seconds < 0.01 && seconds > 0 ? "%.2g s" : "%.2f s", seconds);

@@ -36,8 +36,14 @@ public final class PlanPictures {
 
     private PlanPictures() {}
 
-    /** All pictures that the plan gives rise to. */
+    /**
+     * {@return all pictures that the plan gives rise to}
+     *
+     * @param plan the plan
+     * @param pieces what is written
+     */
     public static List<Picture> all(WritePlan plan, DosedPieces pieces) {
+        DrawingLibraries.require();
         List<Picture> pictures = new ArrayList<>();
         pictures.add(time(plan));
         pictures.add(rates(plan));
@@ -48,8 +54,14 @@ public final class PlanPictures {
         return pictures;
     }
 
-    /** Total time against current. */
+    /**
+     * Total time against current.
+     *
+     * @param plan the plan
+     * @return the plot
+     */
     public static Picture time(WritePlan plan) {
+        DrawingLibraries.require();
         XYChart chart = PlotStyle.plot("Time against current", "beam current, nA", "total time, h");
         double[] current = currents(plan);
         double[] hours = new double[current.length];
@@ -109,8 +121,14 @@ public final class PlanPictures {
         }
     }
 
-    /** Rate of points at the smallest dose against current, a line a step. */
+    /**
+     * Rate of points at the smallest dose against current, a line a step.
+     *
+     * @param plan the plan
+     * @return the plot
+     */
     public static Picture rates(WritePlan plan) {
+        DrawingLibraries.require();
         XYChart chart = PlotStyle.plot("Rate of points", "beam current, nA", "highest rate of points, MHz");
         double[] current = currents(plan);
         double[] x = axis(current);
@@ -153,8 +171,14 @@ public final class PlanPictures {
                 chart);
     }
 
-    /** Beam diameter against current: the user's rows and what lies between them. */
+    /**
+     * Beam diameter against current: the user's rows and what lies between them.
+     *
+     * @param plan the plan
+     * @return the plot
+     */
     public static Picture beam(WritePlan plan) {
+        DrawingLibraries.require();
         BeamTable table = plan.settings().beam();
         XYChart chart = PlotStyle.plot("Beam", "beam current, nA", "beam diameter, nm");
         PlotStyle.line(chart, "interpolated", table.currentsNa(), table.diametersNm(), PlotStyle.QUIET, 1.5f);
@@ -200,7 +224,14 @@ public final class PlanPictures {
         chart.getStyler().setMarkerSize(9);
     }
 
-    /** The layout under its writing fields, with the places that borders cut. */
+    /**
+     * The layout under its writing fields, with the places that borders cut.
+     *
+     * @param fields the writing fields
+     * @param pieces what is written
+     * @param boundsUm left, lower, right and upper end of all pieces, um
+     * @return the map
+     */
     public static Picture fields(WritingFields fields, Pieces pieces, double[] boundsUm) {
         double spanX = fields.columns() * fields.fieldUm();
         double spanY = fields.rows() * fields.fieldUm();

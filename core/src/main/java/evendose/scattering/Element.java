@@ -141,24 +141,29 @@ public record Element(
         return List.copyOf(all);
     }
 
-    /** The elements known here, hydrogen to californium, by atomic number. */
+    /** {@return the elements known here, hydrogen to californium, by atomic number} */
     public static List<Element> all() {
         return ALL;
     }
 
-    /** Whether the mean excitation energy was read again where it is published; else it is from memory. */
+    /** {@return whether the mean excitation energy was read again where it is published; else it is from memory} */
     public boolean published() {
         return PUBLISHED.contains(symbol);
     }
 
-    /** The element of that symbol, if there is one. */
+    /**
+     * {@return the element of that symbol, if there is one}
+     *
+     * @param symbol its symbol, as in Si
+     */
     public static Optional<Element> find(String symbol) {
         return ALL.stream().filter(e -> e.symbol.equals(symbol)).findFirst();
     }
 
     /**
-     * The element of that symbol.
+     * {@return the element of that symbol}
      *
+     * @param symbol its symbol, as in Si
      * @throws IllegalArgumentException if there is none
      */
     public static Element of(String symbol) {

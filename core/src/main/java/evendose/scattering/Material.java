@@ -31,6 +31,7 @@ public record Material(
      */
     public record Component(Element element, double massFraction) {}
 
+    /** Checks that values lie in their ranges. {@inheritDoc} */
     public Material {
         components = List.copyOf(components);
         if (components.isEmpty()) {
@@ -48,10 +49,13 @@ public record Material(
     }
 
     /**
-     * A material of a chemical formula, with the mean excitation energy by Bragg's rule,
-     * {@code ln I = sum_i w_i (Z/A)_i ln I_i / sum_i w_i (Z/A)_i}, w the mass fractions; that of a pure element is its own.
+     * {@return a material of a chemical formula, with the mean excitation energy by Bragg's rule,
+     * {@code ln I = sum_i w_i (Z/A)_i ln I_i / sum_i w_i (Z/A)_i}, w the mass fractions; that of a pure element is its own}
      *
+     * @param name how the material is called
      * @param formula for instance {@code C5H8O2}, {@code HSiO1.5}, {@code Al0.3Ga0.7As} or {@code (CH2)2O}
+     * @param densityGPerCm3 density, g/cm^3
+     * @param source where the numbers come from
      * @throws IllegalArgumentException if the formula cannot be read or the density is not positive
      */
     public static Material of(String name, String formula, double densityGPerCm3, String source) {
@@ -59,12 +63,16 @@ public record Material(
         return new Material(name, formula, components, densityGPerCm3, braggEv(components), source);
     }
 
-    /** This material with a mean excitation energy (eV) measured for it. */
+    /**
+     * {@return this material with a mean excitation energy (eV) measured for it}
+     *
+     * @param energyEv mean excitation energy, eV
+     */
     public Material withMeanExcitationEv(double energyEv) {
         return new Material(name, formula, components, densityGPerCm3, energyEv, source);
     }
 
-    /** Mean of Z/A by mass, mol/g: electrons per gram in units of Avogadro's number. */
+    /** {@return mean of Z/A by mass, mol/g: electrons per gram in units of Avogadro's number} */
     public double meanZOverA() {
         double sum = 0;
         for (Component c : components) {
@@ -73,14 +81,14 @@ public record Material(
         return sum;
     }
 
-    /** Mean atomic number by mass. */
+    /** {@return mean atomic number by mass} */
     public double meanZ() {
         return components.stream()
                 .mapToDouble(c -> c.massFraction() * c.element().atomicNumber())
                 .sum();
     }
 
-    /** Mean atomic weight by mass, g/mol. */
+    /** {@return mean atomic weight by mass, g/mol} */
     public double meanA() {
         return components.stream()
                 .mapToDouble(c -> c.massFraction() * c.element().atomicWeight())

@@ -63,7 +63,7 @@ public record ScatteringResult(
         LeavingElectrons leaving,
         long elasticCollisions,
         long hardCollisions) {
-    /** Energy found again, in layers, above and below, keV per electron: that of the beam but for rounding. */
+    /** {@return energy found again, in layers, above and below, keV per electron: that of the beam but for rounding} */
     public double foundKev() {
         double found =
                 upPrimaryKev.value() + upSecondaryKev.value() + downPrimaryKev.value() + downSecondaryKev.value();
@@ -73,7 +73,7 @@ public record ScatteringResult(
         return found;
     }
 
-    /** {@link #foundKev} over the energy of the beam, less 1: rounding only. */
+    /** {@return {@link #foundKev} over the energy of the beam, less 1: rounding only} */
     public double energyImbalance() {
         return foundKev() / settings.energyKev() - 1;
     }

@@ -4,5 +4,7 @@
  * <p>{@link evendose.scattering.ScatteringSimulation} is the entry. Cross-sections are public so that they can be checked
  * against tables; the transport works on tables made of them. May use: {@code psf}, {@code units}, {@code files},
  * {@code parallel}.
+ *
+ * @since 0.1
  */
 package evendose.scattering;

@@ -31,7 +31,7 @@ public final class OutlineEdges {
     private int[] items;
 
     /**
-     * The outline of merged shapes.
+     * {@return the outline of merged shapes}
      *
      * @param merged merged shapes, dbu; their groups are the layers
      * @param dbuUm size of a database unit, um
@@ -132,44 +132,75 @@ public final class OutlineEdges {
         return (int) Math.max(0, Math.min(rows - 1, (y - bottom) / cell));
     }
 
-    /** Number of edges. */
+    /** {@return number of edges} */
     public int size() {
         return x0.length;
     }
 
-    /** Layer of the shape that edge {@code e} bounds. */
+    /**
+     * {@return layer of the shape that edge {@code e} bounds}
+     *
+     * @param e number of the edge, from 0
+     */
     public int layer(int e) {
         return layer[e];
     }
 
-    /** Length of edge {@code e}, um. */
+    /**
+     * {@return length of edge {@code e}, um}
+     *
+     * @param e number of the edge, from 0
+     */
     public double lengthUm(int e) {
         return Math.hypot(x1[e] - x0[e], y1[e] - y0[e]);
     }
 
-    /** x at the share {@code t} of edge {@code e}, um. */
+    /**
+     * {@return x at the share {@code t} of edge {@code e}, um}
+     *
+     * @param e number of the edge, from 0
+     * @param t place on the edge, 0 at its start to 1 at its end
+     */
     public double xUm(int e, double t) {
         return x0[e] + t * (x1[e] - x0[e]);
     }
 
-    /** y at the share {@code t} of edge {@code e}, um. */
+    /**
+     * {@return y at the share {@code t} of edge {@code e}, um}
+     *
+     * @param e number of the edge, from 0
+     * @param t place on the edge, 0 at its start to 1 at its end
+     */
     public double yUm(int e, double t) {
         return y0[e] + t * (y1[e] - y0[e]);
     }
 
-    /** x of the outward unit normal of edge {@code e}. */
+    /**
+     * {@return x of the outward unit normal of edge {@code e}}
+     *
+     * @param e number of the edge, from 0
+     */
     public double outX(int e) {
         return (y1[e] - y0[e]) / lengthUm(e);
     }
 
-    /** y of the outward unit normal of edge {@code e}. */
+    /**
+     * {@return y of the outward unit normal of edge {@code e}}
+     *
+     * @param e number of the edge, from 0
+     */
     public double outY(int e) {
         return (x0[e] - x1[e]) / lengthUm(e);
     }
 
     /**
-     * Whether a place on the outline lies nearer than {@code distanceUm}, along the outline, to a corner: a place where the
-     * outline, looked at over {@code scaleUm} to both sides, turns by more than 40 degrees.
+     * {@return whether a place on the outline lies nearer than {@code distanceUm}, along the outline, to a corner: a place where the
+     * outline, looked at over {@code scaleUm} to both sides, turns by more than 40 degrees}
+     *
+     * @param e number of the edge, from 0
+     * @param t place on the edge, 0 at its start to 1 at its end
+     * @param distanceUm how near, um
+     * @param scaleUm length of an edge that is long, um
      */
     public boolean nearCorner(int e, double t, double distanceUm, double scaleUm) {
         double length = lengthUm(e);

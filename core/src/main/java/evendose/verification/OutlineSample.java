@@ -39,6 +39,9 @@ public record OutlineSample(OutlineEdges edges, EdgeGauges.Region region, List<d
      * @param dbuUm size of a database unit, um
      * @param windowUm left, bottom, right, top of the part to look at, um; empty for all
      * @param reachUm distance from which polygons add to the energy in a tile, um: the larger, the fewer tiles
+     * @param workers threads to compute on
+     * @param progress hears how far the work is
+     * @return the sample
      */
     public static OutlineSample of(
             Polygons polygons,

@@ -12,7 +12,11 @@ import java.util.Arrays;
  * @param max largest magnitude
  */
 public record Spread(int count, double mean, double rms, double p95, double max) {
-    /** The spread of the finite ones among {@code values}; zeros if there is none. */
+    /**
+     * {@return the spread of the finite ones among {@code values}; zeros if there is none}
+     *
+     * @param values any numbers
+     */
     public static Spread of(double[] values) {
         double[] magnitudes = Arrays.stream(values)
                 .filter(Double::isFinite)

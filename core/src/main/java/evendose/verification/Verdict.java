@@ -38,6 +38,7 @@ public record Verdict(
     /** Most worst places told. */
     public static final int WORST = 5;
 
+    /** Checks that values lie in their ranges. {@inheritDoc} */
     public Verdict {
         worst = List.copyOf(worst);
         reservations = List.copyOf(reservations);
@@ -61,12 +62,17 @@ public record Verdict(
                 List.of());
     }
 
-    /** A verdict in which edges are no promise, as where layers are to reach depths of their own. */
+    /** {@return a verdict in which edges are no promise, as where layers are to reach depths of their own} */
     public static Verdict ofNoEdges() {
         return new Verdict(0, 0, 0, 0, OptionalDouble.empty(), List.of(), List.of(), List.of());
     }
 
-    /** The same with more reservations and notes. */
+    /**
+     * {@return the same with more reservations and notes}
+     *
+     * @param moreReservations why the rest is to be taken with care
+     * @param moreNotes what else there is to know
+     */
     public Verdict with(List<String> moreReservations, List<String> moreNotes) {
         return new Verdict(
                 places,
@@ -83,12 +89,12 @@ public record Verdict(
         return Stream.concat(first.stream(), then.stream()).toList();
     }
 
-    /** Number of places that do not come out as drawn. */
+    /** {@return number of places that do not come out as drawn} */
     public int failed() {
         return lost + closed + off;
     }
 
-    /** Whether all that was looked at comes out as drawn and there is no reservation. */
+    /** {@return whether all that was looked at comes out as drawn and there is no reservation} */
     public boolean good() {
         return failed() == 0 && reservations.isEmpty();
     }
@@ -119,7 +125,7 @@ public record Verdict(
         return allowedNm.isPresent() ? text("%.4g nm", allowedNm.getAsDouble()) : "a tenth of the feature";
     }
 
-    /** What edges do with the worst place, reservations and notes, the gravest first: a sentence each, at least one. */
+    /** {@return what edges do with the worst place, reservations and notes, the gravest first: a sentence each, at least one} */
     public List<String> sentences() {
         List<String> all = new ArrayList<>();
         if (failed() > 0) {
@@ -137,7 +143,7 @@ public record Verdict(
                 : all;
     }
 
-    /** The verdict as plain values by name, for {@code summary.json}. */
+    /** {@return the verdict as plain values by name, for {@code summary.json}} */
     public Map<String, Object> facts() {
         Map<String, Object> facts = new LinkedHashMap<>();
         facts.put("as_drawn", good());

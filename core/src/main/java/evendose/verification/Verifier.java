@@ -58,6 +58,9 @@ public final class Verifier {
      * @param allowedNm how far an edge may be off, nm; empty for a tenth of the feature
      * @param gauges where to measure widths; null for automatic places
      * @param sensitivityPercent by how much parameters are off in the sensitivity, %
+     * @param workers threads to compute on
+     * @param progress hears how far the work is
+     * @return what was found
      */
     public static Verification verify(
             Exposure exposure,
@@ -199,6 +202,12 @@ public final class Verifier {
     /** A way to choose width gauges, given a finder and the widest shape to measure, um. */
     @FunctionalInterface
     public interface GaugeChoice {
+        /**
+         * {@return where to measure}
+         *
+         * @param finder finds lines and gaps
+         * @param widestUm widest line or gap looked for, um
+         */
         List<WidthGauge> choose(WidthGauges finder, double widestUm);
     }
 

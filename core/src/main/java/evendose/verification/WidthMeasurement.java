@@ -23,7 +23,11 @@ public final class WidthMeasurement {
     private final Exposure exposure;
     private final ContourSearch search;
 
-    /** Measures in {@code exposure}. */
+    /**
+     * Measures in {@code exposure}.
+     *
+     * @param exposure the doses and what they expose
+     */
     public WidthMeasurement(Exposure exposure) {
         this.exposure = exposure;
         this.search = ContourSearch.of(exposure.psf());
@@ -33,6 +37,7 @@ public final class WidthMeasurement {
      * Developed width, um.
      *
      * @param energy the energy
+     * @param g where to measure
      * @param doseScale factor on all doses, positive
      * @return the width, or NaN where the line does not develop with two edges
      */
@@ -51,7 +56,13 @@ public final class WidthMeasurement {
         return Double.isFinite(width) && width > 0 ? width : Double.NaN;
     }
 
-    /** Developed widths of all gauges, um. */
+    /**
+     * {@return developed widths of all gauges, um}
+     *
+     * @param energy the energy at any point
+     * @param gauges where to measure
+     * @param workers threads to compute on
+     */
     public double[] widthsUm(PointEnergy energy, List<WidthGauge> gauges, Workers workers) {
         double[] width = new double[gauges.size()];
         workers.run(width.length, i -> width[i] = widthUm(onLine(energy, gauges.get(i)), gauges.get(i), 1));
@@ -65,10 +76,12 @@ public final class WidthMeasurement {
     }
 
     /**
-     * Everything about each gauge.
+     * {@return everything about each gauge}
      *
      * @param before energy with factor 1 everywhere
      * @param after energy with the doses
+     * @param gauges where to measure
+     * @param workers threads to compute on
      */
     public List<LineWidth> measure(PointEnergy before, PointEnergy after, List<WidthGauge> gauges, Workers workers) {
         LineWidth[] widths = new LineWidth[gauges.size()];

@@ -32,7 +32,7 @@ public final class BeamTable {
     }
 
     /**
-     * A table.
+     * {@return a table}
      *
      * @param currentNa rising currents, nA, positive, at least two
      * @param diameterNm beam diameter at each, nm, positive
@@ -53,6 +53,8 @@ public final class BeamTable {
     /**
      * Reads a table with the columns {@code current_na} and {@code beam_nm}.
      *
+     * @param file the CSV file
+     * @return the table
      * @throws BadInputException naming the line if it is not sound
      */
     public static BeamTable read(Path file) {
@@ -77,7 +79,11 @@ public final class BeamTable {
         }
     }
 
-    /** Diameter at a current, nm; empty outside the table. */
+    /**
+     * {@return diameter at a current, nm; empty outside the table}
+     *
+     * @param atNa beam current, nA
+     */
     public OptionalDouble diameterNm(double atNa) {
         int last = currentNa.length - 1;
         if (!(atNa >= currentNa[0] * (1 - EDGE) && atNa <= currentNa[last] * (1 + EDGE))) {
@@ -87,12 +93,12 @@ public final class BeamTable {
         return OptionalDouble.of(Math.exp(logDiameter.value(Math.log(within))));
     }
 
-    /** The currents of the rows, nA, a new array. */
+    /** {@return the currents of the rows, nA, a new array} */
     public double[] currentsNa() {
         return currentNa.clone();
     }
 
-    /** The diameters of the rows, nm, a new array. */
+    /** {@return the diameters of the rows, nm, a new array} */
     public double[] diametersNm() {
         return diameterNm.clone();
     }

@@ -33,7 +33,11 @@ public final class DosedPieces {
         }
     }
 
-    /** The pieces of a table that was just computed. */
+    /**
+     * {@return the pieces of a table that was just computed}
+     *
+     * @param table the doses
+     */
     public static DosedPieces of(DoseTable table) {
         int[] level = new int[table.pieces().units()];
         Arrays.setAll(level, table::level);
@@ -41,8 +45,10 @@ public final class DosedPieces {
     }
 
     /**
-     * Doses read back from a file. Up to {@value DoseLevels#USUAL} different factors are levels by themselves, in rising order as a
+     * {@return doses read back from a file} Up to {@value DoseLevels#USUAL} different factors are levels by themselves, in rising order as a
      * correction with limited doses numbers them; more are grouped as it groups free ones, in geometric steps.
+     *
+     * @param doses doses as read
      */
     public static DosedPieces of(StoredDoses doses) {
         double[] distinct = Arrays.stream(doses.factors()).sorted().distinct().toArray();
@@ -60,6 +66,8 @@ public final class DosedPieces {
      * Reads doses from what a correction writes, also after a person edited it: its folder, its piece table, or its layout of
      * pieces with the level table beside it.
      *
+     * @param file folder or file
+     * @return the pieces with their doses
      * @throws evendose.files.BadInputException naming file and place if it is not sound or holds no piece
      */
     public static DosedPieces read(Path file) {
@@ -70,32 +78,44 @@ public final class DosedPieces {
         return pieces;
     }
 
-    /** Number of pieces. */
+    /** {@return number of pieces} */
     public int size() {
         return factor.length;
     }
 
-    /** The pieces. */
+    /** {@return the pieces} */
     public Pieces pieces() {
         return pieces;
     }
 
-    /** Dose of piece {@code i} over the base dose. */
+    /**
+     * {@return dose of piece {@code i} over the base dose}
+     *
+     * @param i number of the piece, from 0
+     */
     public double factor(int i) {
         return factor[i];
     }
 
-    /** Dose level of piece {@code i}. */
+    /**
+     * {@return dose level of piece {@code i}}
+     *
+     * @param i number of the piece, from 0
+     */
     public int level(int i) {
         return level[i];
     }
 
-    /** Merged shape of piece {@code i}. */
+    /**
+     * {@return merged shape of piece {@code i}}
+     *
+     * @param i number of the piece, from 0
+     */
     public int shape(int i) {
         return shape[i];
     }
 
-    /** Area of all pieces, um^2. */
+    /** {@return area of all pieces, um^2} */
     public double areaUm2() {
         double sum = 0;
         for (int i = 0; i < size(); i++) {
@@ -104,7 +124,7 @@ public final class DosedPieces {
         return sum;
     }
 
-    /** Area times factor of all pieces, um^2. */
+    /** {@return area times factor of all pieces, um^2} */
     public double dosedAreaUm2() {
         double sum = 0;
         for (int i = 0; i < size(); i++) {
@@ -113,7 +133,7 @@ public final class DosedPieces {
         return sum;
     }
 
-    /** Smallest dose factor; empty if there is no piece. */
+    /** {@return smallest dose factor; empty if there is no piece} */
     public OptionalDouble smallestFactor() {
         return Arrays.stream(factor).min();
     }

@@ -16,8 +16,9 @@ public final class WritePlanFiles {
     private WritePlanFiles() {}
 
     /**
-     * The text of {@code plan.json}. The keys at the top describe the chosen current and step; what is not known is null.
+     * {@return the text of {@code plan.json}} The keys at the top describe the chosen current and step; what is not known is null.
      *
+     * @param plan the plan
      * @param doses name of the dose table as the user gave it
      * @param version version of the program
      */
@@ -162,7 +163,11 @@ public final class WritePlanFiles {
         }
     }
 
-    /** The text of {@code plan-levels.csv}. */
+    /**
+     * {@return the text of {@code plan-levels.csv}}
+     *
+     * @param plan the plan
+     */
     public static String levelsCsv(WritePlan plan) {
         StringBuilder text = new StringBuilder("level,pieces,area_um2,dose_factor,dose_uc_per_cm2,dwell_ns,"
                 + "highest_frequency_mhz,breaks_clock,electrons_per_point,highest_current_na\n");
@@ -183,7 +188,11 @@ public final class WritePlanFiles {
         return text.toString();
     }
 
-    /** The text of {@code plan-choices.csv}. */
+    /**
+     * {@return the text of {@code plan-choices.csv}}
+     *
+     * @param plan the plan
+     */
     public static String choicesCsv(WritePlan plan) {
         StringBuilder text = new StringBuilder("current_na,step_nm,beam_nm,highest_frequency_mhz,levels_above_clock,"
                 + "highest_current_na,beam_on_s,total_s,feasible,chosen,remarks\n");
@@ -209,7 +218,11 @@ public final class WritePlanFiles {
         return text.toString();
     }
 
-    /** The text of {@code plan-cuts.csv}: where field borders run through shapes. */
+    /**
+     * {@return the text of {@code plan-cuts.csv}: where field borders run through shapes}
+     *
+     * @param plan the plan
+     */
     public static String cutsCsv(WritePlan plan) {
         StringBuilder text = new StringBuilder("shape,border,border_um,from_um,to_um,x_um,y_um,length_um\n");
         plan.fields().ifPresent(fields -> {
@@ -229,7 +242,11 @@ public final class WritePlanFiles {
         return text.toString();
     }
 
-    /** The text of {@code plan-filling.csv}: what filling with whole steps does, a row a step. */
+    /**
+     * {@return the text of {@code plan-filling.csv}: what filling with whole steps does, a row a step}
+     *
+     * @param plan the plan
+     */
     public static String fillingCsv(WritePlan plan) {
         StringBuilder text = new StringBuilder("step_nm,points,charge_error_percent,rms_dose_error_percent,"
                 + "area_share_off_by_over_1_percent,area_share_off_by_over_5_percent,pieces_thinner_than_a_step\n");
@@ -247,7 +264,11 @@ public final class WritePlanFiles {
         return text.toString();
     }
 
-    /** The text of {@code plan-pieces.csv}: for each step the pieces whose dose filling puts off most, worst first. */
+    /**
+     * {@return the text of {@code plan-pieces.csv}: for each step the pieces whose dose filling puts off most, worst first}
+     *
+     * @param plan the plan
+     */
     public static String piecesCsv(WritePlan plan) {
         StringBuilder text =
                 new StringBuilder("step_nm,shape,x_um,y_um,width_nm,height_nm,rows,points,dose_error_percent\n");
