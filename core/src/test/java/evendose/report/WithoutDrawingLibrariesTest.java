@@ -113,10 +113,10 @@ class WithoutDrawingLibrariesTest {
                 if (name.contains("package-info") || name.contains("module-info")) {
                     continue;
                 }
+                String type = name.substring(0, name.length() - ".class".length());
                 try {
-                    Class<?> type = Class.forName(name.substring(0, name.length() - 6), false, loader);
-                    if (Modifier.isPublic(type.getModifiers())) {
-                        Class.forName(type.getName(), true, loader);
+                    if (Modifier.isPublic(Class.forName(type).getModifiers())) {
+                        Class.forName(type, true, loader);
                         linked++;
                     }
                 } catch (LinkageError | ClassNotFoundException e) {
