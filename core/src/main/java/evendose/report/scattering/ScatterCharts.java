@@ -310,8 +310,7 @@ public final class ScatterCharts {
     }
 
     private static BufferedImage grid(List<XYChart> charts, int columns) {
-        List<BufferedImage> images =
-                charts.stream().map(ChartImage::of).toList();
+        List<BufferedImage> images = charts.stream().map(ChartImage::of).toList();
         int width = images.get(0).getWidth();
         int height = images.get(0).getHeight();
         int rows = (images.size() + columns - 1) / columns;
