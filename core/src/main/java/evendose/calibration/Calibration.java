@@ -61,8 +61,8 @@ public record Calibration(
     }
 
     /**
-     * {@return the measured width that the fit gives the middle one of lines written with a dose, um, offset included; not above 0 if it does not open,
-     * not below the pitch if the gap closes}
+     * {@return the measured width that the fit gives the middle one of lines written with a dose, um, offset included; not above
+     * 0 if it does not open, not below the pitch if the gap closes}
      *
      * @param lines the lines
      * @param doseUcPerCm2 dose, uC/cm^2

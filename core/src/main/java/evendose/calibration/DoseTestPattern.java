@@ -384,8 +384,8 @@ public final class DoseTestPattern {
     }
 
     /**
-     * {@return the text of {@code levels.csv}: what the datatypes mean, in the columns of a corrected layout's table, so that the writing of the test
-     * can be planned too} Factors refer to twice the guess of the clearing dose.
+     * {@return the text of {@code levels.csv}: what the datatypes mean, in the columns of a corrected layout's table, so that the
+     * writing of the test can be planned too} Factors refer to twice the guess of the clearing dose.
      */
     public String levelsCsv() {
         StringBuilder text = new StringBuilder("level,dose_factor,dose_uc_per_cm2,area_um2,charge_uc\n");

@@ -82,8 +82,8 @@ public record CorrectionOptions(
     }
 
     /**
-     * {@return a builder that starts from the usual options: edge criterion with its usual reference density, cells of at most a quarter of
-     * the mean range beyond the direct one ({@link #usualCellUm}), tolerance 1e-3, at most 50 iterations, factors from 0.05 to 20, free
+     * {@return a builder that starts from the usual options: edge criterion with its usual reference density, cells of at most a
+     * quarter of the mean range beyond the direct one ({@link #usualCellUm}), tolerance 1e-3, at most 50 iterations, factors from 0.05 to 20, free
      * doses, {@link PieceRules#USUAL}, and 1 % allowed along edges}
      *
      * @param psf the point spread function
@@ -287,8 +287,8 @@ public record CorrectionOptions(
     }
 
     /**
-     * {@return largest extent of a dose unit's cell before anything is known of the layout, um: a quarter of the mean range, by weight, of what lies
-     * far beyond the shortest} A term counts by {@code x^4 / (x^4 + 10^4)}, {@code x = s_k / s_1}, so that no small change of the function
+     * {@return largest extent of a dose unit's cell before anything is known of the layout, um: a quarter of the mean range, by
+     * weight, of what lies far beyond the shortest} A term counts by {@code x^4 / (x^4 + 10^4)}, {@code x = s_k / s_1}, so that no small change of the function
      * changes the cell by much; a thousandth of 1,000 ranges is added for functions that have nothing far.
      *
      * @param psf the point spread function

@@ -130,8 +130,8 @@ public final class DoseTable {
     }
 
     /**
-     * {@return criterion values, one a unit, if every corrected unit had as its factor the energy that it should get: the dose right for a wide
-     * area} Empty unless some layer has a target of its own.
+     * {@return criterion values, one a unit, if every corrected unit had as its factor the energy that it should get: the dose
+     * right for a wide area} Empty unless some layer has a target of its own.
      */
     public Optional<double[]> energyAtWideDose() {
         return energyAtWideDose;
@@ -197,8 +197,8 @@ public final class DoseTable {
     }
 
     /**
-     * {@return the units whose middle lies in a window, um} Errors are those of these units; how the iteration went and what levels cost remain
-     * that of the whole.
+     * {@return the units whose middle lies in a window, um} Errors are those of these units; how the iteration went and what
+     * levels cost remain that of the whole.
      *
      * @param x0 left side
      * @param y0 lower side
@@ -259,8 +259,8 @@ public final class DoseTable {
     }
 
     /**
-     * {@return the same doses in fewer, larger pieces: units of a shape that have the same dose, level and status become one, and its pieces are
-     * joined where they make up one trapezoid} Criterion values of a joined unit are the means over what judges its parts.
+     * {@return the same doses in fewer, larger pieces: units of a shape that have the same dose, level and status become one, and
+     * its pieces are joined where they make up one trapezoid} Criterion values of a joined unit are the means over what judges its parts.
      */
     public DoseTable joined() {
         int[] joinedUnit = new int[pieces.units()];

@@ -196,8 +196,8 @@ public final class EnergyModel {
         }
 
         /**
-         * {@return the energy with a point spread function: terms for which the model has a grid that is fine and wide enough over that grid, all others
-         * in closed form}
+         * {@return the energy with a point spread function: terms for which the model has a grid that is fine and wide enough
+         * over that grid, all others in closed form}
          *
          * @param other the other point spread function
          */

@@ -7,8 +7,8 @@ public final class CsvText {
     private CsvText() {}
 
     /**
-     * {@return the text in double quotes, on one line} What a spreadsheet would take for a formula gets an apostrophe in front, since names
-     * may come from other people's files.
+     * {@return the text in double quotes, on one line} What a spreadsheet would take for a formula gets an apostrophe in front,
+     * since names may come from other people's files.
      *
      * @param text any text
      */

@@ -10,7 +10,8 @@ package evendose.pieces;
  */
 public record OutlinePoints(double[] xUm, double[] yUm, float[] lengthUm, int[] unit) {
     /**
-     * {@return every so many points, such that about {@code most} are left; each stands for its own length, so that means stay what they are}
+     * {@return every so many points, such that about {@code most} are left; each stands for its own length, so that means stay
+     * what they are}
      *
      * @param most number of points that is enough
      */

@@ -32,8 +32,8 @@ public record PieceRules(double outlineToleranceUm, double gridUm, double smalle
     }
 
     /**
-     * {@return how far pieces may lie from the drawn outline after all, um: the tolerance, or half the diagonal of the grid where that is more; of
-     * exact ones a thousandth of a database unit, for what computing cuts of slanted sides rounds}
+     * {@return how far pieces may lie from the drawn outline after all, um: the tolerance, or half the diagonal of the grid where
+     * that is more; of exact ones a thousandth of a database unit, for what computing cuts of slanted sides rounds}
      *
      * @param dbuUm database unit of the layout, um
      * @param rounded whether exact corners were rounded to the database unit

@@ -203,8 +203,8 @@ public final class Pieces implements Serializable {
     }
 
     /**
-     * {@return x of a corner of piece {@code i}, um} Corners go anticlockwise from the lowest one, the left of two; a triangle repeats the
-     * corner that stands for its side without length, so {@link Trapezoid#ofCorners} finds the same piece again.
+     * {@return x of a corner of piece {@code i}, um} Corners go anticlockwise from the lowest one, the left of two; a triangle
+     * repeats the corner that stands for its side without length, so {@link Trapezoid#ofCorners} finds the same piece again.
      *
      * @param i number of the piece, from 0
      * @param k number of the corner, 0 to 3

@@ -108,8 +108,8 @@ public final class MeasuredFits {
     }
 
     /**
-     * {@return a sum of Gaussians that follows the whole profile, as {@link ProfileFits#ladder(RadialProfile)}: parameters {@code range_k_um}
-     * and {@code weight_k}}
+     * {@return a sum of Gaussians that follows the whole profile, as {@link ProfileFits#ladder(RadialProfile)}: parameters {@code
+     * range_k_um} and {@code weight_k}}
      *
      * @param profile the profile
      * @throws IllegalArgumentException saying what the profile does not determine

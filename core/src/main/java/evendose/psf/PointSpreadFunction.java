@@ -124,8 +124,8 @@ public final class PointSpreadFunction implements RadialModel, Serializable {
     }
 
     /**
-     * {@return the term of largest weight among those far beyond the shortest (20 times its range); the longest if there is none} A table
-     * stands as the Gaussian of its weight and rms radius.
+     * {@return the term of largest weight among those far beyond the shortest (20 times its range); the longest if there is none}
+     * A table stands as the Gaussian of its weight and rms radius.
      */
     public GaussianTerm main() {
         return main;

@@ -132,8 +132,8 @@ public final class ProfileFits {
     }
 
     /**
-     * {@return range and ratio as a dose test with rings would find them (see {@code calibration}): by least squares of ln S(R) on R^2 over
-     * edges R from half to one and a half times the range, each weighted by S(R); parameters {@code beta_rings_um} and
+     * {@return range and ratio as a dose test with rings would find them (see {@code calibration}): by least squares of ln S(R)
+     * on R^2 over edges R from half to one and a half times the range, each weighted by S(R); parameters {@code beta_rings_um} and
      * {@code eta_rings}} A profile whose far part is no Gaussian gives another range than by its moment.
      *
      * @param profile the profile

@@ -149,8 +149,8 @@ public record ScatteringFits(
     }
 
     /**
-     * {@return the profile itself: its long part as a table, its short part as the ladder's Gaussians} Empty if the ladder has no meaning, or no
-     * long or no short part.
+     * {@return the profile itself: its long part as a table, its short part as the ladder's Gaussians} Empty if the ladder has no
+     * meaning, or no long or no short part.
      */
     public Optional<PsfFile> tableFile() {
         return ladder.sound()

@@ -47,7 +47,8 @@ public final class ScatteringSettings {
     }
 
     /**
-     * {@return 100,000 electrons of this energy that fall in straight; fast secondaries from 0.2 keV; cut-off 0.1 keV; 10 slices; far from 1 um}
+     * {@return 100,000 electrons of this energy that fall in straight; fast secondaries from 0.2 keV; cut-off 0.1 keV; 10 slices;
+     * far from 1 um}
      *
      * @param energyKev beam energy, keV, 5 to 200
      */

@@ -91,8 +91,8 @@ public record ScatteringStudy(List<Run> runs) {
     }
 
     /**
-     * {@return exponent p of beta = c E^p by least squares of ln beta on ln E over the runs of one stack and thickness, with the error that
-     * follows from those of the ranges (the deviation from a power law is not in it); empty unless at least two of them have a
+     * {@return exponent p of beta = c E^p by least squares of ln beta on ln E over the runs of one stack and thickness, with the
+     * error that follows from those of the ranges (the deviation from a power law is not in it); empty unless at least two of them have a
      * range}
      *
      * @param runs simulations at several energies

@@ -15,8 +15,8 @@ public interface PointEnergy {
     double at(double xUm, double yUm);
 
     /**
-     * {@return the same energy for many points of one line: those at ({@code xUm + t ux}, {@code yUm + t uy})} What this one can compute
-     * once for the whole line, the other one has ready.
+     * {@return the same energy for many points of one line: those at ({@code xUm + t ux}, {@code yUm + t uy})} What this one can
+     * compute once for the whole line, the other one has ready.
      *
      * @param xUm x of the point that lengths are taken from, um
      * @param yUm y of this point, um

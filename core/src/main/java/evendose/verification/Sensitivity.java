@@ -103,8 +103,8 @@ public record Sensitivity(double percent, List<Effect> effects) {
     }
 
     /**
-     * {@return the point spread function with one parameter multiplied: {@code alpha} stands for the ranges of the direct terms, {@code beta}
-     * for those of all others, {@code eta} for the energy of all others over that of the direct ones}
+     * {@return the point spread function with one parameter multiplied: {@code alpha} stands for the ranges of the direct terms,
+     * {@code beta} for those of all others, {@code eta} for the energy of all others over that of the direct ones}
      *
      * @param psf the point spread function
      * @param parameter one of alpha, beta and eta

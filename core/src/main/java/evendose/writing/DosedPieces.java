@@ -45,8 +45,8 @@ public final class DosedPieces {
     }
 
     /**
-     * {@return doses read back from a file} Up to {@value DoseLevels#USUAL} different factors are levels by themselves, in rising order as a
-     * correction with limited doses numbers them; more are grouped as it groups free ones, in geometric steps.
+     * {@return doses read back from a file} Up to {@value DoseLevels#USUAL} different factors are levels by themselves, in rising
+     * order as a correction with limited doses numbers them; more are grouped as it groups free ones, in geometric steps.
      *
      * @param doses doses as read
      */

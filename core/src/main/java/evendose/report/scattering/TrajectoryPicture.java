@@ -36,8 +36,8 @@ public final class TrajectoryPicture {
     private TrajectoryPicture() {}
 
     /**
-     * {@return paths as a table: a row a corner} Corners nearer to the one before than a fiftieth of their distance from where the beam falls in are
-     * left out, and so are fast secondaries that go no farther: finer than the picture shows at any of its scales.
+     * {@return paths as a table: a row a corner} Corners nearer to the one before than a fiftieth of their distance from where
+     * the beam falls in are left out, and so are fast secondaries that go no farther: finer than the picture shows at any of its scales.
      *
      * @param paths the paths
      */
