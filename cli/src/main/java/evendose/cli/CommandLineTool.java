@@ -56,15 +56,21 @@ final class CommandLineTool implements Runnable {
 
     private CommandLineTool() {}
 
+    /** The root command with all others below it. */
+    static CommandLine commandLine() {
+        CommandLine line = new CommandLine(new CommandLineTool());
+        line.setCaseInsensitiveEnumValuesAllowed(true);
+        HelpPage.use(line);
+        return line;
+    }
+
     /** Runs the command that {@code args} names and returns its exit code; writes to the given streams only. */
     static int run(String[] args, OutputStream out, OutputStream err) {
-        CommandLineTool tool = new CommandLineTool();
-        CommandLine line = new CommandLine(tool);
+        CommandLine line = commandLine();
+        CommandLineTool tool = line.getCommand();
         Outlet outlet = new Outlet(out);
         line.setOut(new PrintWriter(new OutputStreamWriter(outlet, StandardCharsets.UTF_8), true));
         line.setErr(new PrintWriter(new OutputStreamWriter(err, StandardCharsets.UTF_8), true));
-        line.setCaseInsensitiveEnumValuesAllowed(true);
-        HelpPage.use(line);
         line.setParameterExceptionHandler((exception, arguments) -> {
             CommandLine command = exception.getCommandLine();
             command.getErr().println("evendose: " + oneLine(wrongWord(exception, arguments)));

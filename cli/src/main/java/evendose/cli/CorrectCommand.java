@@ -90,6 +90,9 @@ final class CorrectCommand implements Callable<Integer> {
     @Option(names = "--no-report", description = "Do not write report.html.")
     private boolean noReport;
 
+    @Option(names = "--json", description = "Print what summary.json holds instead of text for a person.")
+    private boolean json;
+
     @ArgGroup(exclusive = false, heading = "%nRun:%n")
     private RunOptions run = new RunOptions();
 
@@ -166,25 +169,30 @@ final class CorrectCommand implements Callable<Integer> {
                                 workers,
                                 clock));
             }
-            output.write(
-                    "summary.json",
-                    summary(table, layout, psfFile, clock, verdict).toJson());
+            String forScripts = summary(table, layout, psfFile, clock, verdict).toJson();
+            output.write("summary.json", forScripts);
             output.commit();
             line.close();
             printNotes(layout, psfFile);
             shapes.notes(layout, counts, roles)
                     .forEach(note ->
                             spec.commandLine().getErr().println("evendose: note: " + CommandLineTool.oneLine(note)));
-            CorrectionText.print(
-                    spec.commandLine().getOut(),
-                    verdict,
-                    table,
-                    depths,
-                    layoutFile,
-                    psfFile,
-                    lost,
-                    clock.secondsByStage(),
-                    Written.of(folder, output));
+            PrintWriter out = spec.commandLine().getOut();
+            if (json) {
+                out.print(forScripts);
+                out.flush();
+            } else {
+                CorrectionText.print(
+                        out,
+                        verdict,
+                        table,
+                        depths,
+                        layoutFile,
+                        psfFile,
+                        lost,
+                        clock.secondsByStage(),
+                        Written.of(folder, output));
+            }
             return (table.convergence().converged() ? ExitCode.DONE : ExitCode.LIMIT).number();
         }
     }

@@ -1,19 +1,12 @@
 package evendose.cli;
 
-import java.util.ArrayList;
-import java.util.Collection;
 import java.util.List;
 import java.util.Map;
 import picocli.CommandLine;
-import picocli.CommandLine.Model.ArgGroupSpec;
-import picocli.CommandLine.Model.ArgSpec;
-import picocli.CommandLine.Model.CommandSpec;
-import picocli.CommandLine.Model.OptionSpec;
-import picocli.CommandLine.Model.PositionalParamSpec;
 
 /**
- * The help text of a command. Lines end between words only, never inside a file name, and the synopsis shows what must be given;
- * all else is in the list of options.
+ * The help text of a command on a terminal. Lines end between words only, never inside a file name, and the synopsis shows what
+ * must be given; all else is in the list of options.
  */
 final class HelpPage {
     /** Longest line. */
@@ -23,57 +16,28 @@ final class HelpPage {
     private static final int DESCRIPTIONS = 30;
     private static final int COMMANDS = 14;
 
-    private final CommandSpec spec;
+    private final CommandPage page;
     private final StringBuilder text = new StringBuilder();
 
-    private HelpPage(CommandSpec spec) {
-        this.spec = spec;
+    private HelpPage(CommandPage page) {
+        this.page = page;
     }
 
     /** Lets a command line and all its commands show help in this form. */
     static void use(CommandLine line) {
         line.setHelpSectionKeys(List.of("page"));
-        line.setHelpSectionMap(Map.of("page", help -> new HelpPage(help.commandSpec()).render()));
+        line.setHelpSectionMap(Map.of("page", help -> new HelpPage(new CommandPage(help.commandSpec())).render()));
     }
 
     private String render() {
-        for (String[] lines :
-                List.of(spec.usageMessage().header(), spec.usageMessage().description())) {
-            for (String line : lines) {
-                wrapped(line, 0);
-            }
-        }
+        page.opening().forEach(line -> wrapped(line, 0));
         text.append('\n');
-        wrapped("Usage: " + synopsis(), 7);
-        if (!spec.positionalParameters().isEmpty()) {
-            text.append('\n');
-            spec.positionalParameters().forEach(p -> entry(p.paramLabel(), DESCRIPTIONS, sentence(p)));
+        wrapped("Usage: " + page.synopsis(), 7);
+        page.sections().forEach(section -> entries(section.heading(), section.entries(), DESCRIPTIONS));
+        if (!page.commands().isEmpty()) {
+            entries("Commands:", page.commands(), COMMANDS);
         }
-        List<ArgSpec> own = new ArrayList<>();
-        List<ArgSpec> common = new ArrayList<>();
-        for (OptionSpec option : spec.options()) {
-            if (option.group() == null) {
-                (option.usageHelp() || option.versionHelp() || option.inherited() || spec.parent() == null
-                                ? common
-                                : own)
-                        .add(option);
-            }
-        }
-        options("Options:", own);
-        for (ArgGroupSpec group : spec.argGroups()) {
-            options(group.heading().strip().replace("%n", ""), group.args());
-        }
-        options(spec.parent() == null ? "Options:" : "Help:", common);
-        if (!spec.subcommands().isEmpty()) {
-            text.append("\nCommands:\n");
-            spec.subcommands()
-                    .forEach((name, line) -> entry(
-                            name,
-                            COMMANDS,
-                            String.join(
-                                    " ", line.getCommandSpec().usageMessage().header())));
-        }
-        for (String line : spec.usageMessage().footer()) {
+        for (String line : page.footer()) {
             if (line.startsWith("  ")) {
                 text.append(line).append('\n');
             } else {
@@ -83,61 +47,17 @@ final class HelpPage {
         return text.toString();
     }
 
-    private String synopsis() {
-        StringBuilder words = new StringBuilder(spec.qualifiedName());
-        boolean optional = false;
-        for (PositionalParamSpec p : spec.positionalParameters()) {
-            String name = p.arity().max() > 1 ? p.paramLabel() + "..." : p.paramLabel();
-            words.append(' ').append(p.required() ? name : '[' + name + ']');
-        }
-        for (OptionSpec option : spec.options()) {
-            if (option.required() && option.group() == null) {
-                words.append(' ').append(option.longestName()).append(' ').append(value(option));
-            } else {
-                optional = true;
+    private void entries(String heading, List<CommandPage.Entry> entries, int column) {
+        text.append('\n').append(heading).append(heading.isEmpty() ? "" : "\n");
+        for (CommandPage.Entry entry : entries) {
+            StringBuilder line = new StringBuilder(" ".repeat(INDENT)).append(entry.name());
+            if (line.length() >= column - 1) {
+                text.append(line).append('\n');
+                line.setLength(0);
             }
+            text.append(line).append(" ".repeat(column - line.length()));
+            wrapped(entry.text(), column);
         }
-        if (!spec.subcommands().isEmpty()) {
-            words.append(' ').append(spec.usageMessage().synopsisSubcommandLabel());
-        }
-        return words + (optional ? " [options]" : "");
-    }
-
-    private void options(String heading, Collection<ArgSpec> options) {
-        if (options.isEmpty()) {
-            return;
-        }
-        text.append('\n').append(heading).append('\n');
-        for (ArgSpec arg : options) {
-            OptionSpec option = (OptionSpec) arg;
-            String name = option.negatable()
-                    ? option.longestName().replace("--", "--[no-]")
-                    : String.join(", ", option.names());
-            boolean takesValue =
-                    option.arity().max() > 0 && !option.paramLabel().isEmpty();
-            entry(takesValue ? name + ' ' + value(option) : name, DESCRIPTIONS, sentence(option));
-        }
-    }
-
-    /** The value as it is typed; a list shows how it goes on. */
-    private static String value(OptionSpec option) {
-        String label = option.paramLabel();
-        boolean list = option.splitRegex().equals(",") && !label.contains(",");
-        return list ? label + "[," + label + "...]" : label;
-    }
-
-    private static String sentence(ArgSpec arg) {
-        return String.join(" ", arg.description());
-    }
-
-    private void entry(String name, int column, String description) {
-        StringBuilder line = new StringBuilder(" ".repeat(INDENT)).append(name);
-        if (line.length() >= column - 1) {
-            text.append(line).append('\n');
-            line.setLength(0);
-        }
-        text.append(line).append(" ".repeat(column - line.length()));
-        wrapped(description, column);
     }
 
     /** Appends a paragraph whose first line begins at this column, already filled up to it. */

@@ -95,6 +95,9 @@ final class PlanCommand implements Callable<Integer> {
     @ArgGroup(exclusive = false, heading = "%nJob:%n")
     private Job job = new Job();
 
+    @Option(names = "--json", description = "Print what plan.json holds instead of text for a person.")
+    private boolean json;
+
     @ArgGroup(exclusive = false, heading = "%nOutput:%n")
     private OutputOptions run = new OutputOptions();
 
@@ -177,7 +180,8 @@ final class PlanCommand implements Callable<Integer> {
             }
             List<Picture> pictures = PlanPictures.all(plan, pieces);
             String version = CommandLineTool.Version.number();
-            output.write("plan.json", WritePlanFiles.json(plan, table.toString(), version));
+            String forScripts = WritePlanFiles.json(plan, table.toString(), version);
+            output.write("plan.json", forScripts);
             output.write("plan-levels.csv", WritePlanFiles.levelsCsv(plan));
             output.write("plan-choices.csv", WritePlanFiles.choicesCsv(plan));
             output.write("plan-filling.csv", WritePlanFiles.fillingCsv(plan));
@@ -186,10 +190,13 @@ final class PlanCommand implements Callable<Integer> {
             pictures.forEach(picture -> picture.write(output));
             output.write("plan.html", PlanPage.html(plan, pictures, table.toString(), version));
             output.commit();
-            print(out, plan);
-            Written written = Written.of(folder, output);
-            written.print(out);
-            Written.next(out, "read %s", folder.resolve("plan.html"));
+            if (json) {
+                out.print(forScripts);
+            } else {
+                print(out, plan);
+                Written.of(folder, output).print(out);
+                Written.next(out, "read %s", folder.resolve("plan.html"));
+            }
             out.flush();
             return (plan.choice().feasible() ? ExitCode.DONE : ExitCode.LIMIT).number();
         }

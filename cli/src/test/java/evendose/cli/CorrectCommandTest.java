@@ -121,6 +121,22 @@ class CorrectCommandTest {
         }
     }
 
+    /** For scripts: nothing but what the file holds, also when the run does not end well. */
+    @Test
+    void printsTheSummaryAsJson() throws IOException {
+        Path out = folder.resolve("out");
+        Tool tool = correct(LAYOUT, "--json", "--out", out).ends(0);
+        assertEquals(Files.readString(out.resolve("summary.json")), tool.out());
+        assertEquals("", tool.err());
+        assertEquals(444, JsonInput.parse("stdout", tool.out()).get("shapes").number());
+
+        Path held = folder.resolve("held");
+        Tool bound =
+                correct(LAYOUT, "--json", "--max-factor", "1.5", "--out", held).ends(4);
+        assertEquals(Files.readString(held.resolve("summary.json")), bound.out());
+        assertTrue(bound.out().contains("\"converged\" : false"), bound.out());
+    }
+
     @Test
     void theCorrectedLayoutHoldsEveryPieceAtItsLevel() throws IOException {
         Path out = folder.resolve("out");

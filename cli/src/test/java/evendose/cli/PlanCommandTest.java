@@ -64,6 +64,17 @@ class PlanCommandTest {
     }
 
     @Test
+    void printsThePlanAsJson() throws IOException {
+        Path out = folder.resolve("p");
+        Tool tool =
+                plan("--current-na", 1, "--step-nm", 10, "--json", "--out", out).ends(0);
+        assertEquals(Files.readString(out.resolve("plan.json")), tool.out());
+        assertEquals("", tool.err());
+        // 1 mm^2, a half of it at 1 and a half at 1.5 times 100 uC/cm^2.
+        assertEquals(1.25, number(tool.out(), "charge_uc"), 1e-9);
+    }
+
+    @Test
     void writesThePlanForScriptsAndForReading() throws IOException {
         Path out = folder.resolve("p");
         Tool tool = plan(

@@ -43,6 +43,7 @@ public record Calibration(
      */
     public record Scatter(Measurement.Kind kind, double size, double freedom) {}
 
+    /** Checks that values lie in their ranges. {@inheritDoc} */
     public Calibration {
         parameters = List.copyOf(parameters);
         residuals = List.copyOf(residuals);
@@ -50,15 +51,22 @@ public record Calibration(
         cautions = List.copyOf(cautions);
     }
 
-    /** The clearing dose that the fit gives a ring or disc, uC/cm^2. */
+    /**
+     * {@return the clearing dose that the fit gives a ring or disc, uC/cm^2}
+     *
+     * @param ring the ring or disc
+     */
     public double clearingDoseUcPerCm2(TestFigure.Ring ring) {
         double[][] terms = terms();
         return parameter("clearing dose").value() / FigureEnergy.ring(ring, terms[0], terms[1]);
     }
 
     /**
-     * The measured width that the fit gives the middle one of lines written with a dose, um, offset included; not above 0 if it does not open,
-     * not below the pitch if the gap closes.
+     * {@return the measured width that the fit gives the middle one of lines written with a dose, um, offset included; not above
+     * 0 if it does not open, not below the pitch if the gap closes}
+     *
+     * @param lines the lines
+     * @param doseUcPerCm2 dose, uC/cm^2
      */
     public double widthUm(TestFigure.Lines lines, double doseUcPerCm2) {
         double[][] terms = terms();
@@ -77,7 +85,11 @@ public record Calibration(
         };
     }
 
-    /** The same with what the user should know beside it, first. */
+    /**
+     * {@return the same with what the user should know beside it, first}
+     *
+     * @param more what is put in front of the cautions
+     */
     public Calibration withCautions(List<String> more) {
         List<String> all = new ArrayList<>(more);
         all.addAll(cautions);
@@ -86,8 +98,9 @@ public record Calibration(
     }
 
     /**
-     * The parameter of that name.
+     * {@return the parameter of that name}
      *
+     * @param name name of the parameter, as in {@link FittedParameter#name}
      * @throws IllegalArgumentException if there is none
      */
     FittedParameter parameter(String name) {

@@ -34,6 +34,11 @@ public final class CalibrationFiles {
         /**
          * Takes the digest of {@code file}.
          *
+         * @param file the table of measurements
+         * @param version version of the program, to be noted
+         * @param energyKev beam energy, keV, if known
+         * @param stack what was written on, in words; may be empty
+         * @return what the files tell of it
          * @throws BadInputException if it cannot be read
          */
         public static Provenance of(Path file, String version, OptionalDouble energyKev, String stack) {
@@ -48,7 +53,12 @@ public final class CalibrationFiles {
         }
     }
 
-    /** The text of {@code psf.json}: a point spread function that other commands take, with its origin. */
+    /**
+     * {@return the text of {@code psf.json}: a point spread function that other commands take, with its origin}
+     *
+     * @param calibration what was fitted
+     * @param provenance where the measurements come from
+     */
     public static String psfJson(Calibration calibration, Provenance provenance) {
         ObjectNode root = MAPPER.createObjectNode();
         ArrayNode terms = root.putArray("terms");
@@ -72,7 +82,12 @@ public final class CalibrationFiles {
         return text(root);
     }
 
-    /** The text of {@code fit.json}: parameters, correlations, residuals. */
+    /**
+     * {@return the text of {@code fit.json}: parameters, correlations, residuals}
+     *
+     * @param calibration what was fitted
+     * @param provenance where the measurements come from
+     */
     public static String fitJson(Calibration calibration, Provenance provenance) {
         ObjectNode root = MAPPER.createObjectNode();
         describe(root, calibration, provenance);
@@ -138,7 +153,11 @@ public final class CalibrationFiles {
         }
     }
 
-    /** The text of {@code residuals.csv}. */
+    /**
+     * {@return the text of {@code residuals.csv}}
+     *
+     * @param calibration what was fitted
+     */
     public static String residualsCsv(Calibration calibration) {
         StringBuilder text = new StringBuilder(
                 "line,figure,dose_uc_per_cm2,last_uncleared,first_cleared,measured,predicted,unit,standard_deviation,"

@@ -62,6 +62,8 @@ public final class CalibrationFit {
      *
      * @param source name of the data for messages
      * @param measurements at least as many as there are parameters to fit
+     * @param options what to fit and what is known beforehand
+     * @return the fit, which may carry cautions
      * @throws BadInputException if the data do not determine a parameter; the message names it and what to measure
      */
     public static Calibration fit(String source, List<Measurement> measurements, FitOptions options) {

@@ -21,6 +21,7 @@ public record DoseTestEffort(DoseTestPattern pattern, double[] currentsNa, doubl
     private static final double MINUTES_PER_UC_PER_NA = 1e3 / 60;
     private static final double PERCENT = 100;
 
+    /** Checks that values lie in their ranges. {@inheritDoc} */
     public DoseTestEffort {
         currentsNa = currentsNa.clone();
         for (double current : currentsNa) {
@@ -39,7 +40,7 @@ public record DoseTestEffort(DoseTestPattern pattern, double[] currentsNa, doubl
         return pattern.readings() * minutesPerReading / 60;
     }
 
-    /** The times that the beam is on, in words. */
+    /** {@return the times that the beam is on, in words} */
     public String times() {
         List<String> times = new ArrayList<>();
         for (double current : currentsNa) {
@@ -48,14 +49,14 @@ public record DoseTestEffort(DoseTestPattern pattern, double[] currentsNa, doubl
         return String.join(", ", times);
     }
 
-    /** The time at the microscope, in words. */
+    /** {@return the time at the microscope, in words} */
     public String microscope() {
         return text(
                 "%d readings, %.2g h at %s min each",
                 pattern.readings(), microscopeH(), Measurement.brief(minutesPerReading));
     }
 
-    /** The errors to expect, in words. */
+    /** {@return the errors to expect, in words} */
     public String expectation() {
         List<String> errors = new ArrayList<>();
         pattern.expectedErrors().forEach((name, error) -> errors.add(text("%s %.2g %%", name, PERCENT * error)));
@@ -65,7 +66,11 @@ public record DoseTestEffort(DoseTestPattern pattern, double[] currentsNa, doubl
                         PERCENT * DoseTestDesign.CLEARING_SCATTER, 1e3 * DoseTestDesign.WIDTH_SCATTER_UM);
     }
 
-    /** The text of {@code pattern.json}. */
+    /**
+     * {@return the text of {@code pattern.json}}
+     *
+     * @param version version of the program, to be noted
+     */
     public String json(String version) {
         ObjectNode root = JsonMapper.builder().build().createObjectNode();
         DoseTestPattern.Guess guess = pattern.guess();

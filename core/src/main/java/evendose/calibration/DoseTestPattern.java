@@ -67,6 +67,7 @@ public final class DoseTestPattern {
             double clearingDoseUcPerCm2,
             double stepPercent,
             int dosesPerRing) {
+        /** Checks that values lie in their ranges. {@inheritDoc} */
         public Guess {
             Range.require(alphaUm > 0 && betaUm < 1e4, "alpha must be positive, beta below 10 mm", alphaUm);
             Range.require(betaUm >= 20 * alphaUm, "beta must be at least 20 alpha for rings to tell it", betaUm);
@@ -128,8 +129,10 @@ public final class DoseTestPattern {
     /**
      * Designs a test: few readings that tell beta and eta as well as wanted, within a charge.
      *
+     * @param guess what is taken to be known beforehand
      * @param budgetUc largest charge, uC
      * @param targetPercent standard errors of beta and eta to reach, 0.2 to 30 percent
+     * @return the best test found
      * @throws IllegalArgumentException if a value is out of range, if not even a few figures fit the budget, or if it would need more doses
      *     than a layout has datatypes for
      */
@@ -199,22 +202,26 @@ public final class DoseTestPattern {
         return Math.rint(um * 1e3) / 1e3;
     }
 
-    /** The guess it was made from. */
+    /** {@return the guess it was made from} */
     public Guess guess() {
         return guess;
     }
 
-    /** The rows from top to bottom. */
+    /** {@return the rows from top to bottom} */
     public List<Row> rows() {
         return List.copyOf(rows);
     }
 
-    /** Number of doses. */
+    /** {@return number of doses} */
     public int doses() {
         return highestStep - lowestStep + 1;
     }
 
-    /** Dose of a ladder number, uC/cm^2. */
+    /**
+     * {@return dose of a ladder number, uC/cm^2}
+     *
+     * @param step number on the ladder of doses
+     */
     public double doseUcPerCm2(int step) {
         return guess.doseUcPerCm2(step);
     }
@@ -224,7 +231,7 @@ public final class DoseTestPattern {
         return step - lowestStep;
     }
 
-    /** The figures' largest extent: width and height, um, a new array. */
+    /** {@return the figures' largest extent: width and height, um} */
     public double[] sizeUm() {
         double width = 0;
         double bottom = 0;
@@ -240,6 +247,7 @@ public final class DoseTestPattern {
      * Writes the layout: figures on layer {@value #LAYER}, the number of the dose as datatype, and at the left of each row as
      * many squares as its number, in groups of five.
      *
+     * @param file the GDSII file to write
      * @throws BadInputException if the file cannot be written
      */
     public void writeLayout(Path file) {
@@ -326,17 +334,17 @@ public final class DoseTestPattern {
         return row.doses().get(row.doses().size() / 2);
     }
 
-    /** Largest charge allowed, uC. */
+    /** {@return largest charge allowed, uC} */
     public double budgetUc() {
         return budgetUc;
     }
 
-    /** Standard errors of beta and eta that were wanted, percent. */
+    /** {@return standard errors of beta and eta that were wanted, percent} */
     public double targetPercent() {
         return targetPercent;
     }
 
-    /** Whether beta and eta get them, if the guess is right, readings scatter as assumed and the model holds. */
+    /** {@return whether beta and eta get them, if the guess is right, readings scatter as assumed and the model holds} */
     public boolean targetReached() {
         return targetReached;
     }
@@ -346,7 +354,7 @@ public final class DoseTestPattern {
         return expectedErrors;
     }
 
-    /** Charge of all figures and marks, uC. */
+    /** {@return charge of all figures and marks, uC} */
     public double chargeUc() {
         return areaUm2ByDose().entrySet().stream()
                 .mapToDouble(e -> doseUcPerCm2(e.getKey()) * e.getValue() * CM2_PER_UM2)
@@ -372,8 +380,8 @@ public final class DoseTestPattern {
     }
 
     /**
-     * The text of {@code levels.csv}: what the datatypes mean, in the columns of a corrected layout's table, so that the writing of the test
-     * can be planned too. Factors refer to twice the guess of the clearing dose.
+     * {@return the text of {@code levels.csv}: what the datatypes mean, in the columns of a corrected layout's table, so that the
+     * writing of the test can be planned too} Factors refer to twice the guess of the clearing dose.
      */
     public String levelsCsv() {
         StringBuilder text = new StringBuilder("level,dose_factor,dose_uc_per_cm2,area_um2,charge_uc\n");
@@ -389,12 +397,12 @@ public final class DoseTestPattern {
         return text.toString();
     }
 
-    /** Dose at factor 1 of {@link #levelsCsv}: twice the guess of the clearing dose, uC/cm^2. */
+    /** {@return dose at factor 1 of {@link #levelsCsv}: twice the guess of the clearing dose, uC/cm^2} */
     public double baseDoseUcPerCm2() {
         return 2 * guess.clearingDoseUcPerCm2();
     }
 
-    /** The text of {@code figures.csv}: where every figure is, its dose, and what the guess expects. */
+    /** {@return the text of {@code figures.csv}: where every figure is, its dose, and what the guess expects} */
     public String figuresCsv() {
         StringBuilder text = new StringBuilder("row,column,figure,x_um,y_um,datatype,dose_uc_per_cm2,expected\n");
         for (Row row : rows) {
@@ -416,7 +424,11 @@ public final class DoseTestPattern {
         return text.toString();
     }
 
-    /** What the figure of a row is, in a few words. */
+    /**
+     * {@return what the figure of a row is, in a few words}
+     *
+     * @param row a row of the table to fill in
+     */
     public static String label(Row row) {
         return row.figure() instanceof TestFigure.Ring ring
                 ? Measurement.clearing(ring, 1, OptionalDouble.empty(), 0).label()
@@ -438,7 +450,7 @@ public final class DoseTestPattern {
                 : width >= lines.pitchUm() ? "gap closes" : String.format(Locale.ROOT, "%.1f nm", width * 1e3);
     }
 
-    /** The text of {@code measured.csv}, to be filled in: a row a clearing dose, a row a line and dose. */
+    /** {@return the text of {@code measured.csv}, to be filled in: a row a clearing dose, a row a line and dose} */
     public String measuredCsv() {
         StringBuilder text = new StringBuilder();
         text.append(

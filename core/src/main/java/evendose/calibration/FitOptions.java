@@ -25,6 +25,7 @@ public record FitOptions(
     public static final FitOptions USUAL = new FitOptions(
             OptionalDouble.empty(), OptionalDouble.empty(), OptionalDouble.empty(), false, false, WidthOffset.USUAL);
 
+    /** Checks that values lie in their ranges. {@inheritDoc} */
     public FitOptions {
         Range.positive("alpha", alphaUm);
         Range.positive("beta", betaUm);
@@ -41,6 +42,7 @@ public record FitOptions(
         /** 0 +- 3 nm: common practice of edge finding in scanning electron microscopes. */
         public static final WidthOffset USUAL = new WidthOffset(0, 3);
 
+        /** Checks that values lie in their ranges. {@inheritDoc} */
         public WidthOffset {
             Range.require(Math.abs(nm) < 1000, "the width offset must lie in -1000 to 1000 nm", nm);
             Range.notNegative("the error of the width offset", errorNm);

@@ -32,6 +32,7 @@ public record Measurement(
         WIDTH
     }
 
+    /** Checks that values lie in their ranges. {@inheritDoc} */
     public Measurement {
         boolean fits = kind == Kind.CLEARING ? figure instanceof TestFigure.Ring : figure instanceof TestFigure.Lines;
         if (!fits) {
@@ -73,22 +74,22 @@ public record Measurement(
         return new Measurement(Kind.WIDTH, lines, dose, widthUm, widthUm, standardError, line);
     }
 
-    /** Whether it is a value, not an interval or a bound. */
+    /** {@return whether it is a value, not an interval or a bound} */
     public boolean exact() {
         return low == high;
     }
 
-    /** Whether only one end of the interval is known. */
+    /** {@return whether only one end of the interval is known} */
     public boolean bound() {
         return low == 0 || Double.isInfinite(high);
     }
 
-    /** The value; the middle of an interval (of the logarithms); the end that is known of a bound. */
+    /** {@return the value; the middle of an interval (of the logarithms); the end that is known of a bound} */
     public double value() {
         return exact() || Double.isInfinite(high) ? low : low == 0 ? high : Math.sqrt(low) * Math.sqrt(high);
     }
 
-    /** What it is, in a few words. */
+    /** {@return what it is, in a few words} */
     public String label() {
         if (figure instanceof TestFigure.Ring ring) {
             return ring.innerRadiusUm() == 0

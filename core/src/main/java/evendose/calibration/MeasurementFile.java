@@ -46,6 +46,7 @@ public record MeasurementFile(List<Measurement> measurements, int empty, List<St
     /** Doses written with few digits are those of the ladder if they agree as well as this. */
     private static final double SAME_DOSE = 2e-3;
 
+    /** Checks that values lie in their ranges. {@inheritDoc} */
     public MeasurementFile {
         measurements = List.copyOf(measurements);
         notes = List.copyOf(notes);
@@ -54,6 +55,8 @@ public record MeasurementFile(List<Measurement> measurements, int empty, List<St
     /**
      * Reads a table.
      *
+     * @param file the CSV file
+     * @return the measurements
      * @throws BadInputException naming the line of the first row that is not sound
      */
     public static MeasurementFile read(Path file) {
@@ -66,6 +69,8 @@ public record MeasurementFile(List<Measurement> measurements, int empty, List<St
      * As {@link #read}, from a text.
      *
      * @param name name to use in messages
+     * @param text the text of the table
+     * @return the measurements
      */
     static MeasurementFile parse(String name, String text) {
         try (CsvTable table = CsvTable.of(name, text, NEEDED)) {

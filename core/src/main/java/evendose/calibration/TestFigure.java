@@ -11,6 +11,7 @@ public sealed interface TestFigure {
      * @param outerRadiusUm R2, larger
      */
     record Ring(double innerRadiusUm, double outerRadiusUm) implements TestFigure {
+        /** Checks that values lie in their ranges. {@inheritDoc} */
         public Ring {
             if (!(innerRadiusUm >= 0) || !(outerRadiusUm > innerRadiusUm) || Double.isInfinite(outerRadiusUm)) {
                 throw new IllegalArgumentException("a ring needs 0 <= inner radius < outer radius, got " + innerRadiusUm
@@ -30,6 +31,7 @@ public sealed interface TestFigure {
      * @param lengthUm their length L; infinite if it does not matter
      */
     record Lines(double widthUm, double pitchUm, int lines, double lengthUm) implements TestFigure {
+        /** Checks that values lie in their ranges. {@inheritDoc} */
         public Lines {
             if (!(widthUm > 0) || Double.isInfinite(widthUm)) {
                 throw new IllegalArgumentException("a line needs a positive width, got " + widthUm);

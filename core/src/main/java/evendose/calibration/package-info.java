@@ -4,5 +4,7 @@
  *
  * <p>May use: {@code psf}, {@code energy}, {@code pieces}, {@code layout}, {@code geometry}, {@code units}, {@code files},
  * {@code parallel}.
+ *
+ * @since 0.1
  */
 package evendose.calibration;

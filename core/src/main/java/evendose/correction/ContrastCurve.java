@@ -24,7 +24,7 @@ public final class ContrastCurve {
     }
 
     /**
-     * A curve.
+     * {@return a curve}
      *
      * @param doseUcPerCm2 rising doses, positive, at least two
      * @param remainingNm thickness left by each, nm, at least 0, never rising or never falling, not all equal
@@ -60,6 +60,8 @@ public final class ContrastCurve {
     /**
      * Reads a table with the columns {@code dose_uc_per_cm2} and {@code remaining_nm}.
      *
+     * @param file the CSV file
+     * @return the curve
      * @throws BadInputException if it is not sound
      */
     public static ContrastCurve read(Path file) {
@@ -102,8 +104,9 @@ public final class ContrastCurve {
     }
 
     /**
-     * Dose that makes a depth on a wide area, uC/cm^2: the lowest one if several do.
+     * {@return dose that makes a depth on a wide area, uC/cm^2: the lowest one if several do}
      *
+     * @param wantedNm depth, nm
      * @throws IllegalArgumentException if the curve does not reach the depth
      */
     double doseForDepthUcPerCm2(double wantedNm) {
@@ -118,12 +121,12 @@ public final class ContrastCurve {
                 "the contrast curve reaches depths from 0 to " + largestDepthNm() + " nm, not " + wantedNm + " nm");
     }
 
-    /** Doses of the rows, uC/cm^2, a new array. */
+    /** {@return doses of the rows, uC/cm^2, a new array} */
     public double[] dosesUcPerCm2() {
         return Arrays.stream(logDose).map(Math::exp).toArray();
     }
 
-    /** Depths of the rows, nm, a new array. */
+    /** {@return depths of the rows, nm, a new array} */
     public double[] depthsNm() {
         return depthNm.clone();
     }

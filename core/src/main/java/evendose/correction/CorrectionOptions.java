@@ -77,15 +77,21 @@ public final class CorrectionOptions {
         this.progress = progress;
     }
 
-    /** The usual options for {@code psf}; see {@link #builder}. */
+    /**
+     * {@return the usual options for {@code psf}; see {@link #builder}}
+     *
+     * @param psf the point spread function
+     */
     public static CorrectionOptions of(PointSpreadFunction psf) {
         return builder(psf).build();
     }
 
     /**
-     * A builder that starts from the usual options: edge criterion with its usual reference density, cells of at most a quarter of
-     * the mean range beyond the direct one ({@link #usualCellUm}), tolerance 1e-3, at most 50 iterations, factors from 0.05 to 20, free
-     * doses, {@link PieceRules#USUAL}, and 1 % allowed along edges; threads for all processors, and nobody who listens.
+     * {@return a builder that starts from the usual options: edge criterion with its usual reference density, cells of at most a
+     * quarter of the mean range beyond the direct one ({@link #usualCellUm}), tolerance 1e-3, at most 50 iterations, factors from 0.05 to 20, free
+     * doses, {@link PieceRules#USUAL}, and 1 % allowed along edges}
+     *
+     * @param psf the point spread function
      */
     public static Builder builder(PointSpreadFunction psf) {
         return new Builder(given(psf, "point spread function"));
@@ -150,75 +156,132 @@ public final class CorrectionOptions {
             return this;
         }
 
-        /** Density of the grating that has factor 1, 0 to 1. */
+        /**
+         * Sets which grating has factor 1.
+         *
+         * @param value its density, 0 to 1
+         * @return this builder
+         */
         public Builder referenceDensity(double value) {
             referenceDensity = OptionalDouble.of(value);
             return this;
         }
 
-        /** Largest extent of a dose unit's cell, um, positive; cells become smaller where the energy along the outline asks for it. */
+        /**
+         * Sets how large the cell of a dose unit may be.
+         *
+         * @param value largest extent, um
+         * @return this builder
+         */
         public Builder maxPieceUm(double value) {
             maxPieceUm = value;
             return this;
         }
 
-        /** Largest residual at which the iteration stops, between 0 and 1. */
+        /**
+         * Sets when the iteration stops.
+         *
+         * @param value largest residual, positive
+         * @return this builder
+         */
         public Builder tolerance(double value) {
             tolerance = value;
             return this;
         }
 
-        /** Most dose updates, at least 1. */
+        /**
+         * Sets when the iteration gives up.
+         *
+         * @param value most dose updates, at least 1
+         * @return this builder
+         */
         public Builder maxIterations(int value) {
             maxIterations = value;
             return this;
         }
 
-        /** Smallest dose factor, positive. */
+        /**
+         * Bounds the doses from below.
+         *
+         * @param value smallest dose factor, positive
+         * @return this builder
+         */
         public Builder minFactor(double value) {
             minFactor = value;
             return this;
         }
 
-        /** Largest dose factor, above the smallest. */
+        /**
+         * Bounds the doses from above.
+         *
+         * @param value largest dose factor
+         * @return this builder
+         */
         public Builder maxFactor(double value) {
             maxFactor = value;
             return this;
         }
 
-        /** A limited set of doses to use instead of free ones. */
+        /**
+         * Allows a limited number of doses only.
+         *
+         * @param value which doses
+         * @return this builder
+         */
         public Builder levels(LevelRule value) {
             levels = Optional.of(given(value, "rule of levels"));
             return this;
         }
 
-        /** Whether to find out what other numbers of levels would cost. */
+        /**
+         * Asks for what other numbers of doses would cost.
+         *
+         * @param value whether to find out
+         * @return this builder
+         */
         public Builder levelStudy(boolean value) {
             levelStudy = value;
             return this;
         }
 
-        /** Whether all units of a merged shape share one dose. */
+        /**
+         * Gives all pieces of a merged shape one dose.
+         *
+         * @param value whether they share it
+         * @return this builder
+         */
         public Builder oneDosePerShape(boolean value) {
             oneDosePerShape = value;
             return this;
         }
 
-        /** Dose at factor 1, uC/cm^2, positive; absolute doses are not told without it. */
+        /**
+         * Makes the doses known as such, not as factors alone.
+         *
+         * @param value dose at factor 1, uC/cm^2
+         * @return this builder
+         */
         public Builder baseDoseUcPerCm2(double value) {
             baseDoseUcPerCm2 = OptionalDouble.of(value);
             return this;
         }
 
-        /** What the writer asks of pieces. */
+        /**
+         * Sets what the writer asks of pieces.
+         *
+         * @param value tolerance, grid and smallest size
+         * @return this builder
+         */
         public Builder rules(PieceRules value) {
             rules = given(value, "rules of pieces");
             return this;
         }
 
         /**
-         * Goal for the energy along the outline off corners: 95 % of it lies within this share of the target; units are divided for its
-         * sake. Above 0.
+         * Sets how far units are divided.
+         *
+         * @param value share of the target that 95 % of the outline off corners has to keep to, above 0
+         * @return this builder
          */
         public Builder allowedEdgeError(double value) {
             allowedEdgeError = value;
@@ -238,7 +301,7 @@ public final class CorrectionOptions {
         }
 
         /**
-         * The options.
+         * {@return the options}
          *
          * @throws IllegalArgumentException if a value is out of range
          */
@@ -363,9 +426,11 @@ public final class CorrectionOptions {
     }
 
     /**
-     * Largest extent of a dose unit's cell before anything is known of the layout, um: a quarter of the mean range, by weight, of what lies
-     * far beyond the shortest. A term counts by {@code x^4 / (x^4 + 10^4)}, {@code x = s_k / s_1}, so that no small change of the function
+     * {@return largest extent of a dose unit's cell before anything is known of the layout, um: a quarter of the mean range, by
+     * weight, of what lies far beyond the shortest} A term counts by {@code x^4 / (x^4 + 10^4)}, {@code x = s_k / s_1}, so that no small change of the function
      * changes the cell by much; a thousandth of 1,000 ranges is added for functions that have nothing far.
+     *
+     * @param psf the point spread function
      */
     public static double usualCellUm(PointSpreadFunction psf) {
         double shortest = psf.terms().get(0).rangeUm();

@@ -33,14 +33,15 @@ public final class Corrector {
     /**
      * Corrects some layers of a layout, all top cells together.
      *
-     * @param layout read from a file by {@code evendose.layout.formats.LayoutFiles}, or made of arrays by {@link Layout#builder}
-     * @param roles the layers to expose and what each does, at least one; where layers overlap, the one named first owns the place
-     * @param options how to correct, on how many threads, and who hears how far it is
-     * @return a dose for every unit; {@link DoseTable#joined} has the same in fewer, larger pieces, as the command line writes them
-     * @throws IllegalArgumentException if there is no role, or a layer has two
-     * @throws evendose.files.BadInputException if the layout has no shape on one of the layers, or cannot be as it is
-     * @throws MemoryLimitException if it needs more memory than Java may use
-     * @throws java.util.concurrent.CancellationException if the calling thread is interrupted
+     * @param polygons polygons in dbu; group {@code g} belongs to {@code roles.get(g)}; where groups overlap, the lowest
+     *     owns the place
+     * @param dbuUm size of a database unit, um
+     * @param roles what each group does, at least one
+     * @param options how to correct
+     * @param workers threads to use; the result does not depend on their number
+     * @param progress hears about stages
+     * @return the doses; whether they meet the criterion is told in their convergence
+     * @throws MemoryLimitException if the merged layout needs more memory than Java may use
      */
     public static DoseTable correct(Layout layout, List<LayerRole> roles, CorrectionOptions options) {
         Objects.requireNonNull(layout, "layout must not be null");

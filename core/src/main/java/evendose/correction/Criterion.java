@@ -31,12 +31,12 @@ public enum Criterion {
         this.judging = judging;
     }
 
-    /** Energy that the criterion asks for when factors are not rescaled. */
+    /** {@return energy that the criterion asks for when factors are not rescaled} */
     public double target() {
         return target;
     }
 
-    /** Reference density at which factors need no rescaling. */
+    /** {@return reference density at which factors need no rescaling} */
     public double usualReferenceDensity() {
         return usualReferenceDensity;
     }
@@ -53,8 +53,9 @@ public enum Criterion {
     }
 
     /**
-     * Dose factor deep inside a coarse grating of the given density, before rescaling.
+     * {@return dose factor deep inside a coarse grating of the given density, before rescaling}
      *
+     * @param psf the point spread function
      * @param density covered share of the area, 0 to 1
      */
     double densityFactor(PointSpreadFunction psf, double density) {
@@ -63,8 +64,11 @@ public enum Criterion {
     }
 
     /**
-     * Energy that the criterion asks for when factors are scaled so that a grating of density {@code reference} has factor
-     * 1.
+     * {@return energy that the criterion asks for when factors are scaled so that a grating of density {@code reference} has factor
+     * 1}
+     *
+     * @param psf the point spread function
+     * @param reference density of the grating, 0 to 1
      */
     double targetAt(PointSpreadFunction psf, double reference) {
         return target / densityFactor(psf, reference);

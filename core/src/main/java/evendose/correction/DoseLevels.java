@@ -23,7 +23,7 @@ public final class DoseLevels {
     }
 
     /**
-     * Levels in geometric spacing.
+     * {@return levels in geometric spacing}
      *
      * @param smallest smallest factor, positive
      * @param largest largest factor, at least {@code smallest}
@@ -47,8 +47,8 @@ public final class DoseLevels {
     }
 
     /**
-     * Levels at powers of {@code 1 + percent / 100} that reach from the smallest factor to the largest; factor 1 is on their
-     * ladder.
+     * {@return levels at powers of {@code 1 + percent / 100} that reach from the smallest factor to the largest; factor 1 is on their
+     * ladder}
      *
      * @param smallest smallest factor, positive
      * @param largest largest factor, at least {@code smallest}
@@ -75,7 +75,7 @@ public final class DoseLevels {
     }
 
     /**
-     * Given levels.
+     * {@return given levels}
      *
      * @param factors rising, positive, at least one; copied
      * @throws IllegalArgumentException if that does not hold
@@ -93,22 +93,30 @@ public final class DoseLevels {
         return new DoseLevels(factors.clone());
     }
 
-    /** Number of levels. */
+    /** {@return number of levels} */
     public int size() {
         return factors.length;
     }
 
-    /** Factor of level {@code k}, 0 to {@code size() - 1}. */
+    /**
+     * {@return factor of level {@code k}, 0 to {@code size() - 1}}
+     *
+     * @param k number of the level
+     */
     public double factor(int k) {
         return factors[k];
     }
 
-    /** The factors of all levels, a new array. */
+    /** {@return the factors of all levels, a new array} */
     public double[] factors() {
         return factors.clone();
     }
 
-    /** The level nearest to {@code factor} in ratio. */
+    /**
+     * {@return the level nearest to {@code factor} in ratio}
+     *
+     * @param factor a dose factor
+     */
     public int nearest(double factor) {
         int k = Arrays.binarySearch(factors, factor);
         if (k >= 0) {

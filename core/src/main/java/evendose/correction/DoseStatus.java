@@ -30,19 +30,20 @@ public enum DoseStatus {
         this.word = word;
     }
 
-    /** Whether the dose stands at the smallest or largest factor and would go beyond it. */
+    /** {@return whether the dose stands at the smallest or largest factor and would go beyond it} */
     public boolean isHeld() {
         return this == AT_MINIMUM || this == BACKGROUND || this == AT_MAXIMUM || this == BELOW_BEAM;
     }
 
-    /** The word used in tables. */
+    /** {@return the word used in tables} */
     public String word() {
         return word;
     }
 
     /**
-     * The status that {@code word} stands for.
+     * {@return the status that {@code word} stands for}
      *
+     * @param word a word of the column {@code status}
      * @throws IllegalArgumentException if it stands for none
      */
     public static DoseStatus of(String word) {

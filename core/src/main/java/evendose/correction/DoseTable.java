@@ -83,7 +83,7 @@ public final class DoseTable {
         this.counts = counts;
     }
 
-    /** The pieces; layers are indices into {@link #roles}. */
+    /** {@return the pieces; layers are indices into {@link #roles}} */
     public Pieces pieces() {
         return pieces;
     }
@@ -98,22 +98,22 @@ public final class DoseTable {
         return counts;
     }
 
-    /** The layers and what each does, in the order of their indices. */
+    /** {@return the layers and what each does, in the order of their indices} */
     public List<LayerRole> roles() {
         return pattern.roles();
     }
 
-    /** The options that led here. */
+    /** {@return the options that led here} */
     public CorrectionOptions options() {
         return options;
     }
 
-    /** How the iteration went. */
+    /** {@return how the iteration went} */
     public Convergence convergence() {
         return convergence;
     }
 
-    /** How far the energy along the outline is off, of the whole layout. */
+    /** {@return how far the energy along the outline is off, of the whole layout} */
     public OutlineError outlineError() {
         return outlineError;
     }
@@ -124,67 +124,91 @@ public final class DoseTable {
         return evaluators;
     }
 
-    /** Dose levels, rising. */
+    /** {@return dose levels, rising} */
     public DoseLevels levels() {
         return levels;
     }
 
-    /** What the limited set of doses costs; empty if doses were free. */
+    /** {@return what the limited set of doses costs; empty if doses were free} */
     public Optional<LevelTrial> levelCost() {
         return levelCost;
     }
 
-    /** What other numbers of levels would cost, by rising number; empty unless the options ask for it. */
+    /** {@return what other numbers of levels would cost, by rising number; empty unless the options ask for it} */
     public List<LevelTrial> levelStudy() {
         return levelStudy;
     }
 
     /**
-     * Criterion values, one a unit, if every corrected unit had as its factor the energy that it should get: the dose right for a wide
-     * area; live, not to be changed. Empty unless some layer has a target of its own.
+     * {@return criterion values, one a unit, if every corrected unit had as its factor the energy that it should get: the dose
+     * right for a wide area} Empty unless some layer has a target of its own.
      */
     Optional<double[]> energyAtWideDose() {
         return energyAtWideDose;
     }
 
-    /** Dose factor of unit {@code u}. */
+    /**
+     * {@return dose factor of unit {@code u}}
+     *
+     * @param u number of the unit, from 0
+     */
     public double factor(int u) {
         return factor[u];
     }
 
-    /** Dose factors of all units, a new array. */
+    /** {@return dose factors of all units, a new array} */
     public double[] factors() {
         return factor.clone();
     }
 
-    /** Level of unit {@code u}: the one nearest to its factor. */
+    /**
+     * {@return level of unit {@code u}: the one nearest to its factor}
+     *
+     * @param u number of the unit, from 0
+     */
     public int level(int u) {
         return level[u];
     }
 
-    /** Criterion value of unit {@code u} when all corrected factors are 1. */
+    /**
+     * {@return criterion value of unit {@code u} when all corrected factors are 1}
+     *
+     * @param u number of the unit, from 0
+     */
     public double energyUncorrected(int u) {
         return energyUncorrected[u];
     }
 
-    /** Criterion value of unit {@code u} with the doses of this table. */
+    /**
+     * {@return criterion value of unit {@code u} with the doses of this table}
+     *
+     * @param u number of the unit, from 0
+     */
     public double energyCorrected(int u) {
         return energyCorrected[u];
     }
 
-    /** How well unit {@code u} meets its criterion. */
+    /**
+     * {@return how well unit {@code u} meets its criterion}
+     *
+     * @param u number of the unit, from 0
+     */
     public DoseStatus status(int u) {
         return status[u];
     }
 
-    /** Energy that the criterion asks for in the shapes of layer {@code index}. */
+    /**
+     * {@return energy that the criterion asks for in the shapes of layer {@code index}}
+     *
+     * @param index number of the layer, from 0
+     */
     public double target(int index) {
         return options.target() * roles().get(index).target();
     }
 
     /**
-     * The units whose middle lies in a window, um. Errors are those of these units; how the iteration went and what levels cost remain
-     * that of the whole.
+     * {@return the units whose middle lies in a window, um} Errors are those of these units; how the iteration went and what
+     * levels cost remain that of the whole.
      *
      * @param x0 left side
      * @param y0 lower side
@@ -245,8 +269,8 @@ public final class DoseTable {
     }
 
     /**
-     * The same doses in fewer, larger pieces: units of a shape that have the same dose, level and status become one, and its pieces are
-     * joined where they make up one trapezoid. Criterion values of a joined unit are the means over what judges its parts.
+     * {@return the same doses in fewer, larger pieces: units of a shape that have the same dose, level and status become one, and
+     * its pieces are joined where they make up one trapezoid} Criterion values of a joined unit are the means over what judges its parts.
      */
     public DoseTable joined() {
         int[] joinedUnit = new int[pieces.units()];
@@ -311,7 +335,7 @@ public final class DoseTable {
         return sum;
     }
 
-    /** Number of pieces held at a bound, whatever the cause. */
+    /** {@return number of pieces held at a bound, whatever the cause} */
     public long heldPieces() {
         return Arrays.stream(DoseStatus.values())
                 .filter(DoseStatus::isHeld)
@@ -319,12 +343,16 @@ public final class DoseTable {
                 .sum();
     }
 
-    /** Number of different dose levels that the units have. */
+    /** {@return number of different dose levels that the units have} */
     public long levelsUsed() {
         return Arrays.stream(level).distinct().count();
     }
 
-    /** Number of pieces with the given status. */
+    /**
+     * {@return number of pieces with the given status}
+     *
+     * @param wanted the status
+     */
     public long pieces(DoseStatus wanted) {
         long count = 0;
         for (int u = 0; u < status.length; u++) {
@@ -335,7 +363,7 @@ public final class DoseTable {
         return count;
     }
 
-    /** Smallest dose factor, or NaN if there is no unit. */
+    /** {@return smallest dose factor, or NaN if there is no unit} */
     public double minFactor() {
         double min = Double.POSITIVE_INFINITY;
         for (double f : factor) {
@@ -344,7 +372,7 @@ public final class DoseTable {
         return factor.length == 0 ? Double.NaN : min;
     }
 
-    /** Largest dose factor, or NaN if there is no unit. */
+    /** {@return largest dose factor, or NaN if there is no unit} */
     public double maxFactor() {
         double max = 0;
         for (double f : factor) {
@@ -374,7 +402,7 @@ public final class DoseTable {
         return area;
     }
 
-    /** Area times dose factor, summed over all pieces, um^2: the exposure's charge in units of base dose times area. */
+    /** {@return area times dose factor, summed over all pieces, um^2: the exposure's charge in units of base dose times area} */
     public double dosedAreaUm2() {
         double sum = 0;
         for (int u = 0; u < factor.length; u++) {

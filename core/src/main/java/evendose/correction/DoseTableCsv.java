@@ -35,6 +35,10 @@ public final class DoseTableCsv {
     /**
      * Writes the piece table. Coordinates read back to the same doubles; factors and energies have nine decimals.
      *
+     * @param table the doses
+     * @param file the file to write
+     * @param workers threads to write on
+     * @param progress hears how far the work is
      * @throws BadInputException if the file cannot be written
      */
     public static void write(DoseTable table, Path file) {
@@ -171,6 +175,8 @@ public final class DoseTableCsv {
     /**
      * Writes the level table: one row for each level that is used.
      *
+     * @param table the doses
+     * @param file the file to write
      * @throws BadInputException if the file cannot be written
      */
     public static void writeLevels(DoseTable table, Path file) {

@@ -52,6 +52,8 @@ public final class DoseTableReader {
     /**
      * Reads doses from a file of either kind, or from a folder that holds {@code doses.csv}.
      *
+     * @param file the file or folder
+     * @return the doses
      * @throws BadInputException if the file cannot be read or is not sound; the message names file and place
      */
     public static StoredDoses read(Path file) {

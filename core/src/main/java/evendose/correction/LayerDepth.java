@@ -28,8 +28,10 @@ public record LayerDepth(Layer layer, double wantedNm, double doseUcPerCm2, Rang
     public record Range(double min, double mean, double max, double rmsError) {}
 
     /**
-     * The target energy, relative to the criterion's own, that makes a depth.
+     * {@return the target energy, relative to the criterion's own, that makes a depth}
      *
+     * @param curve the contrast curve
+     * @param depthNm depth wanted, nm
      * @param options options with a base dose
      * @throws IllegalArgumentException if the curve does not reach the depth or the base dose is not known
      */
@@ -43,6 +45,8 @@ public record LayerDepth(Layer layer, double wantedNm, double doseUcPerCm2, Rang
      * Predicts the depths of all corrected layers.
      *
      * @param table a correction by mean energy, with a base dose, in which some layer has a target other than 1
+     * @param curve the contrast curve
+     * @return the depths, in the order of the layers
      * @throws IllegalArgumentException if it is not such a table
      */
     public static List<LayerDepth> predict(DoseTable table, ContrastCurve curve) {
@@ -108,7 +112,11 @@ public record LayerDepth(Layer layer, double wantedNm, double doseUcPerCm2, Rang
         }
     }
 
-    /** The text of {@code depths.csv}. */
+    /**
+     * {@return the text of {@code depths.csv}}
+     *
+     * @param depths the depths of the layers
+     */
     public static String csv(List<LayerDepth> depths) {
         StringBuilder text = new StringBuilder("layer,datatype,wanted_nm,dose_uc_per_cm2,before_min_nm,before_mean_nm,"
                 + "before_max_nm,before_rms_error_nm,after_min_nm,after_mean_nm,after_max_nm,after_rms_error_nm\n");

@@ -16,6 +16,7 @@ import java.util.OptionalDouble;
  */
 @Supported
 public record LayerRole(Layer layer, double target, OptionalDouble fixedDose) {
+    /** Checks that values lie in their ranges. {@inheritDoc} */
     public LayerRole {
         Objects.requireNonNull(layer, "layer of a role must not be null");
         Range.positive("target of layer " + layer, target);
@@ -32,12 +33,22 @@ public record LayerRole(Layer layer, double target, OptionalDouble fixedDose) {
         return new LayerRole(layer, 1, OptionalDouble.empty());
     }
 
-    /** A layer whose shapes are corrected towards {@code target} times the criterion's energy. */
+    /**
+     * {@return a layer whose shapes are corrected towards {@code target} times the criterion's energy}
+     *
+     * @param layer the layer
+     * @param target energy wanted, relative to that of other layers, positive
+     */
     public static LayerRole corrected(Layer layer, double target) {
         return new LayerRole(layer, target, OptionalDouble.empty());
     }
 
-    /** A layer whose shapes keep the dose factor {@code factor}. */
+    /**
+     * {@return a layer whose shapes keep the dose factor {@code factor}}
+     *
+     * @param layer the layer
+     * @param factor dose factor, positive
+     */
     public static LayerRole fixed(Layer layer, double factor) {
         return new LayerRole(layer, 1, OptionalDouble.of(factor));
     }

@@ -28,6 +28,7 @@ public record LevelRule(Spacing spacing, int count, double stepPercent) {
     /** See {@link LevelClustering#levels}: 1.5 times the 0.5 of equal spacing. */
     private static final double MOST_OFF = 0.75;
 
+    /** Checks that values lie in their ranges. {@inheritDoc} */
     public LevelRule {
         if (spacing == Spacing.STEP) {
             if (!(stepPercent > 0 && stepPercent <= 1000)) {
@@ -43,17 +44,29 @@ public record LevelRule(Spacing spacing, int count, double stepPercent) {
         }
     }
 
-    /** {@code count} levels where they cost the least. */
+    /**
+     * {@return {@code count} levels where they cost the least}
+     *
+     * @param count number of levels
+     */
     public static LevelRule optimal(int count) {
         return new LevelRule(Spacing.OPTIMAL, count, 0);
     }
 
-    /** {@code count} levels at a constant ratio. */
+    /**
+     * {@return {@code count} levels at a constant ratio}
+     *
+     * @param count number of levels
+     */
     public static LevelRule geometric(int count) {
         return new LevelRule(Spacing.GEOMETRIC, count, 0);
     }
 
-    /** Levels {@code percent} apart. */
+    /**
+     * {@return levels {@code percent} apart}
+     *
+     * @param percent ratio of neighbouring factors less 1, %
+     */
     public static LevelRule step(double percent) {
         return new LevelRule(Spacing.STEP, 0, percent);
     }

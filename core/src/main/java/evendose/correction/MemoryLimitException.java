@@ -27,7 +27,7 @@ public final class MemoryLimitException extends RuntimeException {
         this.neededBytes = neededBytes;
     }
 
-    /** Estimated need, bytes. */
+    /** {@return estimated need, bytes} */
     public double neededBytes() {
         return neededBytes;
     }

@@ -18,7 +18,7 @@ final class MemoryNeed {
     private MemoryNeed() {}
 
     /**
-     * For polygons that are not merged yet, bytes; at least one piece a polygon is assumed.
+     * {@return for polygons that are not merged yet, bytes; at least one piece a polygon is assumed}
      *
      * @param count number of polygons after flattening
      */
@@ -27,7 +27,7 @@ final class MemoryNeed {
     }
 
     /**
-     * For merged shapes, bytes.
+     * {@return for merged shapes, bytes}
      *
      * @param trapezoids number of merged trapezoids
      * @param areaUm2 their area, um^2

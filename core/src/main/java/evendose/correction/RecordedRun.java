@@ -34,6 +34,8 @@ public record RecordedRun(
     /**
      * Reads the file.
      *
+     * @param file a {@code summary.json}
+     * @return what the file tells
      * @throws BadInputException naming file and place if it cannot be read or a value is missing or out of range
      */
     public static RecordedRun read(Path file) {

@@ -37,7 +37,7 @@ public record RunSummary(
 
     private static final JsonMapper MAPPER = new JsonMapper();
 
-    /** The text of {@code summary.json}. */
+    /** {@return the text of {@code summary.json}} */
     public String toJson() {
         CorrectionOptions options = table.options();
         Convergence convergence = table.convergence();

@@ -55,52 +55,60 @@ public final class StoredDoses {
         this.contradictions = List.copyOf(contradictions);
     }
 
-    /** The pieces; layers are indices into {@link #layers}. */
+    /** {@return the pieces; layers are indices into {@link #layers}} */
     public Pieces pieces() {
         return pieces;
     }
 
-    /** Layers in the order of their indices. A layout file of pieces gives datatype 0: levels took its place. */
+    /** {@return layers in the order of their indices} A layout file of pieces gives datatype 0: levels took its place. */
     public List<Layer> layers() {
         return layers;
     }
 
-    /** Dose factor of unit {@code u}. */
+    /**
+     * {@return dose factor of unit {@code u}}
+     *
+     * @param u number of the unit, from 0
+     */
     public double factor(int u) {
         return factor[u];
     }
 
-    /** Dose factors of all units, a new array. */
+    /** {@return dose factors of all units, a new array} */
     public double[] factors() {
         return factor.clone();
     }
 
-    /** Status of unit {@code u}; {@link DoseStatus#OK} where the file has none. */
+    /**
+     * {@return status of unit {@code u}; {@link DoseStatus#OK} where the file has none}
+     *
+     * @param u number of the unit, from 0
+     */
     public DoseStatus status(int u) {
         return status[u];
     }
 
-    /** Dose at factor 1, uC/cm^2, if the file gives absolute doses. */
+    /** {@return dose at factor 1, uC/cm^2, if the file gives absolute doses} */
     public OptionalDouble baseDoseUcPerCm2() {
         return baseDose;
     }
 
-    /** Ratio of neighbouring dose levels that the factors were snapped to; 1 if they are free. */
+    /** {@return ratio of neighbouring dose levels that the factors were snapped to; 1 if they are free} */
     public double levelRatio() {
         return levelRatio;
     }
 
-    /** Whether corners were rounded to the database unit of a layout file. */
+    /** {@return whether corners were rounded to the database unit of a layout file} */
     public boolean rounded() {
         return rounded;
     }
 
-    /** Units whose pieces carry different doses. */
+    /** {@return units whose pieces carry different doses} */
     public List<SplitUnit> splitUnits() {
         return splitUnits;
     }
 
-    /** Rows whose columns contradict each other, one sentence each; at most a few. */
+    /** {@return rows whose columns contradict each other, one sentence each; at most a few} */
     public List<String> contradictions() {
         return contradictions;
     }

@@ -20,6 +20,8 @@ import java.util.List;
  * missing beyond them reaches the tile only through near terms, which pass on less than a hundredth from unit to unit.
  *
  * <p>The plain step {@code d <- d T / C} is taken: it contracts by {@code 2 eta / (1 + 2 eta)} a round for the edge criterion.
+ *
+ * @serial exclude
  */
 final class TileStep implements Serializable {
     private static final long serialVersionUID = 1L;
@@ -69,15 +71,16 @@ final class TileStep implements Serializable {
         this.maxFactor = options.maxFactor();
     }
 
-    /** Number of units, surroundings included. */
+    /** {@return number of units, surroundings included} */
     public int units() {
         return pieces.units();
     }
 
     /**
-     * What the tile's own units add to the grids.
+     * {@return what the tile's own units add to the grids}
      *
      * @param dose dose factor of each unit
+     * @param workers threads to compute on
      */
     public double[][] contribution(double[] dose, Workers workers) {
         double[] counted = new double[dose.length];
@@ -92,6 +95,7 @@ final class TileStep implements Serializable {
      *
      * @param dose dose factor of each unit
      * @param coverageOfAll sum of the contributions of all tiles
+     * @param workers threads to compute on
      * @return dose factors, and the largest residual of the tile's own units before this step
      */
     public Result next(double[] dose, double[][] coverageOfAll, Workers workers) {
@@ -113,6 +117,7 @@ final class TileStep implements Serializable {
      *
      * @param dose dose factor of each unit
      * @param maxResidual largest {@code |C / T - 1|} of the tile's own units before the step
+     * @serial exclude
      */
     public record Result(double[] dose, double maxResidual) implements Serializable {}
 

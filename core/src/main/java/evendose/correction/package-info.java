@@ -3,5 +3,7 @@
  *
  * <p>May use: {@code energy}, {@code pieces}, {@code psf}, {@code layout}, {@code geometry}, {@code units}, {@code files},
  * {@code parallel}.
+ *
+ * @since 0.1
  */
 package evendose.correction;

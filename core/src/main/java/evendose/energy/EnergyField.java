@@ -31,22 +31,39 @@ public final class EnergyField {
         this.far = List.copyOf(far);
     }
 
-    /** Energy at a point (um). */
+    /**
+     * {@return energy at a point (um)}
+     *
+     * @param xUm x of the point, um
+     * @param yUm y of the point, um
+     */
     public double at(double xUm, double yUm) {
         return near.at(xUm, yUm) + farAt(xUm, yUm, new double[4], new double[4]);
     }
 
-    /** Ranges of the near terms, um, rising, a new array. */
+    /** {@return ranges of the near terms, um, rising} */
     public double[] nearRangesUm() {
         return near.terms().stream().mapToDouble(GaussianTerm::rangeUm).toArray();
     }
 
-    /** What the near terms {@code first} to {@code end - 1} contribute to the energy at a point (um). */
+    /**
+     * {@return what the near terms {@code first} to {@code end - 1} contribute to the energy at a point (um)}
+     *
+     * @param first number of the first of these terms
+     * @param end number after that of the last one
+     * @param xUm x of the point, um
+     * @param yUm y of the point, um
+     */
     public double nearAt(int first, int end, double xUm, double yUm) {
         return near.termsAt(first, end, xUm, yUm);
     }
 
-    /** The far terms' share of the energy at a point (um): a smooth background. */
+    /**
+     * {@return the far terms' share of the energy at a point (um): a smooth background}
+     *
+     * @param xUm x of the point, um
+     * @param yUm y of the point, um
+     */
     public double farAt(double xUm, double yUm) {
         return farAt(xUm, yUm, new double[4], new double[4]);
     }

@@ -54,6 +54,7 @@ public final class EnergyModel {
      * @param psf the point spread function
      * @param workers who computes, now and at every evaluation
      * @param progress hears the stages
+     * @return the map
      * @throws IllegalArgumentException if the numbers of units differ or a sample lies far from all pieces
      */
     public static EnergyModel build(
@@ -67,6 +68,7 @@ public final class EnergyModel {
      * @param plan what is exposed, where it is judged and how each term is computed
      * @param workers who computes, now and at every evaluation
      * @param progress hears the stages
+     * @return the map
      * @throws IllegalArgumentException if a sample lies far from all pieces or a grid asked for is too large
      */
     public static EnergyModel build(EnginePlan plan, Workers workers, Progress progress) {
@@ -100,7 +102,7 @@ public final class EnergyModel {
         return new EnergyModel(plan, near, far, workers);
     }
 
-    /** Number of dose units. */
+    /** {@return number of dose units} */
     public int units() {
         return pieces.units();
     }
@@ -129,7 +131,7 @@ public final class EnergyModel {
     }
 
     /**
-     * What units add to the grids of the far terms, one new array a grid, a value a node. The sum over all tiles is what {@link
+     * {@return what units add to the grids of the far terms, one array a grid, a value a node} The sum over all tiles is what {@link
      * #apply(double[], double[][], double[])} wants.
      *
      * @param doseOfUnit dose factor of each unit; 0 for those that another tile counts
@@ -160,7 +162,7 @@ public final class EnergyModel {
     }
 
     /**
-     * The engine's energy at any point for given doses.
+     * {@return the engine's energy at any point for given doses}
      *
      * @param doseOfUnit dose factor of each unit, finite; copied
      * @throws IllegalArgumentException if there is not one finite factor for each unit
@@ -170,7 +172,7 @@ public final class EnergyModel {
     }
 
     /**
-     * Given doses, from which the energies of several point spread functions are to be found.
+     * {@return given doses, from which the energies of several point spread functions are to be found}
      *
      * @param doseOfUnit dose factor of each unit, finite; copied
      * @throws IllegalArgumentException if there is not one finite factor for each unit
@@ -194,8 +196,10 @@ public final class EnergyModel {
         }
 
         /**
-         * The energy with a point spread function: terms for which the model has a grid that is fine and wide enough over that grid, all others
-         * in closed form.
+         * {@return the energy with a point spread function: terms for which the model has a grid that is fine and wide enough
+         * over that grid, all others in closed form}
+         *
+         * @param other the other point spread function
          */
         public EnergyField field(PointSpreadFunction other) {
             List<List<GaussianTerm>> gaussians = new ArrayList<>();
@@ -248,7 +252,7 @@ public final class EnergyModel {
         return -1;
     }
 
-    /** How each term is computed, by rising range. */
+    /** {@return how each term is computed, by rising range} */
     public List<TermChoice> choices() {
         List<TermChoice> choices = new ArrayList<>();
         int f = 0;

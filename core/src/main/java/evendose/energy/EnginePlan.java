@@ -40,7 +40,7 @@ public final class EnginePlan {
     }
 
     /**
-     * The cheapest way: terms that are cheaper in closed form, and others in groups that share a grid.
+     * {@return the cheapest way: terms that are cheaper in closed form, and others in groups that share a grid}
      *
      * @param pieces what is exposed
      * @param samples where each unit is judged; as many units as {@code pieces} has
@@ -74,7 +74,7 @@ public final class EnginePlan {
     }
 
     /**
-     * The cheapest way to the energies at some points that are not known yet.
+     * {@return the cheapest way to the energies at some points that are not known yet}
      *
      * @param pieces what is exposed
      * @param psf the point spread function
@@ -91,7 +91,7 @@ public final class EnginePlan {
     }
 
     /**
-     * Each term as given, for comparisons.
+     * {@return each term as given, for comparisons}
      *
      * @param pieces what is exposed
      * @param samples where each unit is judged; as many units as {@code pieces} has
@@ -104,7 +104,7 @@ public final class EnginePlan {
     }
 
     /**
-     * One tile of a larger layout, on grids that all tiles share; see {@link EnergyModel#contribution}.
+     * {@return one tile of a larger layout, on grids that all tiles share; see {@link EnergyModel#contribution}}
      *
      * @param pieces pieces of the tile and of its surroundings as far as near terms reach
      * @param samples where each unit is judged
@@ -125,12 +125,12 @@ public final class EnginePlan {
         }
     }
 
-    /** How the terms are to be computed. */
+    /** {@return how the terms are to be computed} */
     public List<TermGroup> groups() {
         return groups;
     }
 
-    /** Estimated memory of the model, bytes; NaN where groups were given. */
+    /** {@return estimated memory of the model, bytes; NaN where groups were given} */
     public double bytes() {
         return bytes;
     }

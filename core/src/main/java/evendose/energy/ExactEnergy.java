@@ -60,7 +60,7 @@ public final class ExactEnergy {
     }
 
     /**
-     * The energy of pieces whose units are exposed with the given dose factors.
+     * {@return the energy of pieces whose units are exposed with the given dose factors}
      *
      * @param pieces what is exposed
      * @param doseOfUnit dose factor of each unit, finite; copied
@@ -77,7 +77,7 @@ public final class ExactEnergy {
     }
 
     /**
-     * The energy of pieces each exposed with a dose factor of its own.
+     * {@return the energy of pieces each exposed with a dose factor of its own}
      *
      * @param pieces what is exposed
      * @param doseOfPiece dose factor of each piece, finite; copied
@@ -109,7 +109,12 @@ public final class ExactEnergy {
         }
     }
 
-    /** Energy at a point (um). */
+    /**
+     * {@return energy at a point (um)}
+     *
+     * @param xUm x of the point, um
+     * @param yUm y of the point, um
+     */
     public double at(double xUm, double yUm) {
         return at(xUm, yUm, new PieceIndex.Hits());
     }
@@ -143,7 +148,7 @@ public final class ExactEnergy {
     }
 
     /**
-     * What some terms contribute to the energy at a point: {@code sum_k w_k sum_i d_i G_k,i(x, y)}.
+     * {@return what some terms contribute to the energy at a point: {@code sum_k w_k sum_i d_i G_k,i(x, y)}}
      *
      * @param first index of the first in {@link PointSpreadFunction#terms()}; their number is that of the table
      * @param end index after the last
@@ -230,8 +235,8 @@ public final class ExactEnergy {
     }
 
     /**
-     * Rate of change of the energy along a direction, 1/um, in closed form: a piece's share is
-     * {@code -d_i w_k} times the flux of the term's Gaussian, taken as a vector along the direction, out of the piece's outline.
+     * {@return rate of change of the energy along a direction, 1/um, in closed form: a piece's share is
+     * {@code -d_i w_k} times the flux of the term's Gaussian, taken as a vector along the direction, out of the piece's outline}
      *
      * @param xUm x of the point, um
      * @param yUm y of the point, um

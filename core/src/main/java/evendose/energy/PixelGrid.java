@@ -11,7 +11,7 @@ package evendose.energy;
  * @param rows number of rows, positive; {@code columns * rows} must fit an array
  */
 public record PixelGrid(double x0Um, double y0Um, double pixelUm, int columns, int rows) {
-    /** Checks. */
+    /** Checks that values lie in their ranges. {@inheritDoc} */
     public PixelGrid {
         if (!(pixelUm > 0 && pixelUm < Double.POSITIVE_INFINITY) || columns < 1 || rows < 1) {
             throw new IllegalArgumentException(
@@ -20,12 +20,20 @@ public record PixelGrid(double x0Um, double y0Um, double pixelUm, int columns, i
         Math.multiplyExact(columns, rows);
     }
 
-    /** x of the centre of column {@code c}, um. */
+    /**
+     * {@return x of the centre of column {@code c}, um}
+     *
+     * @param c number of the column, from 0
+     */
     public double xUm(int c) {
         return x0Um + (c + 0.5) * pixelUm;
     }
 
-    /** y of the centre of row {@code r}, um. */
+    /**
+     * {@return y of the centre of row {@code r}, um}
+     *
+     * @param r number of the row, from 0
+     */
     public double yUm(int r) {
         return y0Um + (r + 0.5) * pixelUm;
     }

@@ -12,16 +12,21 @@ import java.util.stream.IntStream;
  * @param evaluator how; far ones share a grid
  * @param first first term
  * @param end the term after the last
+ * @serial exclude
  */
 public record TermGroup(Evaluator evaluator, int first, int end) implements Serializable {
-    /** Checks. */
+    /** Checks that values lie in their ranges. {@inheritDoc} */
     public TermGroup {
         if (first < 0 || end <= first) {
             throw new IllegalArgumentException("no terms from " + first + " to before " + end);
         }
     }
 
-    /** Each term for itself, by the given evaluator. */
+    /**
+     * {@return each term for itself, by the given evaluator}
+     *
+     * @param evaluators the evaluator of each term, in the order of the terms
+     */
     public static List<TermGroup> each(Evaluator... evaluators) {
         return IntStream.range(0, evaluators.length)
                 .mapToObj(k -> new TermGroup(evaluators[k], k, k + 1))

@@ -7,5 +7,7 @@
  * {@link evendose.energy.EnergyField} is the engine's energy at any point for given doses.
  *
  * <p>May use: {@code pieces}, {@code psf}, {@code units}, {@code parallel}.
+ *
+ * @since 0.1
  */
 package evendose.energy;

@@ -25,12 +25,24 @@ public final class BadInputException extends RuntimeException {
         super(message(file, place, problem));
     }
 
-    /** As above, keeping the exception that revealed the problem. */
+    /**
+     * As above, keeping the exception that revealed the problem.
+     *
+     * @param file name of the file
+     * @param place where in it; may be empty
+     * @param problem what is wrong and what to do, a clause without a full stop
+     * @param cause what revealed the problem
+     */
     public BadInputException(String file, String place, String problem, Throwable cause) {
         super(message(file, place, problem), cause);
     }
 
-    /** What to throw about a file that cannot be read, also because its text is not UTF-8. */
+    /**
+     * {@return what to throw about a file that cannot be read, also because its text is not UTF-8}
+     *
+     * @param file the file
+     * @param e what reading met
+     */
     public static BadInputException unreadable(Path file, IOException e) {
         String problem = e instanceof NoSuchFileException
                 ? "there is no such file"
@@ -40,7 +52,12 @@ public final class BadInputException extends RuntimeException {
         return new BadInputException(file.toString(), "", problem, e);
     }
 
-    /** What to throw about a file or folder that cannot be written. */
+    /**
+     * {@return what to throw about a file or folder that cannot be written}
+     *
+     * @param file the file or folder
+     * @param e what writing met
+     */
     public static BadInputException unwritable(Path file, IOException e) {
         return new BadInputException(
                 OutputFolder.destination(file).toString(), "", "cannot be written (" + OutputFolder.reason(e) + ")", e);

@@ -20,7 +20,11 @@ public final class ColumnTable {
     private final List<List<Object>> rows = new ArrayList<>();
     private int next;
 
-    /** Begins a row. */
+    /**
+     * Begins a row.
+     *
+     * @return this table
+     */
     public ColumnTable row() {
         requireWhole();
         rows.add(new ArrayList<>());
@@ -34,22 +38,42 @@ public final class ColumnTable {
         }
     }
 
-    /** The next number of the row, to seven digits. */
+    /**
+     * {@return the next number of the row, to seven digits}
+     *
+     * @param column name of the column
+     * @param value what the column holds in this row
+     */
     public ColumnTable put(String column, double value) {
         return cell(column, Double.isFinite(value) ? (Object) value : null);
     }
 
-    /** The next whole number of the row. */
+    /**
+     * {@return the next whole number of the row}
+     *
+     * @param column name of the column
+     * @param value what the column holds in this row
+     */
     public ColumnTable put(String column, long value) {
         return cell(column, value);
     }
 
-    /** The next text of the row. */
+    /**
+     * {@return the next text of the row}
+     *
+     * @param column name of the column
+     * @param value what the column holds in this row
+     */
     public ColumnTable put(String column, String value) {
         return cell(column, value);
     }
 
-    /** The next yes or no of the row. */
+    /**
+     * {@return the next yes or no of the row}
+     *
+     * @param column name of the column
+     * @param value what the column holds in this row
+     */
     public ColumnTable put(String column, boolean value) {
         return cell(column, value);
     }
@@ -65,7 +89,7 @@ public final class ColumnTable {
         return this;
     }
 
-    /** The table as CSV with a header. */
+    /** {@return the table as CSV with a header} */
     public String toCsv() {
         requireWhole();
         StringBuilder text = new StringBuilder(String.join(",", names)).append('\n');
@@ -92,7 +116,7 @@ public final class ColumnTable {
         return String.format(Locale.ROOT, "%.7g", value);
     }
 
-    /** The table as JSON: {@code rows}, a list with an object a row. */
+    /** {@return the table as JSON: {@code rows}, a list with an object a row} */
     public String toJson() {
         requireWhole();
         ObjectNode root = MAPPER.createObjectNode();

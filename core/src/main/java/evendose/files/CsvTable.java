@@ -43,7 +43,9 @@ public final class CsvTable implements AutoCloseable {
     /**
      * Opens a file and reads its header row.
      *
+     * @param file the CSV file
      * @param needed columns that must be there
+     * @return the table, before its first row
      * @throws BadInputException if it cannot be read, is empty, repeats a column or lacks one
      */
     public static CsvTable open(Path file, String... needed) {
@@ -58,6 +60,9 @@ public final class CsvTable implements AutoCloseable {
      * As {@link #open}, from a text.
      *
      * @param file name to use in messages
+     * @param text the text of the table
+     * @param needed columns that must be there
+     * @return the table, before its first row
      */
     public static CsvTable of(String file, String text, String... needed) {
         return new CsvTable(file, new BufferedReader(new StringReader(text))).header(needed);
@@ -96,7 +101,11 @@ public final class CsvTable implements AutoCloseable {
         wholeRows = true;
     }
 
-    /** Whether there is a column of that name. */
+    /**
+     * {@return whether there is a column of that name}
+     *
+     * @param column name of the column
+     */
     public boolean has(String column) {
         return columns.containsKey(column);
     }
@@ -104,6 +113,7 @@ public final class CsvTable implements AutoCloseable {
     /**
      * Goes to the next row; false at the end.
      *
+     * @return whether there is another row
      * @throws BadInputException if the row does not fit the header, or the file cannot be read
      */
     public boolean next() {
@@ -119,25 +129,30 @@ public final class CsvTable implements AutoCloseable {
         return true;
     }
 
-    /** The file's name for messages. */
+    /** {@return the file's name for messages} */
     public String file() {
         return file;
     }
 
-    /** The line on which the current row ends, from 1. */
+    /** {@return the line on which the current row ends, from 1} */
     public int line() {
         return line;
     }
 
-    /** Text in a column of the current row; empty if nothing is there, or no such column. */
+    /**
+     * {@return text in a column of the current row; empty if nothing is there, or no such column}
+     *
+     * @param column name of the column
+     */
     public String text(String column) {
         Integer field = columns.get(column);
         return field == null || field >= fields ? "" : text(field);
     }
 
     /**
-     * Number in a column of the current row; empty if nothing is there, or no such column.
+     * {@return number in a column of the current row; empty if nothing is there, or no such column}
      *
+     * @param column name of the column
      * @throws BadInputException if there is text that is not a finite decimal number
      */
     public OptionalDouble optionalNumber(String column) {
@@ -146,8 +161,9 @@ public final class CsvTable implements AutoCloseable {
     }
 
     /**
-     * Number in a column of the current row.
+     * {@return number in a column of the current row}
      *
+     * @param column name of the column
      * @throws BadInputException if it is missing or not a finite decimal number
      */
     public double number(String column) {
@@ -155,8 +171,9 @@ public final class CsvTable implements AutoCloseable {
     }
 
     /**
-     * Positive number in a column of the current row.
+     * {@return positive number in a column of the current row}
      *
+     * @param column name of the column
      * @throws BadInputException if it is missing, not a finite decimal number or not positive
      */
     public double positive(String column) {
@@ -170,6 +187,9 @@ public final class CsvTable implements AutoCloseable {
     /**
      * As {@link #positive(String)}, for a number to which there may be an objection.
      *
+     * @param column name of the column
+     * @param objection says what is wrong with a number, if anything
+     * @return the number
      * @throws BadInputException also if there is one
      */
     public double positive(String column, DoubleFunction<Optional<String>> objection) {
@@ -181,8 +201,9 @@ public final class CsvTable implements AutoCloseable {
     }
 
     /**
-     * Whole number in a column of the current row.
+     * {@return whole number in a column of the current row}
      *
+     * @param column name of the column
      * @throws BadInputException if it is missing or not a whole number
      */
     public long whole(String column) {
@@ -194,7 +215,11 @@ public final class CsvTable implements AutoCloseable {
         }
     }
 
-    /** What to throw about the current row. */
+    /**
+     * {@return what to throw about the current row}
+     *
+     * @param problem what is wrong and what to do, a clause without a full stop
+     */
     public BadInputException error(String problem) {
         return new BadInputException(file, "line " + line, problem);
     }

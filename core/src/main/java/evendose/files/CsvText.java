@@ -7,8 +7,10 @@ public final class CsvText {
     private CsvText() {}
 
     /**
-     * The text in double quotes, on one line. What a spreadsheet would take for a formula gets an apostrophe in front, since names
-     * may come from other people's files.
+     * {@return the text in double quotes, on one line} What a spreadsheet would take for a formula gets an apostrophe in front,
+     * since names may come from other people's files.
+     *
+     * @param text any text
      */
     public static String quoted(String text) {
         String line = OneLine.of(text);

@@ -41,6 +41,8 @@ public final class JsonInput {
     /**
      * Reads a file.
      *
+     * @param file the JSON file
+     * @return the whole of it
      * @throws BadInputException if it cannot be read or is not JSON
      */
     public static JsonInput read(Path file) {
@@ -55,6 +57,8 @@ public final class JsonInput {
      * Takes a text apart.
      *
      * @param file name to use in messages
+     * @param text the JSON text
+     * @return the whole of it
      * @throws BadInputException if the text is not JSON
      */
     public static JsonInput parse(String file, String text) {
@@ -79,17 +83,29 @@ public final class JsonInput {
         return place;
     }
 
-    /** The error to throw about this value. */
+    /**
+     * {@return the error to throw about this value}
+     *
+     * @param problem what is wrong and what to do, a clause without a full stop
+     */
     public BadInputException error(String problem) {
         return new BadInputException(file, place, problem);
     }
 
-    /** Whether this object has the key, with a value other than null. */
+    /**
+     * {@return whether this object has the key, with a value other than null}
+     *
+     * @param key name of the value
+     */
     public boolean has(String key) {
         return object().node.hasNonNull(key);
     }
 
-    /** The value under a key that must be there. */
+    /**
+     * {@return the value under a key that must be there}
+     *
+     * @param key name of the value
+     */
     public JsonInput get(String key) {
         if (!has(key)) {
             throw error("\"" + key + "\" is missing");
@@ -97,7 +113,11 @@ public final class JsonInput {
         return new JsonInput(file, place.isEmpty() ? key : place + "." + key, node.get(key));
     }
 
-    /** This value, which must be an object with no key but these. */
+    /**
+     * {@return this value, which must be an object with no key but these}
+     *
+     * @param known all keys that may be there
+     */
     public JsonInput onlyKeys(Set<String> known) {
         for (Iterator<String> names = object().node.fieldNames(); names.hasNext(); ) {
             String name = names.next();
@@ -124,7 +144,7 @@ public final class JsonInput {
         return keys;
     }
 
-    /** The elements of this value, which must be an array with at least one. */
+    /** {@return the elements of this value, which must be an array with at least one} */
     public List<JsonInput> elements() {
         if (!node.isArray()) {
             throw error("must be a list [ ... ], is " + kind());
@@ -139,7 +159,7 @@ public final class JsonInput {
         return elements;
     }
 
-    /** This value, which must be a number. */
+    /** {@return this value, which must be a number} */
     public double number() {
         if (!node.isNumber() || !Double.isFinite(node.doubleValue())) {
             throw error("must be a number, is " + kind());
@@ -147,7 +167,7 @@ public final class JsonInput {
         return node.doubleValue();
     }
 
-    /** This value, which must be a number above 0. */
+    /** {@return this value, which must be a number above 0} */
     public double positive() {
         double value = number();
         if (!(value > 0)) {
@@ -156,7 +176,11 @@ public final class JsonInput {
         return value;
     }
 
-    /** This value, which must be a number above 0 to which there is no objection; that is told otherwise. */
+    /**
+     * {@return this value, which must be a number above 0 to which there is no objection; that is told otherwise}
+     *
+     * @param objection says what is wrong with a number, if anything
+     */
     public double positive(DoubleFunction<Optional<String>> objection) {
         double value = positive();
         objection.apply(value).ifPresent(problem -> {
@@ -165,7 +189,7 @@ public final class JsonInput {
         return value;
     }
 
-    /** This value, which must be a text that is not blank. */
+    /** {@return this value, which must be a text that is not blank} */
     public String text() {
         if (!node.isTextual() || node.textValue().isBlank()) {
             throw error("must be a text in quotes, is " + kind());
@@ -173,7 +197,7 @@ public final class JsonInput {
         return node.textValue();
     }
 
-    /** This value, which must be true or false. */
+    /** {@return this value, which must be true or false} */
     public boolean truth() {
         if (!node.isBoolean()) {
             throw error("must be true or false, is " + kind());
@@ -181,7 +205,7 @@ public final class JsonInput {
         return node.booleanValue();
     }
 
-    /** Whether this value is a text. */
+    /** {@return whether this value is a text} */
     public boolean isText() {
         return node.isTextual();
     }

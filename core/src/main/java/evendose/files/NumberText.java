@@ -18,7 +18,14 @@ public final class NumberText {
 
     private NumberText() {}
 
-    /** Writes a decimal integer. */
+    /**
+     * Writes a decimal integer.
+     *
+     * @param out where to write
+     * @param at index of the first byte to write
+     * @param value the number
+     * @return the index after the last byte written
+     */
     public static int append(byte[] out, int at, long value) {
         if (value < 0) {
             if (value == Long.MIN_VALUE) {
@@ -39,7 +46,14 @@ public final class NumberText {
         return at + digits;
     }
 
-    /** Writes {@code value} so that reading it gives the same {@code double}, as short as a few decimals allow. */
+    /**
+     * Writes {@code value} so that reading it gives the same {@code double}, as short as a few decimals allow.
+     *
+     * @param out where to write
+     * @param at index of the first byte to write
+     * @param value the number
+     * @return the index after the last byte written
+     */
     public static int appendExact(byte[] out, int at, double value) {
         for (int k = 0; k <= 6; k++) {
             double scaled = Math.rint(value * POWERS[k]);
@@ -51,7 +65,14 @@ public final class NumberText {
         return append(out, at, Double.toString(value));
     }
 
-    /** Writes {@code value} with nine decimals, or in full where that would lose digits that matter. */
+    /**
+     * Writes {@code value} with nine decimals, or in full where that would lose digits that matter.
+     *
+     * @param out where to write
+     * @param at index of the first byte to write
+     * @param value the number
+     * @return the index after the last byte written
+     */
     public static int appendNineDecimals(byte[] out, int at, double value) {
         double magnitude = Math.abs(value);
         if (magnitude < 1e6 && (magnitude >= 0.1 || magnitude == 0)) {
@@ -81,21 +102,37 @@ public final class NumberText {
         return at;
     }
 
-    /** A number rounded to so many digits, without an exponent or needless zeros. */
+    /**
+     * {@return a number rounded to so many digits, without an exponent or needless zeros}
+     *
+     * @param value the number
+     * @param digits significant digits
+     */
     public static String plain(double value, int digits) {
         return new BigDecimal(value, new MathContext(digits))
                 .stripTrailingZeros()
                 .toPlainString();
     }
 
-    /** Writes plain text. */
+    /**
+     * Writes plain text.
+     *
+     * @param out where to write
+     * @param at index of the first byte to write
+     * @param text the text, plain ASCII
+     * @return the index after the last byte written
+     */
     public static int append(byte[] out, int at, String text) {
         byte[] bytes = text.getBytes(StandardCharsets.US_ASCII);
         System.arraycopy(bytes, 0, out, at, bytes.length);
         return at + bytes.length;
     }
 
-    /** A share in percent with as many digits as one wants to read: 0.012 %, 1.23 %, 45 %. */
+    /**
+     * {@return a share in percent with as many digits as one wants to read: 0.012 %, 1.23 %, 45 %}
+     *
+     * @param share the share, 1 for all
+     */
     public static String percent(double share) {
         double value = 100 * share;
         return String.format(Locale.ROOT, value < 0.1 ? "%.3f %%" : value < 10 ? "%.2f %%" : "%.0f %%", value);

@@ -7,7 +7,11 @@ package evendose.files;
 public final class OneLine {
     private OneLine() {}
 
-    /** The text without control and format characters, line and paragraph separators, and lone surrogates. */
+    /**
+     * {@return the text without control and format characters, line and paragraph separators, and lone surrogates}
+     *
+     * @param text any text
+     */
     public static String of(String text) {
         StringBuilder clean = new StringBuilder(text.length());
         text.codePoints().forEach(c -> clean.appendCodePoint(isPlain(c) ? c : ' '));

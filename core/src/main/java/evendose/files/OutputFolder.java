@@ -78,7 +78,9 @@ public final class OutputFolder implements AutoCloseable {
     /**
      * Prepares to write into {@code target}, which is made by the commit if it does not exist; its parents are made at once.
      *
+     * @param target the folder that files are to appear in
      * @param force whether files of the same names may be replaced
+     * @return the output, to be closed
      * @throws BadInputException if the folder cannot be made or written to, or another run is writing into it
      */
     public static OutputFolder open(Path target, boolean force) {
@@ -169,22 +171,26 @@ public final class OutputFolder implements AutoCloseable {
         return false;
     }
 
-    /** The hidden folders of killed runs that were found in this place and removed. */
+    /** {@return the hidden folders of killed runs that were found in this place and removed} */
     public List<Path> removedLeftovers() {
         return List.copyOf(removedLeftovers);
     }
 
-    /** The folder itself, absolute. */
+    /** {@return the folder itself, absolute} */
     public Path folder() {
         return target;
     }
 
-    /** Names of the files asked for so far, in their order. */
+    /** {@return names of the files asked for so far, in their order} */
     public synchronized List<String> names() {
         return List.copyOf(names);
     }
 
-    /** Where a file will appear that is written to a hidden folder now, for messages; any other path as it is. */
+    /**
+     * {@return where a file will appear that is written to a hidden folder now, for messages; any other path as it is}
+     *
+     * @param file a file
+     */
     public static Path destination(Path file) {
         Path hidden = file.getParent();
         String name = hidden == null || hidden.getFileName() == null
@@ -204,6 +210,7 @@ public final class OutputFolder implements AutoCloseable {
      * Finishes what a run began that was killed in the middle of its commit; does nothing to a folder where that is not so.
      * Whoever reads several files of a result and wants them to be of the same run calls this first.
      *
+     * @param folder the folder that a run wrote into
      * @throws BadInputException if the files cannot be moved
      */
     public static void settle(Path folder) {
@@ -224,8 +231,9 @@ public final class OutputFolder implements AutoCloseable {
     }
 
     /**
-     * Where to write the file {@code name} until it is committed.
+     * {@return where to write the file {@code name} until it is committed}
      *
+     * @param name name of the file
      * @throws BadInputException if the folder has such a file already and may not replace it
      */
     public Path file(String name) {
@@ -239,6 +247,7 @@ public final class OutputFolder implements AutoCloseable {
      * Lets the commit remove the file {@code name}, which would not belong to the new result, unless {@link #file} asks for it
      * later.
      *
+     * @param name name of the file
      * @throws BadInputException if the folder has such a file and may not lose it
      */
     public void without(String name) {
@@ -256,6 +265,8 @@ public final class OutputFolder implements AutoCloseable {
     /**
      * Writes a whole file.
      *
+     * @param name name of the file
+     * @param content what it is to hold
      * @throws BadInputException if that fails, or the folder has such a file already and may not replace it
      */
     public void write(String name, byte[] content) {
@@ -267,7 +278,12 @@ public final class OutputFolder implements AutoCloseable {
         }
     }
 
-    /** As above, a text in UTF-8. */
+    /**
+     * As above, a text in UTF-8.
+     *
+     * @param name name of the file
+     * @param content what it is to hold
+     */
     public void write(String name, String content) {
         write(name, content.getBytes(StandardCharsets.UTF_8));
     }
@@ -421,7 +437,11 @@ public final class OutputFolder implements AutoCloseable {
         }
     }
 
-    /** A short reason for a person: why a file operation failed. */
+    /**
+     * {@return a short reason for a person: why a file operation failed}
+     *
+     * @param e how the operation failed
+     */
     public static String reason(IOException e) {
         if (e instanceof AccessDeniedException) {
             return "permission denied";

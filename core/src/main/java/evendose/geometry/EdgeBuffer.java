@@ -14,7 +14,7 @@ public final class EdgeBuffer {
     private int[] owner = new int[64];
     private int size;
 
-    /** Number of edges. */
+    /** {@return number of edges} */
     public int size() {
         return size;
     }
@@ -24,7 +24,15 @@ public final class EdgeBuffer {
         size = 0;
     }
 
-    /** Adds the edge from (ax, ay) to (bx, by). */
+    /**
+     * Adds the edge from (ax, ay) to (bx, by).
+     *
+     * @param ax x of the start, dbu
+     * @param ay y of the start, dbu
+     * @param bx x of the end, dbu
+     * @param by y of the end, dbu
+     * @param number number of what the edge belongs to
+     */
     public void add(double ax, double ay, double bx, double by, int number) {
         if (size == x0.length) {
             x0 = Arrays.copyOf(x0, 2 * size);
@@ -40,33 +48,66 @@ public final class EdgeBuffer {
         owner[size++] = number;
     }
 
+    /**
+     * {@return x of the start of edge {@code e}, dbu}
+     *
+     * @param e number of the edge, from 0
+     */
     public double x0(int e) {
         return x0[e];
     }
 
+    /**
+     * {@return y of the start of edge {@code e}, dbu}
+     *
+     * @param e number of the edge, from 0
+     */
     public double y0(int e) {
         return y0[e];
     }
 
+    /**
+     * {@return x of the end of edge {@code e}, dbu}
+     *
+     * @param e number of the edge, from 0
+     */
     public double x1(int e) {
         return x1[e];
     }
 
+    /**
+     * {@return y of the end of edge {@code e}, dbu}
+     *
+     * @param e number of the edge, from 0
+     */
     public double y1(int e) {
         return y1[e];
     }
 
-    /** Number of what edge {@code e} bounds. */
+    /**
+     * {@return number of what edge {@code e} bounds}
+     *
+     * @param e number of the edge, from 0
+     */
     public int owner(int e) {
         return owner[e];
     }
 
-    /** Lets edge {@code e} bound something else. */
+    /**
+     * Lets edge {@code e} bound something else.
+     *
+     * @param e number of the edge, from 0
+     * @param number number of what it belongs to now
+     */
     public void setOwner(int e, int number) {
         owner[e] = number;
     }
 
-    /** Length of edge {@code e}. */
+    /**
+     * {@return length of edge {@code e}}
+     *
+     * @param e number of the edge, from 0
+     */
     public double length(int e) {
         return Math.hypot(x1[e] - x0[e], y1[e] - y0[e]);
     }

@@ -14,7 +14,7 @@ public final class EdgeLinks {
     private boolean[] taken = new boolean[64];
     private int[] table = new int[256];
 
-    /** What {@link #link} found: edge {@code e} is followed by edge {@code next()[e]}, or by none if that is -1; live, not to be changed. */
+    /** {@return what {@link #link} found: edge {@code e} is followed by edge {@code next()[e]}, or by none if that is -1} */
     public int[] next() {
         return next;
     }
@@ -22,6 +22,8 @@ public final class EdgeLinks {
     /**
      * Links edges, dbu, with the inside on their left. Where contours touch in a point, the sharpest left turn goes on, so that
      * each keeps to itself.
+     *
+     * @param edges the drawn outline
      */
     public void link(EdgeBuffer edges) {
         int n = edges.size();

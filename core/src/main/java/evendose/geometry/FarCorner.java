@@ -20,7 +20,12 @@ public record FarCorner(double xUm, double yUm, String why) {
     private static final double NEEDLE_UM = 5_000;
     private static final double SLENDER = 100;
 
-    /** The gravest such corner of all polygons, if there is one; takes no time where all of them lie within a few millimetres. */
+    /**
+     * {@return the gravest such corner of all polygons, if there is one; takes no time where all of them lie within a few millimetres}
+     *
+     * @param polygons what is to be looked at
+     * @param dbuUm size of a database unit, um
+     */
     public static Optional<FarCorner> of(Polygons polygons, double dbuUm) {
         double width = dbuUm * Math.max(polygons.right() - polygons.left(), polygons.top() - polygons.bottom());
         if (polygons.size() == 0 || width <= NEEDLE_UM) {

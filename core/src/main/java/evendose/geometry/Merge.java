@@ -31,7 +31,11 @@ public final class Merge {
     /**
      * Merges all polygons.
      *
+     * @param polygons the polygons
      * @param groups number of groups; every polygon's group is below it
+     * @param workers threads to compute on
+     * @param progress hears how far the work is
+     * @return the merged shapes
      * @throws IllegalArgumentException if a polygon's group is not below {@code groups}
      */
     public static Trapezoids of(Polygons polygons, int groups, Workers workers, Progress progress) {

@@ -20,7 +20,11 @@ public final class Outline {
 
     private Outline() {}
 
-    /** The outline of all shapes, in the order of the shapes. */
+    /**
+     * {@return the outline of all shapes, in the order of the shapes}
+     *
+     * @param merged merged shapes
+     */
     public static Outline of(Trapezoids merged) {
         Outline outline = new Outline();
         Builder builder = new Builder();
@@ -31,43 +35,75 @@ public final class Outline {
         return outline;
     }
 
-    /** Number of edges. */
+    /** {@return number of edges} */
     public int size() {
         return edges.size();
     }
 
-    /** Number of contours. */
+    /** {@return number of contours} */
     public int contours() {
         return contours;
     }
 
-    /** First edge of contour {@code c}; {@code c} may equal {@link #contours()}. */
+    /**
+     * {@return first edge of contour {@code c}; {@code c} may equal {@link #contours()}}
+     *
+     * @param c number of the contour
+     */
     public int first(int c) {
         return first[c];
     }
 
+    /**
+     * {@return x of the start of edge {@code e}, dbu}
+     *
+     * @param e number of the edge, from 0
+     */
     public double x0(int e) {
         return edges.x0(e);
     }
 
+    /**
+     * {@return y of the start of edge {@code e}, dbu}
+     *
+     * @param e number of the edge, from 0
+     */
     public double y0(int e) {
         return edges.y0(e);
     }
 
+    /**
+     * {@return x of the end of edge {@code e}, dbu}
+     *
+     * @param e number of the edge, from 0
+     */
     public double x1(int e) {
         return edges.x1(e);
     }
 
+    /**
+     * {@return y of the end of edge {@code e}, dbu}
+     *
+     * @param e number of the edge, from 0
+     */
     public double y1(int e) {
         return edges.y1(e);
     }
 
-    /** Shape that edge {@code e} bounds. */
+    /**
+     * {@return shape that edge {@code e} bounds}
+     *
+     * @param e number of the edge, from 0
+     */
     public int shape(int e) {
         return edges.owner(e);
     }
 
-    /** Length of edge {@code e}, dbu. */
+    /**
+     * {@return length of edge {@code e}, dbu}
+     *
+     * @param e number of the edge, from 0
+     */
     public double length(int e) {
         return edges.length(e);
     }

@@ -36,27 +36,27 @@ public final class Polygons {
     private long right = Long.MIN_VALUE;
     private long top = Long.MIN_VALUE;
 
-    /** Number of polygons. */
+    /** {@return number of polygons} */
     public long size() {
         return size;
     }
 
-    /** Smallest x, dbu; {@code Long.MAX_VALUE} when empty. */
+    /** {@return smallest x, dbu; {@code Long.MAX_VALUE} when empty} */
     public long left() {
         return left;
     }
 
-    /** Smallest y, dbu; {@code Long.MAX_VALUE} when empty. */
+    /** {@return smallest y, dbu; {@code Long.MAX_VALUE} when empty} */
     public long bottom() {
         return bottom;
     }
 
-    /** Largest x, dbu; {@code Long.MIN_VALUE} when empty. */
+    /** {@return largest x, dbu; {@code Long.MIN_VALUE} when empty} */
     public long right() {
         return right;
     }
 
-    /** Largest y, dbu; {@code Long.MIN_VALUE} when empty. */
+    /** {@return largest y, dbu; {@code Long.MIN_VALUE} when empty} */
     public long top() {
         return top;
     }
@@ -64,6 +64,11 @@ public final class Polygons {
     /**
      * Adds an axis-parallel rectangle given by any two opposite corners. One without area is dropped.
      *
+     * @param group number of its group
+     * @param xa x of a corner, dbu
+     * @param ya y of this corner, dbu
+     * @param xb x of the opposite corner, dbu
+     * @param yb y of the opposite corner, dbu
      * @throws IllegalArgumentException if the group or a coordinate is out of range
      */
     public void addRectangle(int group, long xa, long ya, long xb, long yb) {
@@ -90,6 +95,7 @@ public final class Polygons {
      * Adds a polygon; a repeated closing point is accepted. Four-point rectangles are recognised. Polygons with fewer than
      * three distinct points are dropped.
      *
+     * @param group number of its group
      * @param xy x0, y0, x1, y1, ... in dbu
      * @param points number of points taken from {@code xy}
      * @throws IllegalArgumentException if the group or a coordinate is out of range
@@ -120,7 +126,11 @@ public final class Polygons {
         size++;
     }
 
-    /** Shows all polygons to {@code visitor}, in the order they were added. */
+    /**
+     * Shows all polygons to {@code visitor}, in the order they were added.
+     *
+     * @param visitor is shown them
+     */
     public void forEach(Visitor visitor) {
         for (int b = 0; b < blocks.size(); b++) {
             long[] data = blocks.get(b);
@@ -142,12 +152,25 @@ public final class Polygons {
 
     /** Sees polygons one by one. */
     public interface Visitor {
-        /** A rectangle with {@code x0 < x1} and {@code y0 < y1}. */
+        /**
+         * A rectangle with {@code x0 < x1} and {@code y0 < y1}.
+         *
+         * @param group number of its group
+         * @param x0 left end, dbu
+         * @param y0 lower end, dbu
+         * @param x1 right end, dbu
+         * @param y1 upper end, dbu
+         */
         void rectangle(int group, long x0, long y0, long x1, long y1);
 
         /**
          * A polygon of {@code vertices} points at {@code xy[from], xy[from + 1], ...}; the array must not be changed or
          * kept.
+         *
+         * @param group number of its group
+         * @param xy x and y of the corners in turn, dbu
+         * @param from index of the first coordinate
+         * @param vertices number of corners
          */
         void polygon(int group, long[] xy, int from, int vertices);
     }

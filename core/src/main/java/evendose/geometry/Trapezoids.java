@@ -80,84 +80,152 @@ public final class Trapezoids {
         this.shapeFirst = shapeFirst;
     }
 
-    /** Number of trapezoids. */
+    /** {@return number of trapezoids} */
     public int size() {
         return yBottom.length;
     }
 
-    /** Number of shapes. */
+    /** {@return number of shapes} */
     public int shapes() {
         return shapeFirst.length - 1;
     }
 
-    /** First trapezoid of shape {@code s}; {@code s} may equal {@link #shapes()}. */
+    /**
+     * {@return first trapezoid of shape {@code s}; {@code s} may equal {@link #shapes()}}
+     *
+     * @param s number of the shape, from 0
+     */
     public int first(int s) {
         return shapeFirst[s];
     }
 
+    /**
+     * {@return y of the lower side of trapezoid {@code i}, dbu}
+     *
+     * @param i number of the trapezoid, from 0
+     */
     public double yBottom(int i) {
         return yBottom[i];
     }
 
+    /**
+     * {@return y of the upper side of trapezoid {@code i}, dbu}
+     *
+     * @param i number of the trapezoid, from 0
+     */
     public double yTop(int i) {
         return yTop[i];
     }
 
+    /**
+     * {@return left end of the lower side of trapezoid {@code i}, dbu}
+     *
+     * @param i number of the trapezoid, from 0
+     */
     public double xLeftBottom(int i) {
         return xLeftBottom[i];
     }
 
+    /**
+     * {@return right end of the lower side of trapezoid {@code i}, dbu}
+     *
+     * @param i number of the trapezoid, from 0
+     */
     public double xRightBottom(int i) {
         return xRightBottom[i];
     }
 
+    /**
+     * {@return left end of the upper side of trapezoid {@code i}, dbu}
+     *
+     * @param i number of the trapezoid, from 0
+     */
     public double xLeftTop(int i) {
         return xLeftTop[i];
     }
 
+    /**
+     * {@return right end of the upper side of trapezoid {@code i}, dbu}
+     *
+     * @param i number of the trapezoid, from 0
+     */
     public double xRightTop(int i) {
         return xRightTop[i];
     }
 
-    /** Group that owns trapezoid {@code i}. */
+    /**
+     * {@return group that owns trapezoid {@code i}}
+     *
+     * @param i number of the trapezoid, from 0
+     */
     public int group(int i) {
         return group[i];
     }
 
+    /**
+     * {@return whether the left side of trapezoid {@code i} is part of the outline}
+     *
+     * @param i number of the trapezoid, from 0
+     */
     public boolean leftExposed(int i) {
         return (sides[i] & 1) != 0;
     }
 
+    /**
+     * {@return whether the right side of trapezoid {@code i} is part of the outline}
+     *
+     * @param i number of the trapezoid, from 0
+     */
     public boolean rightExposed(int i) {
         return (sides[i] & 2) != 0;
     }
 
-    /** First exposed horizontal part of trapezoid {@code i}; {@code i} may equal {@link #size()}. */
+    /**
+     * {@return first exposed horizontal part of trapezoid {@code i}; {@code i} may equal {@link #size()}}
+     *
+     * @param i number of the trapezoid, from 0
+     */
     public int exposedFirst(int i) {
         return exposedFirst[i];
     }
 
-    /** Left end of exposed horizontal part {@code e}, dbu. */
+    /**
+     * {@return left end of exposed horizontal part {@code e}, dbu}
+     *
+     * @param e number of the part
+     */
     public double exposedFrom(int e) {
         return exposedFrom[e];
     }
 
-    /** Right end of exposed horizontal part {@code e}, dbu. */
+    /**
+     * {@return right end of exposed horizontal part {@code e}, dbu}
+     *
+     * @param e number of the part
+     */
     public double exposedTo(int e) {
         return exposedTo[e];
     }
 
-    /** Whether exposed horizontal part {@code e} lies on its trapezoid's top (else on its bottom). */
+    /**
+     * {@return whether exposed horizontal part {@code e} lies on its trapezoid's top (else on its bottom)}
+     *
+     * @param e number of the part
+     */
     public boolean exposedOnTop(int e) {
         return exposedOnTop[e];
     }
 
-    /** Area of trapezoid {@code i}, dbu^2. */
+    /**
+     * {@return area of trapezoid {@code i}, dbu^2}
+     *
+     * @param i number of the trapezoid, from 0
+     */
     public double area(int i) {
         return 0.5 * (xRightBottom[i] - xLeftBottom[i] + xRightTop[i] - xLeftTop[i]) * (yTop[i] - yBottom[i]);
     }
 
-    /** Total area, dbu^2, with compensated summation. */
+    /** {@return total area, dbu^2, with compensated summation} */
     public double area() {
         double sum = 0;
         double lost = 0;

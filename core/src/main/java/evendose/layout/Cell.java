@@ -18,7 +18,11 @@ public final class Cell {
     private final SortedMap<Layer, Shapes> shapes;
     private final List<Reference> references;
 
-    /** An empty cell. */
+    /**
+     * An empty cell.
+     *
+     * @param name its name
+     */
     public Cell(String name) {
         this(name, new TreeMap<>(), new ArrayList<>());
     }
@@ -29,12 +33,22 @@ public final class Cell {
         this.references = references;
     }
 
-    /** This cell's contents, shared with it, under another name. */
+    /**
+     * {@return this cell's contents, shared with it, under another name}
+     *
+     * @param newName the other name
+     */
     public Cell renamed(String newName) {
         return new Cell(newName, shapes, references);
     }
 
-    /** A name as files hold it: UTF-8, or ISO 8859-1 where the bytes are no UTF-8. */
+    /**
+     * {@return a name as files hold it: UTF-8, or ISO 8859-1 where the bytes are no UTF-8}
+     *
+     * @param bytes bytes that hold the name
+     * @param from index of its first byte
+     * @param length number of its bytes
+     */
     public static String decodeName(byte[] bytes, int from, int length) {
         try {
             return StandardCharsets.UTF_8
@@ -46,21 +60,30 @@ public final class Cell {
         }
     }
 
+    /** {@return the name, by which references find it} */
     public String name() {
         return name;
     }
 
-    /** The store for shapes on {@code layer}, made when first asked for. */
+    /**
+     * {@return the store for shapes on {@code layer}, made when first asked for}
+     *
+     * @param layer layer and datatype
+     */
     public Shapes on(Layer layer) {
         return shapes.computeIfAbsent(layer, l -> new Shapes());
     }
 
-    /** The cell's own shapes by layer. */
+    /** {@return the cell's own shapes by layer} */
     public SortedMap<Layer, Shapes> shapes() {
         return Collections.unmodifiableSortedMap(shapes);
     }
 
-    /** Places another cell in this one. */
+    /**
+     * Places another cell in this one.
+     *
+     * @param reference which cell, and where
+     */
     public void add(Reference reference) {
         references.add(reference);
     }

@@ -29,7 +29,7 @@ public record DatabaseUnit(double um) {
     }
 
     /**
-     * A unit read from a file, where binary fractions are inexact in practice: 1.0000000000000005e-9 m gives 0.001 um. The
+     * {@return a unit read from a file, where binary fractions are inexact in practice: 1.0000000000000005e-9 m gives 0.001 um} The
      * nearest number of nine decimal digits is taken if it lies within 1e-12 of the given one, relatively; else the given one.
      *
      * @param metres length in m, positive
@@ -44,13 +44,13 @@ public record DatabaseUnit(double um) {
         return new DatabaseUnit((near ? cleanUm : exactUm).doubleValue());
     }
 
-    /** Length in m: {@link #um()} with its decimal point moved, so that 0.001 um is the double nearest to 1e-9 m. */
+    /** {@return length in m: {@link #um()} with its decimal point moved, so that 0.001 um is the double nearest to 1e-9 m} */
     public double metres() {
         return BigDecimal.valueOf(um).movePointLeft(6).doubleValue();
     }
 
     /**
-     * A coordinate in um. Where a whole number of units makes 1 um (the usual case) the result is the double nearest to the
+     * {@return a coordinate in um} Where a whole number of units makes 1 um (the usual case) the result is the double nearest to the
      * exact quotient, so that 1001 dbu of 1 nm are 1.001 um to the last digit.
      *
      * @param dbu coordinate in database units

@@ -38,7 +38,12 @@ public final class Flattener {
         this.window = window;
     }
 
-    /** Flattens all top cells of {@code layout}, completely. */
+    /**
+     * Flattens all top cells of {@code layout}, completely.
+     *
+     * @param layout what is to be flattened
+     * @return a flattener without limits
+     */
     public static Flattener of(Layout layout) {
         return new Flattener(layout, layout.topCells(), DEFAULT_LIMIT, null);
     }
@@ -51,6 +56,8 @@ public final class Flattener {
     /**
      * Flattens one cell instead.
      *
+     * @param name name of the cell
+     * @return another flattener
      * @throws BadInputException if there is no such cell
      */
     public Flattener withCell(String name) {
@@ -69,6 +76,7 @@ public final class Flattener {
      * Refuses to produce more polygons than this.
      *
      * @param polygons at least 1
+     * @return another flattener
      */
     public Flattener withLimit(long polygons) {
         if (polygons < 1) {
@@ -81,6 +89,9 @@ public final class Flattener {
      * Keeps only shapes whose bounding box meets {@code window}, in coordinates of the flattened cells and in the order of the
      * whole. The time this takes follows the copies that lie in or near the window, not the number of all, and so does the
      * limit.
+     *
+     * @param window the part to keep
+     * @return another flattener
      */
     @Internal
     public Flattener withWindow(Window window) {
@@ -88,7 +99,7 @@ public final class Flattener {
     }
 
     /**
-     * Number of polygons on each layer after flattening, counted without flattening; the window plays no part. Numbers beyond
+     * {@return number of polygons on each layer after flattening, counted without flattening; the window plays no part} Numbers beyond
      * the range of {@code long} are given as {@code Long.MAX_VALUE}.
      */
     public SortedMap<Layer, Long> counts() {
@@ -118,6 +129,7 @@ public final class Flattener {
      * are dropped.
      *
      * @param groups the wanted layers and the group number that each one's polygons get
+     * @param sink takes the polygons
      * @throws BadInputException if there are more polygons than the limit allows (nothing is added then, unless a window is
      *     set), or the layout extends beyond {@link Polygons#MAX_COORDINATE}
      */

@@ -10,6 +10,7 @@ import evendose.Supported;
  */
 @Supported
 public record Layer(int number, int datatype) implements Comparable<Layer> {
+    /** Checks that values lie in their ranges. {@inheritDoc} */
     public Layer {
         if (number < 0 || number > 0xffff || datatype < 0 || datatype > 0xffff) {
             throw new IllegalArgumentException(
@@ -20,6 +21,8 @@ public record Layer(int number, int datatype) implements Comparable<Layer> {
     /**
      * Reads {@code 12/3}, or {@code 12} for {@code 12/0}.
      *
+     * @param text a layer as it is typed
+     * @return the layer
      * @throws IllegalArgumentException if the text is not of that form
      */
     public static Layer parse(String text) {

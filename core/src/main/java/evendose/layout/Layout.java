@@ -73,7 +73,7 @@ public final class Layout {
         return source;
     }
 
-    /** Length of the coordinates' unit. */
+    /** {@return length of the coordinates' unit} */
     public DatabaseUnit unit() {
         return unit;
     }
@@ -90,7 +90,7 @@ public final class Layout {
         return Collections.unmodifiableList(topCells);
     }
 
-    /** What had to be put up with in reading, one sentence each. */
+    /** {@return what had to be put up with in reading, one sentence each} */
     public List<String> warnings() {
         return Collections.unmodifiableList(warnings);
     }

@@ -10,20 +10,38 @@ import java.io.IOException;
  * <p>Cells come one after the other: {@link #beginCell}, {@link #layer}, shapes, {@link #endCell}.
  */
 public interface LayoutWriter extends Closeable {
-    /** Begins a cell; one at a time. */
+    /**
+     * Begins a cell; one at a time.
+     *
+     * @param name name of the cell
+     * @throws IOException if the stream cannot be written to
+     */
     void beginCell(String name) throws IOException;
 
-    /** Ends the cell that was begun. */
+    /**
+     * Ends the cell that was begun.
+     *
+     * @throws IOException if the stream cannot be written to
+     */
     void endCell() throws IOException;
 
-    /** Sets the layer of all shapes that follow. */
+    /**
+     * Sets the layer of all shapes that follow.
+     *
+     * @param layer layer and datatype
+     */
     void layer(Layer layer);
 
     /**
      * Writes an axis-parallel rectangle.
      *
+     * @param x0 left end, dbu
+     * @param y0 lower end, dbu
+     * @param x1 right end, dbu
+     * @param y1 upper end, dbu
      * @return whether it was written: one without area is not
      * @throws BadInputException if a coordinate does not fit the format
+     * @throws IOException if the stream cannot be written to
      */
     default boolean rectangle(long x0, long y0, long x1, long y1) throws IOException {
         return trapezoid(false, y0, y1, x0, x1, x0, x1);
@@ -41,6 +59,7 @@ public interface LayoutWriter extends Closeable {
      * @param toHigh where it ends, at least {@code fromHigh}
      * @return whether it was written: one without area is not
      * @throws BadInputException if a coordinate does not fit the format
+     * @throws IOException if the stream cannot be written to
      */
     boolean trapezoid(boolean standing, long low, long high, long fromLow, long toLow, long fromHigh, long toHigh)
             throws IOException;

@@ -26,13 +26,19 @@ public record PathStyle(long width, boolean absolute, End end, long beginExtensi
         EXTENDED
     }
 
+    /** Checks that values lie in their ranges. {@inheritDoc} */
     public PathStyle {
         if (width < 0) {
             throw new IllegalArgumentException("a path's width must be at least 0, got " + width);
         }
     }
 
-    /** A path with the same end on both sides that follows the magnification. */
+    /**
+     * {@return a path with the same end on both sides that follows the magnification}
+     *
+     * @param width width, dbu
+     * @param end form of both ends
+     */
     public static PathStyle of(long width, End end) {
         return new PathStyle(width, false, end, 0, 0);
     }

@@ -9,6 +9,7 @@ package evendose.layout;
 public record ReadLimits(long memoryBytes, long decompressedBytes) {
     private static final long DECOMPRESSED = 8L << 30;
 
+    /** Checks that values lie in their ranges. {@inheritDoc} */
     public ReadLimits {
         if (memoryBytes < 1 || decompressedBytes < 1) {
             throw new IllegalArgumentException(
@@ -16,7 +17,7 @@ public record ReadLimits(long memoryBytes, long decompressedBytes) {
         }
     }
 
-    /** Three quarters of the memory that Java may use, and 8 GiB of decompressed data. */
+    /** {@return three quarters of the memory that Java may use, and 8 GiB of decompressed data} */
     public static ReadLimits usual() {
         return new ReadLimits(Runtime.getRuntime().maxMemory() / 4 * 3, DECOMPRESSED);
     }

@@ -8,25 +8,33 @@ public sealed interface Repetition {
     /** One copy, in its place. */
     Repetition ONCE = new Grid(1, 1, 0, 0, 0, 0);
 
-    /** Number of copies, at least 1. */
+    /** {@return number of copies, at least 1} */
     long count();
 
-    /** Offset along x of copy {@code k}, 0 to {@code count() - 1}, dbu. */
+    /**
+     * {@return offset along x of copy {@code k}, 0 to {@code count() - 1}, dbu}
+     *
+     * @param k number of the copy, from 0
+     */
     double x(long k);
 
-    /** Offset along y of copy {@code k}, dbu. */
+    /**
+     * {@return offset along y of copy {@code k}, dbu}
+     *
+     * @param k number of the copy, from 0
+     */
     double y(long k);
 
-    /** Smallest offset along x. */
+    /** {@return smallest offset along x} */
     double left();
 
-    /** Smallest offset along y. */
+    /** {@return smallest offset along y} */
     double bottom();
 
-    /** Largest offset along x. */
+    /** {@return largest offset along x} */
     double right();
 
-    /** Largest offset along y. */
+    /** {@return largest offset along y} */
     double top();
 
     /**
@@ -46,6 +54,7 @@ public sealed interface Repetition {
      */
     record Grid(int columns, int rows, long columnSpanX, long columnSpanY, long rowSpanX, long rowSpanY)
             implements Repetition {
+        /** Checks that values lie in their ranges. {@inheritDoc} */
         public Grid {
             if (columns < 1 || rows < 1) {
                 throw new IllegalArgumentException("an array needs columns and rows, got " + columns + " x " + rows);

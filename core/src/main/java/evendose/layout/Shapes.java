@@ -53,13 +53,26 @@ public final class Shapes {
     /**
      * Adds an axis-parallel rectangle given by two opposite corners.
      *
+     * @param xa x of a corner, dbu
+     * @param ya y of this corner, dbu
+     * @param xb x of the opposite corner, dbu
+     * @param yb y of the opposite corner, dbu
      * @return whether it was kept: one without area is not
      */
     public boolean addRectangle(long xa, long ya, long xb, long yb) {
         return addRectangle(xa, ya, xb, yb, Repetition.ONCE);
     }
 
-    /** Adds a rectangle and its copies; see {@link #addRectangle(long, long, long, long)}. */
+    /**
+     * Adds a rectangle and its copies; see {@link #addRectangle(long, long, long, long)}.
+     *
+     * @param xa x of a corner, dbu
+     * @param ya y of this corner, dbu
+     * @param xb x of the opposite corner, dbu
+     * @param yb y of the opposite corner, dbu
+     * @param repetition where the copies lie
+     * @return whether it has an area
+     */
     public boolean addRectangle(long xa, long ya, long xb, long yb, Repetition repetition) {
         if (xa == xb || ya == yb) {
             return false;
@@ -95,7 +108,14 @@ public final class Shapes {
         return addPolygon(xy, points, Repetition.ONCE);
     }
 
-    /** Adds a polygon and its copies; see {@link #addPolygon(long[], int)}. */
+    /**
+     * Adds a polygon and its copies; see {@link #addPolygon(long[], int)}.
+     *
+     * @param xy x and y of the corners in turn, dbu
+     * @param points number of corners that count
+     * @param repetition where the copies lie
+     * @return whether it has an area
+     */
     public boolean addPolygon(long[] xy, int points, Repetition repetition) {
         int n = points;
         while (n > 1 && xy[0] == xy[2 * n - 2] && xy[1] == xy[2 * n - 1]) {
@@ -113,6 +133,7 @@ public final class Shapes {
     /**
      * Adds a path.
      *
+     * @param style width and ends
      * @param spine x0, y0, x1, y1, ... in dbu
      * @param points number of points taken from {@code spine}, at least 1
      * @return whether it was kept: one without area (width 0; a single point without extent) is not
@@ -121,7 +142,15 @@ public final class Shapes {
         return addPath(style, spine, points, Repetition.ONCE);
     }
 
-    /** Adds a path and its copies; see {@link #addPath(PathStyle, long[], int)}. */
+    /**
+     * Adds a path and its copies; see {@link #addPath(PathStyle, long[], int)}.
+     *
+     * @param style width and ends
+     * @param spine x and y of the points of the middle line in turn, dbu
+     * @param points number of corners that count
+     * @param repetition where the copies lie
+     * @return whether it has an area
+     */
     public boolean addPath(PathStyle style, long[] spine, int points, Repetition repetition) {
         if (style.width() == 0 || !PathOutline.hasArea(style, spine, points)) {
             return false;
@@ -214,13 +243,31 @@ public final class Shapes {
 
     /** Sees shapes one by one. Arrays handed over hold x0, y0, x1, y1, ... and are valid during the call only. */
     public interface Visitor {
-        /** A rectangle with {@code x0 < x1} and {@code y0 < y1}. */
+        /**
+         * A rectangle with {@code x0 < x1} and {@code y0 < y1}.
+         *
+         * @param x0 left end, dbu
+         * @param y0 lower end, dbu
+         * @param x1 right end, dbu
+         * @param y1 upper end, dbu
+         */
         void rectangle(long x0, long y0, long x1, long y1);
 
-        /** A polygon of {@code points} points without a repeated closing one. */
+        /**
+         * A polygon of {@code points} points without a repeated closing one.
+         *
+         * @param xy x and y of the corners in turn, dbu
+         * @param points number of corners that count
+         */
         void polygon(long[] xy, int points);
 
-        /** A path along {@code points} points. */
+        /**
+         * A path along {@code points} points.
+         *
+         * @param style width and ends
+         * @param spine x and y of the points of the middle line in turn, dbu
+         * @param points number of corners that count
+         */
         void path(PathStyle style, long[] spine, int points);
     }
 

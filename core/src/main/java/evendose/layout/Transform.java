@@ -13,6 +13,7 @@ public record Transform(long x, long y, boolean mirrored, double magnification, 
     /** Angles nearer than this to a multiple of 90 degrees are taken for it: over 2^31 dbu it makes 0.004 dbu. */
     private static final double SNAP_DEGREES = 1e-10;
 
+    /** Checks that values lie in their ranges. {@inheritDoc} */
     public Transform {
         if (!(magnification > 0) || Double.isInfinite(magnification)) {
             throw new IllegalArgumentException("magnification must be positive and finite, got " + magnification);

@@ -27,7 +27,7 @@ public final class Warnings {
         }
     }
 
-    /** The sentences, in the order in which the kinds were first met. */
+    /** {@return the sentences, in the order in which the kinds were first met} */
     public List<String> sentences() {
         List<String> sentences = new ArrayList<>();
         kinds.forEach((trouble, kind) -> sentences.add(trouble

@@ -9,6 +9,7 @@ package evendose.layout;
  * @param top largest y, not less than {@code bottom}
  */
 public record Window(long left, long bottom, long right, long top) {
+    /** Checks that values lie in their ranges. {@inheritDoc} */
     public Window {
         if (left > right || bottom > top) {
             throw new IllegalArgumentException("not a window: " + left + " to " + right + ", " + bottom + " to " + top);

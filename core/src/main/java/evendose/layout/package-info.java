@@ -5,5 +5,7 @@
  * <p>A reader fills {@link evendose.layout.Cell}s and makes a {@link evendose.layout.Layout} of them;
  * {@link evendose.layout.Flattener} counts its polygons or hands them to {@link evendose.geometry.Polygons}. May use:
  * {@code geometry}, {@code units}, {@code files}, {@code parallel}.
+ *
+ * @since 0.1
  */
 package evendose.layout;

@@ -25,6 +25,10 @@ public interface Progress {
      */
     void begin(String stage, long total);
 
-    /** {@code done} more steps of the current stage are done. */
+    /**
+     * {@code done} more steps of the current stage are done.
+     *
+     * @param done steps that are done in addition
+     */
     void advance(long done);
 }

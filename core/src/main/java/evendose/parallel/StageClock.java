@@ -10,7 +10,11 @@ public final class StageClock implements Progress {
     private String stage;
     private long begun;
 
-    /** A clock that passes on to {@code next}. */
+    /**
+     * A clock that passes on to {@code next}.
+     *
+     * @param next hears the same
+     */
     public StageClock(Progress next) {
         this.next = next;
     }
@@ -27,7 +31,7 @@ public final class StageClock implements Progress {
         next.advance(done);
     }
 
-    /** Seconds spent in each stage so far, in the order they began; times of a stage that came again are added. */
+    /** {@return seconds spent in each stage so far, in the order they began; times of a stage that came again are added} */
     public synchronized Map<String, Double> secondsByStage() {
         stop();
         return new LinkedHashMap<>(seconds);

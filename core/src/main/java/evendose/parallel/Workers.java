@@ -36,7 +36,7 @@ public final class Workers implements AutoCloseable {
     }
 
     /**
-     * A crew of the given size.
+     * {@return a crew of the given size}
      *
      * @param threads number of threads, at least 1
      * @throws IllegalArgumentException if {@code threads} is less than 1
@@ -48,7 +48,7 @@ public final class Workers implements AutoCloseable {
         return new Workers(threads);
     }
 
-    /** Number of threads, the caller's included. */
+    /** {@return number of threads, the caller's included} */
     public int threads() {
         return threads;
     }
@@ -56,10 +56,9 @@ public final class Workers implements AutoCloseable {
     /**
      * Calls {@code part} once for each number from 0 to {@code parts - 1} and returns when all are done.
      *
-     * <p>Interrupting the calling thread ends the work before the next part, with any number of threads; the thread stays interrupted.
-     * No part is at work any more when this returns or throws.
-     *
-     * @throws CancellationException if the calling thread is interrupted; remaining parts are not begun
+     * @param parts number of parts
+     * @param part does the part of a number
+     * @throws CancellationException if the calling thread was interrupted; remaining parts are not begun
      * @throws RuntimeException what a part threw; remaining parts are not begun
      */
     public void run(int parts, IntConsumer part) {
@@ -126,13 +125,22 @@ public final class Workers implements AutoCloseable {
     /**
      * Cuts {@code items} numbered items into parts of about {@code itemsPerPart} and calls {@code range} for each part. The
      * cuts depend on the two numbers only, never on the number of threads.
+     *
+     * @param items number of items
+     * @param itemsPerPart items a part, at least 1
+     * @param range does a range of items
      */
     public void runRanges(int items, int itemsPerPart, RangeConsumer range) {
         int parts = partCount(items, itemsPerPart);
         run(parts, part -> range.accept(partStart(items, parts, part), partStart(items, parts, part + 1), part));
     }
 
-    /** Number of parts that {@link #runRanges} makes. */
+    /**
+     * {@return number of parts that {@link #runRanges} makes}
+     *
+     * @param items number of items
+     * @param itemsPerPart items a part, at least 1
+     */
     public static int partCount(int items, int itemsPerPart) {
         return items == 0 ? 0 : (int) ((items + (long) itemsPerPart - 1) / itemsPerPart);
     }
@@ -144,6 +152,13 @@ public final class Workers implements AutoCloseable {
     /** Takes the items {@code from} (inclusive) to {@code to} (exclusive) of part number {@code part}. */
     @FunctionalInterface
     public interface RangeConsumer {
+        /**
+         * Does the items of one part.
+         *
+         * @param from number of the first item
+         * @param to number after that of the last one
+         * @param part number of the part
+         */
         void accept(int from, int to, int part);
     }
 

@@ -3,5 +3,7 @@
  *
  * <p>Parts are numbered and write to places of their own, so results do not depend on the number of threads. May use:
  * nothing else of the project.
+ *
+ * @since 0.1
  */
 package evendose.parallel;

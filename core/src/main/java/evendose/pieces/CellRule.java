@@ -26,9 +26,21 @@ public interface CellRule {
      */
     record Border(boolean alongY, double atUm) {}
 
-    /** Whether any cell of the shape is divided. */
+    /**
+     * {@return whether any cell of the shape is divided}
+     *
+     * @param shape number of the shape
+     */
     boolean concerns(int shape);
 
-    /** The border that divides a cell, or null to leave it whole. */
+    /**
+     * {@return the border that divides a cell, or null to leave it whole}
+     *
+     * @param shape number of the shape
+     * @param leftUm left end of the cell, um
+     * @param bottomUm its lower end, um
+     * @param rightUm its right end, um
+     * @param topUm its upper end, um
+     */
     Border border(int shape, double leftUm, double bottomUm, double rightUm, double topUm);
 }

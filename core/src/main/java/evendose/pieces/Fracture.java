@@ -111,6 +111,7 @@ public final class Fracture {
      * @param options see there
      * @param workers threads to use; the result does not depend on their number
      * @param progress hears one step a shape
+     * @return the pieces and where their units are judged
      */
     public static Result of(
             Trapezoids merged, double dbuUm, FractureOptions options, Workers workers, Progress progress) {
@@ -127,6 +128,7 @@ public final class Fracture {
      * @param rules cells are divided by the first, their parts by the second, and so on
      * @param workers threads to use; the result does not depend on their number
      * @param progress hears one step a shape
+     * @return the pieces and where their units are judged
      */
     public static Result of(
             Trapezoids merged,

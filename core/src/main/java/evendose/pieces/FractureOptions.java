@@ -22,6 +22,7 @@ public record FractureOptions(
         AREA
     }
 
+    /** Checks that values lie in their ranges. {@inheritDoc} */
     public FractureOptions {
         requirePositive("largest piece", maxPieceUm);
         requirePositive("range of the direct term", directRangeUm);

@@ -7,6 +7,7 @@ package evendose.pieces;
  * @param divisibleUm extent, um, up to which a shape is not divided further; such shapes are measured in part, the others all
  */
 public record Measuring(double spacingUm, double divisibleUm) {
+    /** Checks that values lie in their ranges. {@inheritDoc} */
     public Measuring {
         if (!(spacingUm > 0) || !(divisibleUm > 0)) {
             throw new IllegalArgumentException(

@@ -13,7 +13,10 @@ import java.util.Arrays;
  */
 public record OutlinePoints(double[] xUm, double[] yUm, float[] lengthUm, int[] unit) {
     /**
-     * Every so many points, such that about {@code most} are left; each stands for its own length, so that means stay what they are.
+     * {@return every so many points, such that about {@code most} are left; each stands for its own length, so that means stay
+     * what they are}
+     *
+     * @param most number of points that is enough
      */
     public OutlinePoints atMost(int most) {
         int step = (size() + most - 1) / most;
@@ -31,7 +34,7 @@ public record OutlinePoints(double[] xUm, double[] yUm, float[] lengthUm, int[] 
         return some;
     }
 
-    /** Number of points. */
+    /** {@return number of points} */
     public int size() {
         return xUm.length;
     }

@@ -23,6 +23,7 @@ public final class PieceJoin {
      * @param pieces the pieces
      * @param joinedUnit new number of each unit; new units hold units of one shape, and are numbered shape by shape
      * @param units number of new units
+     * @return the pieces with joined ones as one
      */
     public static Pieces of(Pieces pieces, int[] joinedUnit, int units) {
         int[] first = new int[units + 1];

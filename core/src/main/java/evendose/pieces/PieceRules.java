@@ -17,25 +17,26 @@ public record PieceRules(double outlineToleranceUm, double gridUm, double smalle
 
     private static final double HALF_DIAGONAL = Math.sqrt(0.5);
 
+    /** Checks that values lie in their ranges. {@inheritDoc} */
     public PieceRules {
         requireNotNegative("outline tolerance", outlineToleranceUm);
         requireNotNegative("grid", gridUm);
         requireNotNegative("smallest piece", smallestUm);
     }
 
-    /** Cut at every drawn vertex, nothing rounded. */
+    /** {@return cut at every drawn vertex, nothing rounded} */
     public static PieceRules exact() {
         return new PieceRules(0, 0, 0);
     }
 
-    /** Whether pieces follow the drawn outline exactly. */
+    /** {@return whether pieces follow the drawn outline exactly} */
     public boolean isExact() {
         return outlineToleranceUm == 0;
     }
 
     /**
-     * How far pieces may lie from the drawn outline after all, um: the tolerance, or half the diagonal of the grid where that is more; of
-     * exact ones a thousandth of a database unit, for what computing cuts of slanted sides rounds.
+     * {@return how far pieces may lie from the drawn outline after all, um: the tolerance, or half the diagonal of the grid where
+     * that is more; of exact ones a thousandth of a database unit, for what computing cuts of slanted sides rounds}
      *
      * @param dbuUm database unit of the layout, um
      * @param rounded whether exact corners were rounded to the database unit

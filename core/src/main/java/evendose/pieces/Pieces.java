@@ -25,6 +25,8 @@ import java.util.Arrays;
  * {@code shapeFirst[s]} to {@code shapeFirst[s + 1] - 1}. All pieces of a shape belong to one layer.
  *
  * <p>The arrays are handed out as they are, for speed: treat them as read-only.
+ *
+ * @serial exclude
  */
 @Supported
 public final class Pieces implements Serializable {
@@ -82,62 +84,73 @@ public final class Pieces implements Serializable {
         }
     }
 
-    /** As the other constructor, for pieces that are all level. */
+    /**
+     * As the other constructor, for pieces that are all level.
+     *
+     * @param six for each piece the positions of its parallel sides and where they begin and end, um
+     * @param unitFirst first piece of each unit, and the number of pieces at the end
+     * @param shapeFirst first unit of each shape, and the number of units at the end
+     * @param layerOfShape index of the layer of each shape
+     */
     public Pieces(double[][] six, int[] unitFirst, int[] shapeFirst, int[] layerOfShape) {
         this(six, new boolean[unitFirst[unitFirst.length - 1]], unitFirst, shapeFirst, layerOfShape);
     }
 
-    /** Number of pieces. */
+    /** {@return number of pieces} */
     public int size() {
         return standing.length;
     }
 
-    /** Number of dose units. */
+    /** {@return number of dose units} */
     public int units() {
         return unitFirst.length - 1;
     }
 
-    /** Number of merged shapes. */
+    /** {@return number of merged shapes} */
     public int shapes() {
         return shapeFirst.length - 1;
     }
 
-    /** Positions of the low parallel sides: y of level pieces, x of standing ones; live, not to be changed. */
+    /** {@return positions of the low parallel sides: y of level pieces, x of standing ones} */
     public double[] lowUm() {
         return six[LOW];
     }
 
-    /** Positions of the high parallel sides; live, not to be changed. */
+    /** {@return positions of the high parallel sides} */
     public double[] highUm() {
         return six[HIGH];
     }
 
-    /** Where the low sides begin: x of level pieces, y of standing ones; live, not to be changed. */
+    /** {@return where the low sides begin: x of level pieces, y of standing ones} */
     public double[] fromLowUm() {
         return six[FROM_LOW];
     }
 
-    /** Where the low sides end; live, not to be changed. */
+    /** {@return where the low sides end} */
     public double[] toLowUm() {
         return six[TO_LOW];
     }
 
-    /** Where the high sides begin; live, not to be changed. */
+    /** {@return where the high sides begin} */
     public double[] fromHighUm() {
         return six[FROM_HIGH];
     }
 
-    /** Where the high sides end; live, not to be changed. */
+    /** {@return where the high sides end} */
     public double[] toHighUm() {
         return six[TO_HIGH];
     }
 
-    /** Whether the parallel sides of piece {@code i} lie along y. */
+    /**
+     * {@return whether the parallel sides of piece {@code i} lie along y}
+     *
+     * @param i number of the piece, from 0
+     */
     public boolean standing(int i) {
         return standing[i];
     }
 
-    /** Whether no piece stands. */
+    /** {@return whether no piece stands} */
     public boolean areLevel() {
         for (boolean stands : standing) {
             if (stands) {
@@ -147,22 +160,38 @@ public final class Pieces implements Serializable {
         return true;
     }
 
-    /** Left end of the box about piece {@code i}, um. */
+    /**
+     * {@return left end of the box about piece {@code i}, um}
+     *
+     * @param i number of the piece, from 0
+     */
     public double leftUm(int i) {
         return standing[i] ? six[LOW][i] : smallest(i);
     }
 
-    /** Right end of the box about piece {@code i}, um. */
+    /**
+     * {@return right end of the box about piece {@code i}, um}
+     *
+     * @param i number of the piece, from 0
+     */
     public double rightUm(int i) {
         return standing[i] ? six[HIGH][i] : largest(i);
     }
 
-    /** Lower end of the box about piece {@code i}, um. */
+    /**
+     * {@return lower end of the box about piece {@code i}, um}
+     *
+     * @param i number of the piece, from 0
+     */
     public double bottomUm(int i) {
         return standing[i] ? smallest(i) : six[LOW][i];
     }
 
-    /** Upper end of the box about piece {@code i}, um. */
+    /**
+     * {@return upper end of the box about piece {@code i}, um}
+     *
+     * @param i number of the piece, from 0
+     */
     public double topUm(int i) {
         return standing[i] ? largest(i) : six[HIGH][i];
     }
@@ -176,9 +205,10 @@ public final class Pieces implements Serializable {
     }
 
     /**
-     * x of a corner of piece {@code i}, um. Corners go anticlockwise from the lowest one, the left of two; a triangle repeats the
-     * corner that stands for its side without length, so {@link Trapezoid#ofCorners} finds the same piece again.
+     * {@return x of a corner of piece {@code i}, um} Corners go anticlockwise from the lowest one, the left of two; a triangle
+     * repeats the corner that stands for its side without length, so {@link Trapezoid#ofCorners} finds the same piece again.
      *
+     * @param i number of the piece, from 0
      * @param k number of the corner, 0 to 3
      */
     public double cornerXUm(int i, int k) {
@@ -186,7 +216,12 @@ public final class Pieces implements Serializable {
         return standing[i] ? position(i, c) : along(i, c);
     }
 
-    /** y of a corner of piece {@code i}, um; see {@link #cornerXUm}. */
+    /**
+     * {@return y of a corner of piece {@code i}, um; see {@link #cornerXUm}}
+     *
+     * @param i number of the piece, from 0
+     * @param k number of the corner, 0 to 3, anticlockwise
+     */
     public double cornerYUm(int i, int k) {
         int c = inFrame(i, k);
         return standing[i] ? along(i, c) : position(i, c);
@@ -209,12 +244,20 @@ public final class Pieces implements Serializable {
         return six[c < 2 ? FROM_LOW + c : FROM_HIGH + 3 - c][i];
     }
 
-    /** x of the middle of piece {@code i}, which lies in it, um. */
+    /**
+     * {@return x of the middle of piece {@code i}, which lies in it, um}
+     *
+     * @param i number of the piece, from 0
+     */
     public double middleXUm(int i) {
         return standing[i] ? middlePosition(i) : middleAlong(i);
     }
 
-    /** y of the middle of piece {@code i}, um. */
+    /**
+     * {@return y of the middle of piece {@code i}, um}
+     *
+     * @param i number of the piece, from 0
+     */
     public double middleYUm(int i) {
         return standing[i] ? middleAlong(i) : middlePosition(i);
     }
@@ -227,22 +270,34 @@ public final class Pieces implements Serializable {
         return 0.25 * (six[FROM_LOW][i] + six[TO_LOW][i] + six[FROM_HIGH][i] + six[TO_HIGH][i]);
     }
 
-    /** First piece of unit {@code u}; {@code u} may equal {@link #units()}. */
+    /**
+     * {@return first piece of unit {@code u}; {@code u} may equal {@link #units()}}
+     *
+     * @param u number of the unit, from 0
+     */
     public int unitFirst(int u) {
         return unitFirst[u];
     }
 
-    /** First unit of shape {@code s}; {@code s} may equal {@link #shapes()}. */
+    /**
+     * {@return first unit of shape {@code s}; {@code s} may equal {@link #shapes()}}
+     *
+     * @param s number of the shape, from 0
+     */
     public int shapeFirst(int s) {
         return shapeFirst[s];
     }
 
-    /** Index of the layer of shape {@code s} in the list that the pieces were made with. */
+    /**
+     * {@return index of the layer of shape {@code s} in the list that the pieces were made with}
+     *
+     * @param s number of the shape, from 0
+     */
     public int layerOfShape(int s) {
         return layerOfShape[s];
     }
 
-    /** Shape of each unit, a new array. */
+    /** {@return shape of each unit, a new array} */
     public int[] shapeOfUnit() {
         int[] shape = new int[units()];
         for (int s = 0; s < shapes(); s++) {
@@ -251,7 +306,7 @@ public final class Pieces implements Serializable {
         return shape;
     }
 
-    /** Unit of each piece, a new array. */
+    /** {@return unit of each piece, a new array} */
     public int[] unitOfPiece() {
         int[] unit = new int[size()];
         for (int u = 0; u < units(); u++) {
@@ -261,7 +316,7 @@ public final class Pieces implements Serializable {
     }
 
     /**
-     * The pieces of some units only, in the same order; shapes without such a unit are left out.
+     * {@return the pieces of some units only, in the same order; shapes without such a unit are left out}
      *
      * @param keep for each unit whether it stays
      */
@@ -304,7 +359,7 @@ public final class Pieces implements Serializable {
     }
 
     /**
-     * The same pieces on other layers.
+     * {@return the same pieces on other layers}
      *
      * @param layers index of each shape's layer in the caller's list; taken over without copying
      */
@@ -312,19 +367,31 @@ public final class Pieces implements Serializable {
         return new Pieces(six, standing, unitFirst, shapeFirst, layers);
     }
 
-    /** Whether piece {@code i} is a rectangle. */
+    /**
+     * {@return whether piece {@code i} is a rectangle}
+     *
+     * @param i number of the piece, from 0
+     */
     public boolean isRectangle(int i) {
         return six[FROM_LOW][i] == six[FROM_HIGH][i] && six[TO_LOW][i] == six[TO_HIGH][i];
     }
 
-    /** Area of piece {@code i}, um^2. */
+    /**
+     * {@return area of piece {@code i}, um^2}
+     *
+     * @param i number of the piece, from 0
+     */
     public double areaUm2(int i) {
         return 0.5
                 * (six[TO_LOW][i] - six[FROM_LOW][i] + six[TO_HIGH][i] - six[FROM_HIGH][i])
                 * (six[HIGH][i] - six[LOW][i]);
     }
 
-    /** Number of pieces whose extent in x or y is below {@code smallestUm}. */
+    /**
+     * {@return number of pieces whose extent in x or y is below {@code smallestUm}}
+     *
+     * @param smallestUm extent, um
+     */
     public int thinner(double smallestUm) {
         double limit = smallestUm * (1 - SAME_LENGTH);
         int count = 0;
@@ -337,12 +404,16 @@ public final class Pieces implements Serializable {
         return count;
     }
 
-    /** Smallest x, smallest y, largest x, largest y of all pieces, um, a new array; empty if there is no piece. */
+    /** {@return smallest x, smallest y, largest x, largest y of all pieces, um; an empty array if there is no piece} */
     public double[] boundsUm() {
         return boundsUm(0, size());
     }
 
-    /** Smallest x, smallest y, largest x, largest y of the pieces of unit {@code u}, um, a new array; empty if it has none. */
+    /**
+     * {@return smallest x, smallest y, largest x, largest y of the pieces of unit {@code u}, um; an empty array if it has none}
+     *
+     * @param u number of the unit, from 0
+     */
     public double[] unitBoundsUm(int u) {
         return boundsUm(unitFirst[u], unitFirst[u + 1]);
     }

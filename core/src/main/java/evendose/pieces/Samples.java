@@ -8,6 +8,8 @@ import java.io.Serializable;
  *
  * <p>A unit without an exposed edge is <em>interior</em>: it has samples inside it, and its direct term is judged by the
  * half-plane rule (half of its own dose) instead of by its value there.
+ *
+ * @serial exclude
  */
 public final class Samples implements Serializable {
     private static final long serialVersionUID = 1L;
@@ -43,7 +45,7 @@ public final class Samples implements Serializable {
     }
 
     /**
-     * The samples of some units only, in the same order.
+     * {@return the samples of some units only, in the same order}
      *
      * @param keep for each unit whether it stays
      */
@@ -77,43 +79,67 @@ public final class Samples implements Serializable {
         return new Samples(x, y, w, starts, inside);
     }
 
-    /** Number of samples. */
+    /** {@return number of samples} */
     public int size() {
         return xUm.length;
     }
 
-    /** Number of units. */
+    /** {@return number of units} */
     public int units() {
         return interior.length;
     }
 
-    /** First sample of unit {@code u}; {@code u} may equal {@link #units()}. */
+    /**
+     * {@return first sample of unit {@code u}; {@code u} may equal {@link #units()}}
+     *
+     * @param u number of the unit, from 0
+     */
     public int first(int u) {
         return first[u];
     }
 
-    /** x of all samples, um; live, not to be changed. */
+    /** {@return x of all samples, um; read-only} */
     public double[] xUm() {
         return xUm;
     }
 
-    /** y of all samples, um; live, not to be changed. */
+    /** {@return y of all samples, um; read-only} */
     public double[] yUm() {
         return yUm;
     }
 
+    /**
+     * {@return x of sample {@code j}, um}
+     *
+     * @param j number of the sample, from 0
+     */
     public double xUm(int j) {
         return xUm[j];
     }
 
+    /**
+     * {@return y of sample {@code j}, um}
+     *
+     * @param j number of the sample, from 0
+     */
     public double yUm(int j) {
         return yUm[j];
     }
 
+    /**
+     * {@return weight of sample {@code j} within its unit}
+     *
+     * @param j number of the sample, from 0
+     */
     public float weight(int j) {
         return weight[j];
     }
 
+    /**
+     * {@return whether unit {@code u} has no exposed edge and follows the half-plane rule}
+     *
+     * @param u number of the unit, from 0
+     */
     public boolean interior(int u) {
         return interior[u];
     }

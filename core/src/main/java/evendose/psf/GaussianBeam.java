@@ -10,7 +10,7 @@ public final class GaussianBeam {
     private GaussianBeam() {}
 
     /**
-     * The 1/e radius, um.
+     * {@return the 1/e radius, um}
      *
      * @param fwhmNm full width at half maximum, nm, at least 0
      * @throws IllegalArgumentException if it is negative or not finite
@@ -23,9 +23,10 @@ public final class GaussianBeam {
     }
 
     /**
-     * The function for a beam of this diameter where {@code psf} holds for an ideally thin one: every term is convolved with
-     * the spot, {@code s_k -> sqrt(s_k^2 + s_beam^2)}.
+     * {@return the function for a beam of this diameter where {@code psf} holds for an ideally thin one: every term is convolved with
+     * the spot, {@code s_k -> sqrt(s_k^2 + s_beam^2)}}
      *
+     * @param psf the function for a beam without width
      * @param fwhmNm full width at half maximum, nm, at least 0
      */
     public static PointSpreadFunction widen(PointSpreadFunction psf, double fwhmNm) {

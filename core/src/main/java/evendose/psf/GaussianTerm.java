@@ -8,9 +8,11 @@ import java.io.Serializable;
  *
  * @param weight share of the energy, positive
  * @param rangeUm range s (1/e radius), um, positive
+ * @serial exclude
  */
 @Supported
 public record GaussianTerm(double weight, double rangeUm) implements Serializable {
+    /** Checks that values lie in their ranges. {@inheritDoc} */
     public GaussianTerm {
         if (!(weight > 0) || Double.isInfinite(weight)) {
             throw new IllegalArgumentException("weight must be positive and finite, got " + weight);

@@ -24,12 +24,17 @@ public record MeasuredFit(
         double chiSquarePerFreedom,
         double rmsMisfit,
         List<String> notes) {
+    /** Checks that values lie in their ranges. {@inheritDoc} */
     public MeasuredFit {
         parameters = List.copyOf(parameters);
         notes = List.copyOf(notes);
     }
 
-    /** The measured density that the fit expects at a radius (um), background included. */
+    /**
+     * {@return the measured density that the fit expects at a radius (um), background included}
+     *
+     * @param rUm radius, um
+     */
     public double expected(double rUm) {
         return scale * psf.density(rUm) + background;
     }

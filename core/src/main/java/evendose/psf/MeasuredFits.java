@@ -88,8 +88,9 @@ public final class MeasuredFits {
     }
 
     /**
-     * The double Gaussian: parameters {@code alpha_um}, {@code beta_um}, {@code eta}.
+     * {@return the double Gaussian: parameters {@code alpha_um}, {@code beta_um}, {@code eta}}
      *
+     * @param profile the profile
      * @throws IllegalArgumentException saying what the profile does not determine
      */
     public static MeasuredFit doubleGaussian(MeasuredProfile profile) {
@@ -97,8 +98,9 @@ public final class MeasuredFits {
     }
 
     /**
-     * The triple Gaussian: {@code alpha_um}, {@code beta_um}, {@code eta}, {@code gamma_um}, {@code nu}.
+     * {@return the triple Gaussian: {@code alpha_um}, {@code beta_um}, {@code eta}, {@code gamma_um}, {@code nu}}
      *
+     * @param profile the profile
      * @throws IllegalArgumentException saying what the profile does not determine
      */
     public static MeasuredFit tripleGaussian(MeasuredProfile profile) {
@@ -106,9 +108,10 @@ public final class MeasuredFits {
     }
 
     /**
-     * A sum of Gaussians that follows the whole profile, as {@link ProfileFits#ladder(RadialProfile)}: parameters {@code range_k_um}
-     * and {@code weight_k}.
+     * {@return a sum of Gaussians that follows the whole profile, as {@link ProfileFits#ladder(RadialProfile)}: parameters {@code
+     * range_k_um} and {@code weight_k}}
      *
+     * @param profile the profile
      * @throws IllegalArgumentException saying what the profile does not determine
      */
     public static MeasuredFit ladder(MeasuredProfile profile) {

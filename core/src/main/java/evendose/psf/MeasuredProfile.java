@@ -25,7 +25,7 @@ public final class MeasuredProfile {
     }
 
     /**
-     * A profile of points; arrays are copied.
+     * {@return a profile of points; arrays are copied}
      *
      * @param radiusUm rising radii, um, positive, at least 5
      * @param density energy per area there, any unit; some of it positive
@@ -57,6 +57,8 @@ public final class MeasuredProfile {
      * Reads a CSV file with a header and the columns {@code radius_um} and {@code density_per_um2} (any scale, may be negative),
      * optionally {@code standard_error_per_um2}; other columns are left alone, {@code #} starts a comment.
      *
+     * @param file the CSV file
+     * @return the profile
      * @throws BadInputException naming file and line of what is wrong
      */
     public static MeasuredProfile read(Path file) {
@@ -93,27 +95,39 @@ public final class MeasuredProfile {
         return rows.stream().mapToDouble(row -> row[c]).toArray();
     }
 
-    /** Number of points. */
+    /** {@return number of points} */
     public int size() {
         return radiusUm.length;
     }
 
-    /** Radius of point {@code i}, um. */
+    /**
+     * {@return radius of point {@code i}, um}
+     *
+     * @param i number of the point, from 0
+     */
     public double radiusUm(int i) {
         return radiusUm[i];
     }
 
-    /** Density of point {@code i}. */
+    /**
+     * {@return density of point {@code i}}
+     *
+     * @param i number of the point, from 0
+     */
     public double density(int i) {
         return density[i];
     }
 
-    /** Whether the points have standard errors. */
+    /** {@return whether the points have standard errors} */
     public boolean hasErrors() {
         return standardError.length > 0;
     }
 
-    /** Standard error of point {@code i}; 0 if there is none. */
+    /**
+     * {@return standard error of point {@code i}; 0 if there is none}
+     *
+     * @param i number of the point, from 0
+     */
     public double standardError(int i) {
         return hasErrors() ? standardError[i] : 0;
     }

@@ -18,6 +18,8 @@ import java.util.stream.Stream;
  *
  * <p>Terms are kept in order of rising range; the first, or the first few, are <em>direct</em>: beam and forward scattering.
  * Reference for the double Gaussian: T. H. P. Chang, J. Vac. Sci. Technol. 12, 1271 (1975).
+ *
+ * @serial exclude
  */
 @Supported
 public final class PointSpreadFunction implements RadialModel, Serializable {
@@ -40,7 +42,7 @@ public final class PointSpreadFunction implements RadialModel, Serializable {
     }
 
     /**
-     * A function of the given terms, in any order, with their weights scaled to sum 1.
+     * {@return a function of the given terms, in any order, with their weights scaled to sum 1}
      *
      * @param terms at least one
      * @throws IllegalArgumentException if there is no term
@@ -50,7 +52,7 @@ public final class PointSpreadFunction implements RadialModel, Serializable {
     }
 
     /**
-     * A function of Gaussians and perhaps a table, with their weights scaled to sum 1.
+     * {@return a function of Gaussians and perhaps a table, with their weights scaled to sum 1}
      *
      * @param terms at least one, in any order
      * @param table the long part
@@ -73,7 +75,7 @@ public final class PointSpreadFunction implements RadialModel, Serializable {
     }
 
     /**
-     * The double Gaussian.
+     * {@return the double Gaussian}
      *
      * @param alphaUm range of the direct term, um, positive
      * @param betaUm backscatter range, um, positive
@@ -87,30 +89,30 @@ public final class PointSpreadFunction implements RadialModel, Serializable {
         return eta == 0 ? from(List.of(direct)) : from(List.of(direct, new GaussianTerm(eta, betaUm)));
     }
 
-    /** The Gaussians by rising range; with the table's, their weights sum to 1. */
+    /** {@return the Gaussians by rising range; with the table's, their weights sum to 1} */
     public List<GaussianTerm> terms() {
         return terms;
     }
 
-    /** The long part if it is a table. */
+    /** {@return the long part if it is a table} */
     public Optional<TableTerm> table() {
         return Optional.ofNullable(table);
     }
 
-    /** Number of terms, the table included: its number is that of the Gaussians. */
+    /** {@return number of terms, the table included: its number is that of the Gaussians} */
     public int parts() {
         return terms.size() + (table == null ? 0 : 1);
     }
 
-    /** The longest range, um. A table that reaches as far as a Gaussian counts, to 4.5 ranges, has that one's range. */
+    /** {@return the longest range, um} A table that reaches as far as a Gaussian counts, to 4.5 ranges, has that one's range. */
     public double longestUm() {
         double range = terms.get(terms.size() - 1).rangeUm();
         return table == null ? range : Math.max(range, table.table().reachUm() / 4.5);
     }
 
     /**
-     * How many terms, from the shortest on, are direct: beam and forward scattering, whose energy falls off over so short a
-     * way that an outline looks straight to it. They are those up to a third of the way, on a logarithmic scale, from the
+     * {@return how many terms, from the shortest on, are direct: beam and forward scattering, whose energy falls off over so short a
+     * way that an outline looks straight to it} They are those up to a third of the way, on a logarithmic scale, from the
      * shortest range to the main one, {@code s_1^(2/3) s_main^(1/3)}. A double Gaussian has one; a fine sum of Gaussians that
      * follows a measured or simulated profile may have many.
      */
@@ -118,20 +120,20 @@ public final class PointSpreadFunction implements RadialModel, Serializable {
         return directTerms;
     }
 
-    /** The direct terms as one: their whole weight, and the mean of their ranges by weight. */
+    /** {@return the direct terms as one: their whole weight, and the mean of their ranges by weight} */
     public GaussianTerm direct() {
         return direct;
     }
 
     /**
-     * The term of largest weight among those far beyond the shortest (20 times its range); the longest if there is none. A table
-     * stands as the Gaussian of its weight and rms radius.
+     * {@return the term of largest weight among those far beyond the shortest (20 times its range); the longest if there is none}
+     * A table stands as the Gaussian of its weight and rms radius.
      */
     public GaussianTerm main() {
         return main;
     }
 
-    /** The main term alone, as a Gaussian. */
+    /** {@return the main term alone, as a Gaussian} */
     public PointSpreadFunction mainAlone() {
         return from(List.of(main));
     }
@@ -168,7 +170,7 @@ public final class PointSpreadFunction implements RadialModel, Serializable {
         return new GaussianTerm(weight, moment / weight);
     }
 
-    /** Energy of all terms but the direct ones over that of the direct ones. */
+    /** {@return energy of all terms but the direct ones over that of the direct ones} */
     public double eta() {
         return (1 - direct.weight()) / direct.weight();
     }
@@ -199,7 +201,7 @@ public final class PointSpreadFunction implements RadialModel, Serializable {
         return table == null ? sum : sum + table.weight() * table.table().shareBeyond(rUm);
     }
 
-    /** Root of the mean squared distance of the energy, um: {@code sqrt(sum_k w_k s_k^2)}. */
+    /** {@return root of the mean squared distance of the energy, um: {@code sqrt(sum_k w_k s_k^2)}} */
     public double rmsRadiusUm() {
         double sum = 0;
         for (GaussianTerm t : terms) {
@@ -212,7 +214,7 @@ public final class PointSpreadFunction implements RadialModel, Serializable {
     }
 
     /**
-     * Radius that holds a share of the energy, um, by bisection to 1e-9 relative.
+     * {@return radius that holds a share of the energy, um, by bisection to 1e-9 relative}
      *
      * @param share share of the energy, above 0 and below 1
      * @throws IllegalArgumentException if the share is out of range

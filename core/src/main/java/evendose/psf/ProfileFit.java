@@ -33,14 +33,15 @@ public record ProfileFit(String form, RadialModel model, List<Parameter> paramet
      */
     public record Misfit(double fromUm, double toUm, double energyShare, double modelShare, double rmsLog10) {}
 
-    /** The model as a sum of Gaussians, if it is one. */
+    /** {@return the model as a sum of Gaussians, if it is one} */
     public Optional<PointSpreadFunction> psf() {
         return model instanceof PointSpreadFunction psf ? Optional.of(psf) : Optional.empty();
     }
 
     /**
-     * The parameter of that name.
+     * {@return the parameter of that name}
      *
+     * @param name name of the parameter
      * @throws IllegalArgumentException if there is none
      */
     public Parameter parameter(String name) {

@@ -35,7 +35,11 @@ public final class ProfileFits {
 
     private ProfileFits() {}
 
-    /** The double Gaussian: parameters {@code alpha_um}, {@code beta_um}, {@code eta}. */
+    /**
+     * {@return the double Gaussian: parameters {@code alpha_um}, {@code beta_um}, {@code eta}}
+     *
+     * @param profile the profile
+     */
     public static ProfileFit doubleGaussian(RadialProfile profile) {
         return fit(
                 "double Gaussian",
@@ -45,7 +49,11 @@ public final class ProfileFits {
                 "alpha_um");
     }
 
-    /** The triple Gaussian: {@code alpha_um}, {@code beta_um}, {@code eta}, {@code gamma_um} and {@code nu}. */
+    /**
+     * {@return the triple Gaussian: {@code alpha_um}, {@code beta_um}, {@code eta}, {@code gamma_um} and {@code nu}}
+     *
+     * @param profile the profile
+     */
     public static ProfileFit tripleGaussian(RadialProfile profile) {
         return fit(
                 "triple Gaussian",
@@ -62,7 +70,11 @@ public final class ProfileFits {
                 "nu");
     }
 
-    /** The double Gaussian plus exponential: {@code alpha_um}, {@code beta_um}, {@code eta}, {@code gamma_um}, {@code nu}. */
+    /**
+     * {@return the double Gaussian plus exponential: {@code alpha_um}, {@code beta_um}, {@code eta}, {@code gamma_um}, {@code nu}}
+     *
+     * @param profile the profile
+     */
     public static ProfileFit doubleGaussianPlusExponential(RadialProfile profile) {
         return fit(
                 "double Gaussian + exponential",
@@ -77,9 +89,11 @@ public final class ProfileFits {
     }
 
     /**
-     * A sum of Gaussians with ranges on a fixed ladder, {@value GaussianLadder#PER_DECADE} to the decade, and weights of at
-     * least 0 by least squares, each ring weighted by its error (statistical and {@value GaussianLadder#FLOOR} of its energy).
+     * {@return a sum of Gaussians with ranges on a fixed ladder, {@value GaussianLadder#PER_DECADE} to the decade, and weights of at
+     * least 0 by least squares, each ring weighted by its error (statistical and {@value GaussianLadder#FLOOR} of its energy)}
      * It follows the whole profile; parameters are {@code weight_k} and {@code range_k_um}.
+     *
+     * @param profile the profile
      */
     public static ProfileFit ladder(RadialProfile profile) {
         return ladder(profile, GaussianLadder.fit(profile));
@@ -89,7 +103,9 @@ public final class ProfileFits {
      * As {@link #ladder(RadialProfile)}, with the ladder set up from the range of the beam: nothing is narrower than that, and what
      * is left of the beam itself sits on the first rung.
      *
+     * @param profile the profile
      * @param leastRangeUm range of the first rung, um, positive
+     * @return the fit
      */
     public static ProfileFit ladder(RadialProfile profile, double leastRangeUm) {
         return ladder(profile, GaussianLadder.fit(profile, leastRangeUm));
@@ -116,9 +132,11 @@ public final class ProfileFits {
     }
 
     /**
-     * Range and ratio as a dose test with rings would find them (see {@code calibration}): by least squares of ln S(R) on R^2 over
-     * edges R from half to one and a half times the range, each weighted by S(R); parameters {@code beta_rings_um} and
-     * {@code eta_rings}. A profile whose far part is no Gaussian gives another range than by its moment.
+     * {@return range and ratio as a dose test with rings would find them (see {@code calibration}): by least squares of ln S(R)
+     * on R^2 over edges R from half to one and a half times the range, each weighted by S(R); parameters {@code beta_rings_um} and
+     * {@code eta_rings}} A profile whose far part is no Gaussian gives another range than by its moment.
+     *
+     * @param profile the profile
      */
     public static List<ProfileFit.Parameter> rings(RadialProfile profile) {
         double[] whole = ringsOf(profile);

@@ -34,6 +34,7 @@ public final class ProfileTable {
      *
      * @param profile the profile
      * @param fit a sum of Gaussians that follows it
+     * @return the fit where it is near, and a table beyond
      * @throws IllegalArgumentException if the fit has no short or no long part, or too few rings have energy
      */
     public static PointSpreadFunction of(RadialProfile profile, PointSpreadFunction fit) {

@@ -45,7 +45,14 @@ public record PsfFile(
     private static final Set<String> TABLE_KEYS = Set.of("weight", "radius_um", "density_per_um2");
     private static final JsonMapper MAPPER = new JsonMapper();
 
-    /** A function that was made here, not read. */
+    /**
+     * {@return a function that was made here, not read}
+     *
+     * @param psf the point spread function
+     * @param energyKev beam energy, keV, if known
+     * @param stack what it is for, in words; may be empty
+     * @param source where it comes from; may be empty
+     */
     public static PsfFile of(PointSpreadFunction psf, OptionalDouble energyKev, String stack, String source) {
         return new PsfFile(psf, energyKev, stack, source, 1);
     }
@@ -53,6 +60,8 @@ public record PsfFile(
     /**
      * Reads a file.
      *
+     * @param file the JSON file
+     * @return what the file holds
      * @throws evendose.files.BadInputException naming file and place if it cannot be read, is not JSON, or a weight or range
      *     is missing, not a positive number, or so far off that it is in another unit
      */
@@ -64,6 +73,8 @@ public record PsfFile(
      * As {@link #read}, from a text.
      *
      * @param name name to use in messages
+     * @param text the JSON text
+     * @return what the text holds
      */
     public static PsfFile parse(String name, String text) {
         return plausible(JsonInput.parse(name, text));
@@ -124,20 +135,20 @@ public record PsfFile(
         return array.elements().stream().mapToDouble(JsonInput::positive).toArray();
     }
 
-    /** What to tell the user about the weights: empty if they summed to 1 within 1e-6. */
+    /** {@return what to tell the user about the weights: empty if they summed to 1 within 1e-6} */
     public String notice() {
         return Math.abs(weightSum - 1) <= NORMALISED
                 ? ""
                 : String.format(Locale.ROOT, "PSF weights summed to %.6g; scaled to 1", weightSum);
     }
 
-    /** The text of the file. */
+    /** {@return the text of the file} */
     public String toJson() {
         return toJson(Map.of());
     }
 
     /**
-     * The text of the file with further keys, which readers leave alone.
+     * {@return the text of the file with further keys, which readers leave alone}
      *
      * @param notes plain values, lists and maps of them, in the order to write them in
      */

@@ -39,19 +39,19 @@ public record PsfPreset(String name, String substrate, double energyKev, Value b
      *     literature and no publication was found to name
      */
     public record Value(double value, String published, String source) {
-        /** Whether a publication can be named. */
+        /** {@return whether a publication can be named} */
         public boolean hasSource() {
             return !source.isEmpty();
         }
     }
 
-    /** The set with the beam of {@value #BEAM_FWHM_NM} nm. */
+    /** {@return the set with the beam of {@value #BEAM_FWHM_NM} nm} */
     public PointSpreadFunction psf() {
         return psf(BEAM_FWHM_NM);
     }
 
     /**
-     * The set with another beam.
+     * {@return the set with another beam}
      *
      * @param beamFwhmNm beam diameter (full width at half maximum), nm, at least 0
      */
@@ -61,7 +61,11 @@ public record PsfPreset(String name, String substrate, double energyKev, Value b
         return PointSpreadFunction.doubleGaussian(alphaUm, beta.value(), eta.value());
     }
 
-    /** The set as the content of a PSF file. */
+    /**
+     * {@return the set as the content of a PSF file}
+     *
+     * @param beamFwhmNm beam diameter (full width at half maximum), nm
+     */
     public PsfFile file(double beamFwhmNm) {
         List<String> source = Stream.concat(
                         Stream.of("built-in set " + name + ", a starting point: calibrate"),

@@ -32,12 +32,16 @@ public final class PsfPresets {
 
     private PsfPresets() {}
 
-    /** All sets, by substrate and energy. */
+    /** {@return all sets, by substrate and energy} */
     public static List<PsfPreset> all() {
         return ALL;
     }
 
-    /** The set of that name, if there is one. */
+    /**
+     * {@return the set of that name, if there is one}
+     *
+     * @param name name of the set
+     */
     public static Optional<PsfPreset> find(String name) {
         return ALL.stream().filter(p -> p.name().equals(name)).findFirst();
     }

@@ -6,14 +6,14 @@ import evendose.Supported;
 @Supported
 public interface RadialModel {
     /**
-     * Energy density, 1/um^2.
+     * {@return energy density, 1/um^2}
      *
      * @param rUm distance, um, at least 0
      */
     double density(double rUm);
 
     /**
-     * Share of the energy beyond a radius, from 1 at 0 to 0 at infinity.
+     * {@return share of the energy beyond a radius, from 1 at 0 to 0 at infinity}
      *
      * @param rUm radius, um, at least 0
      */

@@ -21,7 +21,7 @@ public final class RadialProfile {
     }
 
     /**
-     * A profile of rings; arrays are copied.
+     * {@return a profile of rings; arrays are copied}
      *
      * @param edgesUm n + 1 rising radii from 0, um
      * @param energy energy in each of the n rings, at least 0
@@ -62,32 +62,52 @@ public final class RadialProfile {
         return new RadialProfile(edgesUm.clone(), energy.clone(), standardError.clone(), copies);
     }
 
-    /** Number of rings. */
+    /** {@return number of rings} */
     public int size() {
         return energy.length;
     }
 
-    /** Inner radius of ring {@code i}, um; {@code i} may equal {@link #size()}. */
+    /**
+     * {@return inner radius of ring {@code i}, um; {@code i} may equal {@link #size()}}
+     *
+     * @param i number of the ring, from 0
+     */
     public double edgeUm(int i) {
         return edgesUm[i];
     }
 
-    /** A radius to plot ring {@code i} at: the geometric mean of its edges, two thirds of the radius for the disc. */
+    /**
+     * {@return a radius to plot ring {@code i} at: the geometric mean of its edges, two thirds of the radius for the disc}
+     *
+     * @param i number of the ring, from 0
+     */
     public double radiusUm(int i) {
         return i == 0 ? edgesUm[1] * 2 / 3 : Math.sqrt(edgesUm[i] * edgesUm[i + 1]);
     }
 
-    /** Area of ring {@code i}, um^2. */
+    /**
+     * {@return area of ring {@code i}, um^2}
+     *
+     * @param i number of the ring, from 0
+     */
     public double areaUm2(int i) {
         return Math.PI * (edgesUm[i + 1] - edgesUm[i]) * (edgesUm[i + 1] + edgesUm[i]);
     }
 
-    /** Energy in ring {@code i}. */
+    /**
+     * {@return energy in ring {@code i}}
+     *
+     * @param i number of the ring, from 0
+     */
     public double energy(int i) {
         return energy[i];
     }
 
-    /** Standard error of the energy in ring {@code i}. */
+    /**
+     * {@return standard error of the energy in ring {@code i}}
+     *
+     * @param i number of the ring, from 0
+     */
     public double standardError(int i) {
         return standardError[i];
     }
@@ -107,7 +127,7 @@ public final class RadialProfile {
         return sum > 0 ? variance / sum : 0;
     }
 
-    /** Energy in all rings. */
+    /** {@return energy in all rings} */
     public double total() {
         double sum = 0;
         for (double e : energy) {
@@ -116,7 +136,11 @@ public final class RadialProfile {
         return sum;
     }
 
-    /** Radius that holds the given share (0 to 1) of the energy, um, linear in the area within a ring. */
+    /**
+     * {@return radius that holds the given share (0 to 1) of the energy, um, linear in the area within a ring}
+     *
+     * @param share share of the energy, 0 to 1
+     */
     public double radiusHoldingUm(double share) {
         double wanted = share * total();
         double sum = 0;

@@ -13,6 +13,8 @@ import org.apache.commons.math3.analysis.polynomials.PolynomialSplineFunction;
  *
  * <p>Densities are scaled so that the whole energy is 1. Share and density are good to 1e-7 of the whole and the local value,
  * the transform to 1e-6 (held by {@code RadialTableTest} for profiles with known transforms).
+ *
+ * @serial exclude
  */
 @Supported
 public final class RadialTable implements RadialModel, Serializable {
@@ -36,7 +38,7 @@ public final class RadialTable implements RadialModel, Serializable {
     }
 
     /**
-     * A table.
+     * {@return a table}
      *
      * @param radiiUm at least 4 rising radii, um, positive, each at most 4 times the one before
      * @param density density at each, any unit, positive
@@ -78,32 +80,36 @@ public final class RadialTable implements RadialModel, Serializable {
         return new RadialTable(radiiUm, density, FineTable.of(radiiUm, density));
     }
 
-    /** The radii, um; a copy. */
+    /** {@return the radii, um; a copy} */
     public double[] radiiUm() {
         return radiiUm.clone();
     }
 
-    /** The densities at the radii, 1/um^2, scaled to a whole energy of 1; a copy. */
+    /** {@return the densities at the radii, 1/um^2, scaled to a whole energy of 1; a copy} */
     public double[] densities() {
         return density.clone();
     }
 
-    /** The same with all radii multiplied by a positive factor. */
+    /**
+     * {@return the same with all radii multiplied by a positive factor}
+     *
+     * @param factor what radii are multiplied by, positive
+     */
     public RadialTable stretched(double factor) {
         return of(Arrays.stream(radiiUm).map(r -> r * factor).toArray(), density);
     }
 
-    /** Radius beyond which there is nothing, um. */
+    /** {@return radius beyond which there is nothing, um} */
     public double reachUm() {
         return radiiUm[radiiUm.length - 1];
     }
 
-    /** Root of the mean squared distance of the energy, um; a Gaussian's is its range. */
+    /** {@return root of the mean squared distance of the energy, um; a Gaussian's is its range} */
     public double rmsRadiusUm() {
         return Math.sqrt(fine.secondMoment());
     }
 
-    /** Range of the Gaussian that a grid carries as well as this table, um; see {@link HankelTransform#smoothnessUm}. */
+    /** {@return range of the Gaussian that a grid carries as well as this table, um; see {@link HankelTransform#smoothnessUm}} */
     public double smoothnessUm() {
         return transform().smoothnessUm();
     }
@@ -118,13 +124,17 @@ public final class RadialTable implements RadialModel, Serializable {
         return Math.max(0, 1 - fine.shareWithin(rUm));
     }
 
-    /** Share of the energy within radius {@code rUm} (um). */
+    /**
+     * {@return share of the energy within radius {@code rUm} (um)}
+     *
+     * @param rUm radius, um
+     */
     public double shareWithin(double rUm) {
         return fine.shareWithin(rUm);
     }
 
     /**
-     * Hankel transform, {@code 2 pi int f(r) J0(k r) r dr}: 1 at 0.
+     * {@return Hankel transform, {@code 2 pi int f(r) J0(k r) r dr}: 1 at 0}
      *
      * @param k wave number, 1/um, at least 0
      */

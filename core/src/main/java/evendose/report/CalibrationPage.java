@@ -16,7 +16,13 @@ import java.util.Locale;
 public final class CalibrationPage {
     private CalibrationPage() {}
 
-    /** The text of {@code instructions.html}. */
+    /**
+     * {@return the text of {@code instructions.html}}
+     *
+     * @param pattern the dose test
+     * @param effort what writing it takes
+     * @param version version of the program, to be noted
+     */
     public static String instructions(DoseTestPattern pattern, DoseTestEffort effort, String version) {
         DoseTestPattern.Guess guess = pattern.guess();
         double[] size = pattern.sizeUm();
@@ -164,7 +170,13 @@ public final class CalibrationPage {
         return svg.append("</svg>").toString();
     }
 
-    /** The text of {@code calibration.html}. */
+    /**
+     * {@return the text of {@code calibration.html}}
+     *
+     * @param calibration what was fitted
+     * @param pictures the pictures to show
+     * @param provenance where the measurements come from
+     */
     public static String fit(Calibration calibration, List<Picture> pictures, CalibrationFiles.Provenance provenance) {
         HtmlPage page = new HtmlPage(
                 "evendose calibration",

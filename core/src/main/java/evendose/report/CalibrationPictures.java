@@ -22,9 +22,6 @@ import org.knowm.xchart.style.markers.SeriesMarkers;
 
 /** Pictures of a calibration, and the numbers they show ({@link CalibrationPlots}). */
 public final class CalibrationPictures {
-    private static final Marker[] MARKERS = {
-        SeriesMarkers.CIRCLE, SeriesMarkers.DIAMOND, SeriesMarkers.SQUARE, SeriesMarkers.TRIANGLE_UP
-    };
     private static final int CURVE_POINTS = 80;
 
     /** Beyond the measurements a curve goes on by this share, and an axis by that share of what it shows. */
@@ -41,11 +38,13 @@ public final class CalibrationPictures {
     }
 
     /**
-     * All pictures that the calibration gives rise to.
+     * {@return all pictures that the calibration gives rise to}
      *
+     * @param calibration what was fitted
      * @param plots gets the numbers
      */
     public static List<Picture> all(Calibration calibration, CalibrationPlots plots) {
+        DrawingLibraries.require();
         CalibrationPictures pictures = new CalibrationPictures(calibration, plots);
         List<Picture> all = new ArrayList<>();
         all.add(pictures.residuals());
@@ -217,7 +216,7 @@ public final class CalibrationPictures {
             double[] measured = values(some, value);
             double[] error = values(some, CalibrationPictures::error);
             Color ink = PlotStyle.SERIES.get(count % PlotStyle.SERIES.size());
-            Marker marker = MARKERS[count % MARKERS.length];
+            Marker marker = PlotStyle.MARKERS.get(count % PlotStyle.MARKERS.size());
             count++;
             double least =
                     (1 - CURVE_BEYOND) * reach.stream().mapToDouble(place).min().orElseThrow();
@@ -275,8 +274,15 @@ public final class CalibrationPictures {
         return r.error() * (isWidth(r) ? 1e3 : r.predicted());
     }
 
-    /** The contrast curve with the depths that layers should get and are predicted to get. */
+    /**
+     * The contrast curve with the depths that layers should get and are predicted to get.
+     *
+     * @param curve the contrast curve
+     * @param depths the depths of the layers
+     * @return the plot
+     */
     public static Picture contrast(ContrastCurve curve, List<LayerDepth> depths) {
+        DrawingLibraries.require();
         XYChart chart = PlotStyle.plot("Grey tone", "dose on a wide area, uC/cm^2", "depth, nm");
         double[] dose = curve.dosesUcPerCm2();
         PlotStyle.line(chart, "contrast curve", dose, curve.depthsNm(), PlotStyle.QUIET, 1.6f);

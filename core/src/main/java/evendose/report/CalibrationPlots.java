@@ -23,7 +23,7 @@ public final class CalibrationPlots {
         series.add(new Series(picture, name, x, y, error));
     }
 
-    /** The text of {@code calibration-plots.csv}: a row a point. */
+    /** {@return the text of {@code calibration-plots.csv}: a row a point} */
     public String csv() {
         StringBuilder text = new StringBuilder("picture,series,x,y,standard_deviation\n");
         for (Series s : series) {
@@ -37,7 +37,7 @@ public final class CalibrationPlots {
         return text.toString();
     }
 
-    /** The text of {@code calibration-plots.json}: the same by picture and series. */
+    /** {@return the text of {@code calibration-plots.json}: the same by picture and series} */
     public String json() {
         ArrayNode root = JsonMapper.builder().build().createArrayNode();
         for (Series s : series) {

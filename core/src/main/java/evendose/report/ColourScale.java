@@ -29,7 +29,11 @@ final class ColourScale {
 
     private ColourScale() {}
 
-    /** Colour of the share {@code t}, 0 (dark) to 1 (light), as 0xRRGGBB; beyond, the end colours. */
+    /**
+     * {@return colour of the share {@code t}, 0 (dark) to 1 (light), as 0xRRGGBB; beyond, the end colours}
+     *
+     * @param t place on the scale, 0 to 1
+     */
     public static int rgb(double t) {
         return TABLE[(int) Math.max(0, Math.min(STEPS - 1, Math.round(t * (STEPS - 1))))];
     }

@@ -43,12 +43,13 @@ public final class Contours {
      * @param energy the same energy at any point
      * @param threshold energy at which the resist develops
      * @param workers who computes; the result does not depend on their number
+     * @return the contours
      */
     public static Contours trace(EnergyRaster raster, PointEnergy energy, double threshold, Workers workers) {
         return new Contours(new Tracer(raster, energy, threshold).trace(workers));
     }
 
-    /** Area inside the rings, um^2. */
+    /** {@return area inside the rings, um^2} */
     public double areaUm2() {
         double sum = 0;
         for (double[] ring : rings) {
@@ -73,6 +74,7 @@ public final class Contours {
      * @param byLayer contours; those at index {@code k} go to layer {@code k + 1}
      * @param drawn rings of the drawn outline, for the layer behind them
      * @param unit database unit; a tenth of the layout's keeps what was found
+     * @param file the GDSII file to write
      * @throws BadInputException if the file cannot be written or a coordinate does not fit it
      */
     public static void write(List<Contours> byLayer, List<double[]> drawn, DatabaseUnit unit, Path file) {

@@ -18,7 +18,9 @@ final class DoseMap {
     /**
      * Draws the map.
      *
+     * @param exposure the doses and what they expose
      * @param mostPixels largest width and height of the map, pixels
+     * @return the map
      */
     public static Picture of(Exposure exposure, int mostPixels) {
         Overview o = overview(exposure.pieces(), exposure.factors(), mostPixels);

@@ -24,7 +24,7 @@ public final class DrawnOutline {
         this.rings = rings;
     }
 
-    /** Rings, each as x0, y0, x1, y1, ... in um; shapes that reach beyond the window are cut at its sides. Not to be changed. */
+    /** {@return rings, each as x0, y0, x1, y1, ..} in um; shapes that reach beyond the window are cut at its sides. */
     public List<double[]> rings() {
         return List.copyOf(rings);
     }
@@ -59,9 +59,11 @@ public final class DrawnOutline {
     }
 
     /**
-     * The outline of the pieces that meet a window.
+     * {@return the outline of the pieces that meet a window}
      *
+     * @param p the pieces
      * @param window left, bottom, right, top, um
+     * @param workers threads to compute on
      */
     public static DrawnOutline of(Pieces p, double[] window, Workers workers) {
         // Far from the origin coordinates keep their size; whole um change no digit of them.

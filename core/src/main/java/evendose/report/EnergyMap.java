@@ -21,12 +21,15 @@ public final class EnergyMap {
     /**
      * Draws the map.
      *
+     * @param raster the energies
      * @param name file name without its ending
      * @param title title above the map
+     * @param threshold energy of the contour
      * @param high energy of the lightest colour, positive; 0 is the darkest
      * @param contours the developed outline
      * @param drawn rings of the drawn outline, x0, y0, x1, y1, ... in um
      * @param shownAt size in pixels at which the map will be looked at, for instance {@link #ALONE} or {@link #IN_A_PAIR}
+     * @return the map
      */
     public static Picture of(
             EnergyRaster raster,

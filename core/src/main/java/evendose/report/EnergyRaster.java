@@ -24,11 +24,14 @@ public final class EnergyRaster {
     /**
      * Computes the energies.
      *
+     * @param energy the energy at any point
      * @param x0Um left end of the window, um
      * @param y0Um lower end, um
      * @param x1Um right end, um; moved outwards to whole pixels
      * @param y1Um upper end, um; moved outwards to whole pixels
      * @param pixelUm side of a pixel, um, positive
+     * @param workers threads to compute on
+     * @return the energies
      * @throws IllegalArgumentException if the window is empty or has more than {@link #MOST_PIXELS} pixels
      */
     public static EnergyRaster of(
@@ -50,15 +53,17 @@ public final class EnergyRaster {
         return new EnergyRaster(pixels, energy.at(pixels, workers));
     }
 
+    /** {@return columns of pixels} */
     public int columns() {
         return pixels.columns();
     }
 
+    /** {@return rows of pixels} */
     public int rows() {
         return pixels.rows();
     }
 
-    /** Side of a pixel, um. */
+    /** {@return side of a pixel, um} */
     public double pixelUm() {
         return pixels.pixelUm();
     }
@@ -88,7 +93,7 @@ public final class EnergyRaster {
         return values[row * pixels.columns() + column];
     }
 
-    /** Largest energy. */
+    /** {@return largest energy} */
     public float highest() {
         float high = 0;
         for (float v : values) {

@@ -21,7 +21,11 @@ import javax.xml.stream.XMLStreamWriter;
 public final class LevelColours {
     private LevelColours() {}
 
-    /** The text of {@code corrected-levels.lyp}. */
+    /**
+     * {@return the text of {@code corrected-levels.lyp}}
+     *
+     * @param table the doses
+     */
     public static String xml(DoseTable table) {
         Pieces pieces = table.pieces();
         Set<Layer> used = new TreeSet<>(Comparator.comparingInt(Layer::number).thenComparingInt(Layer::datatype));

@@ -13,11 +13,12 @@ public final class LevelPictures {
     private LevelPictures() {}
 
     /**
-     * Added width error against the number of levels, for both spacings.
+     * {@return added width error against the number of levels, for both spacings}
      *
      * @param study trials of optimal and geometric levels, by rising number
      */
     public static Picture study(List<LevelTrial> study) {
+        DrawingLibraries.require();
         XYChart chart = PlotStyle.plot("Cost of dose levels", "number of dose levels", "added width error, nm");
         double least = Double.MAX_VALUE;
         double most = 0;
@@ -63,7 +64,12 @@ public final class LevelPictures {
         return Math.max(nm, 1e-4);
     }
 
-    /** The text of {@code level-study.csv}. */
+    /**
+     * The text of {@code level-study.csv}.
+     *
+     * @param study trials of numbers of levels
+     * @return a row a trial
+     */
     public static String csv(List<LevelTrial> study) {
         StringBuilder text = new StringBuilder("spacing,levels,snapped_max_error,snapped_rms_error,added_max_error,"
                 + "added_rms_error,added_max_width_nm,added_rms_width_nm\n");

@@ -29,7 +29,11 @@ public final class Picture {
         this(name, caption, () -> png, svg);
     }
 
-    /** Bytes of a PNG file that holds an image. */
+    /**
+     * {@return bytes of a PNG file that holds an image}
+     *
+     * @param image what the file is to show
+     */
     public static byte[] png(BufferedImage image) {
         ByteArrayOutputStream out = new ByteArrayOutputStream();
         // Without this, ImageIO takes the way over a temporary file.
@@ -61,7 +65,11 @@ public final class Picture {
         return svg;
     }
 
-    /** Writes it as PNG, plots as SVG too. */
+    /**
+     * Writes it as PNG, plots as SVG too.
+     *
+     * @param output where to write
+     */
     public void write(OutputFolder output) {
         output.write(name + ".png", png());
         if (!svg.isEmpty()) {

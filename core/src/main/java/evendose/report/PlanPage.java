@@ -26,19 +26,36 @@ public final class PlanPage {
     private PlanPage() {}
 
     /**
-     * The text of {@code plan.html}.
+     * {@return the text of {@code plan.html}}
      *
+     * @param plan the plan
+     * @param pictures those of {@link PlanPictures}
      * @param doses name of the dose table
+     * @param version version of the program, to be noted
      */
     public static String html(WritePlan plan, List<Picture> pictures, String doses, String version) {
-        PlanChoice choice = plan.choice();
-        WriterSettings s = plan.settings();
         HtmlPage page = new HtmlPage(
                 "evendose write plan",
                 "Write plan",
                 text(
                         "%s, base dose %s uC/cm^2, %,d shapes in %,d pieces",
-                        doses, number(s.baseDoseUcPerCm2()), plan.shapes(), plan.pieces()));
+                        doses, number(plan.settings().baseDoseUcPerCm2()), plan.shapes(), plan.pieces()));
+        verdict(page, plan);
+        times(page, plan, pictures);
+        currents(page, plan, pictures);
+        filling(page, plan);
+        fields(page, plan, pictures);
+        page.heading("Shot noise");
+        page.text(noise(plan));
+        levels(page, plan);
+        return page.finish(
+                "evendose " + version
+                        + ". A plan counts what it was told; compare one job of your own tool with it before you rely on the times.");
+    }
+
+    private static void verdict(HtmlPage page, WritePlan plan) {
+        PlanChoice choice = plan.choice();
+        WriterSettings s = plan.settings();
         String summary = text(
                 "%s nA with a step of %s nm: %s in all%s.",
                 number(choice.currentNa()),
@@ -52,13 +69,19 @@ public final class PlanPage {
                         : "Nothing of what was offered can be written as it is. Least in the way: " + summary
                                 + slot(plan) + " In the way: " + String.join("; ", choice.obstacles()) + ".");
         choice.cautions().forEach(c -> page.caution(sentence(c)));
+    }
+
+    private static void times(HtmlPage page, WritePlan plan, List<Picture> pictures) {
         page.heading("Time");
         page.table(List.of("<part", "time", "share"), times(plan), -1);
-        List<String> unknown = unknown(s);
+        List<String> unknown = unknown(plan.settings());
         if (!unknown.isEmpty()) {
             page.text("Not given and so not counted: " + String.join(", ", unknown) + ".");
         }
         page.picture(pictures, "plan-time");
+    }
+
+    private static void currents(HtmlPage page, WritePlan plan, List<Picture> pictures) {
         page.heading("Currents and steps");
         page.table(
                 List.of(
@@ -74,40 +97,6 @@ public final class PlanPage {
                 plan.chosen());
         page.picture(pictures, "plan-rates");
         page.picture(pictures, "plan-beam");
-        filling(page, plan);
-        fields(page, plan, pictures);
-        page.heading("Shot noise");
-        page.text(noise(plan));
-        page.heading("Dose levels");
-        page.text(text(
-                "At %s nA and %s nm. %s",
-                number(choice.currentNa()),
-                number(choice.stepNm()),
-                Double.isNaN(choice.highestCurrentNa())
-                        ? "Without a clock limit no current is too high."
-                        : text(
-                                "The highest current that keeps every level within the clock is %s nA.",
-                                number(choice.highestCurrentNa()))));
-        page.table(
-                List.of(
-                        "level",
-                        "dose factor",
-                        "dose, uC/cm^2",
-                        "area, um^2",
-                        "pieces",
-                        "dwell, ns",
-                        "rate, MHz",
-                        "electrons a point",
-                        "<clock"),
-                levels(plan),
-                -1);
-        if (plan.levels().size() > MOST_LEVELS) {
-            page.text(
-                    text("%d more levels are in plan-levels.csv.", plan.levels().size() - MOST_LEVELS));
-        }
-        return page.finish(
-                "evendose " + version
-                        + ". A plan counts what it was told; compare one job of your own tool with it before you rely on the times.");
     }
 
     private static void filling(HtmlPage page, WritePlan plan) {
@@ -192,6 +181,37 @@ public final class PlanPage {
                         text("%.3f", cut.lengthUm()))));
         page.text("The narrowest cuts, where a step would hurt most; all are in plan-cuts.csv.");
         page.table(List.of("shape", "<border", "x, um", "y, um", "length, um"), rows, -1);
+    }
+
+    private static void levels(HtmlPage page, WritePlan plan) {
+        PlanChoice choice = plan.choice();
+        page.heading("Dose levels");
+        page.text(text(
+                "At %s nA and %s nm. %s",
+                number(choice.currentNa()),
+                number(choice.stepNm()),
+                Double.isNaN(choice.highestCurrentNa())
+                        ? "Without a clock limit no current is too high."
+                        : text(
+                                "The highest current that keeps every level within the clock is %s nA.",
+                                number(choice.highestCurrentNa()))));
+        page.table(
+                List.of(
+                        "level",
+                        "dose factor",
+                        "dose, uC/cm^2",
+                        "area, um^2",
+                        "pieces",
+                        "dwell, ns",
+                        "rate, MHz",
+                        "electrons a point",
+                        "<clock"),
+                levels(plan),
+                -1);
+        if (plan.levels().size() > MOST_LEVELS) {
+            page.text(
+                    text("%d more levels are in plan-levels.csv.", plan.levels().size() - MOST_LEVELS));
+        }
     }
 
     private static String slot(WritePlan plan) {
@@ -295,7 +315,11 @@ public final class PlanPage {
         return Character.toUpperCase(text.charAt(0)) + text.substring(1) + ".";
     }
 
-    /** A time as a person says it. */
+    /**
+     * {@return a time as a person says it}
+     *
+     * @param seconds time, s
+     */
     public static String duration(double seconds) {
         if (seconds < 60) {
             return text(seconds < 0.01 && seconds > 0 ? "%.2g s" : "%.2f s", seconds);

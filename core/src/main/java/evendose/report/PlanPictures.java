@@ -36,8 +36,14 @@ public final class PlanPictures {
 
     private PlanPictures() {}
 
-    /** All pictures that the plan gives rise to. */
+    /**
+     * {@return all pictures that the plan gives rise to}
+     *
+     * @param plan the plan
+     * @param pieces what is written
+     */
     public static List<Picture> all(WritePlan plan, DosedPieces pieces) {
+        DrawingLibraries.require();
         List<Picture> pictures = new ArrayList<>();
         pictures.add(time(plan));
         pictures.add(rates(plan));

@@ -17,6 +17,7 @@ import org.apache.batik.svggen.SVGGeneratorContext;
 import org.apache.batik.svggen.SVGGraphics2D;
 import org.apache.batik.svggen.SVGGraphics2DIOException;
 import org.apache.batik.svggen.SVGIDGenerator;
+import org.knowm.xchart.CategoryChart;
 import org.knowm.xchart.XYChart;
 import org.knowm.xchart.XYChartBuilder;
 import org.knowm.xchart.XYSeries;
@@ -37,6 +38,10 @@ final class PlotStyle {
     /** For series without an order: dark and light alternate. */
     static final List<Color> SERIES =
             List.of(BLUE, ORANGE, new Color(0x4d9e8f), new Color(0x7a3e6d), new Color(0x6fa8dc), new Color(0x5b6470));
+
+    /** For series of points without an order. */
+    static final List<Marker> MARKERS =
+            List.of(SeriesMarkers.CIRCLE, SeriesMarkers.DIAMOND, SeriesMarkers.SQUARE, SeriesMarkers.TRIANGLE_UP);
 
     private static final Color GRID = new Color(0xdfe4e8);
     static final int WIDTH = 860;
@@ -110,7 +115,15 @@ final class PlotStyle {
         };
     }
 
-    static Picture picture(String name, String caption, Chart<?, ?> chart) {
+    static Picture picture(String name, String caption, XYChart chart) {
+        return anyPicture(name, caption, chart);
+    }
+
+    static Picture picture(String name, String caption, CategoryChart chart) {
+        return anyPicture(name, caption, chart);
+    }
+
+    private static Picture anyPicture(String name, String caption, Chart<?, ?> chart) {
         return new Picture(name, caption, () -> png(chart), svg(name, chart));
     }
 

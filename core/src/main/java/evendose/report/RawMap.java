@@ -19,6 +19,8 @@ public final class RawMap {
     /**
      * Writes a NumPy file (format version 1.0): little-endian 32-bit floats of shape (rows, columns), the first row the lowest.
      *
+     * @param raster the energies
+     * @param file the file to write
      * @throws BadInputException if the file cannot be written
      */
     public static void writeNpy(EnergyRaster raster, Path file) {
@@ -55,6 +57,8 @@ public final class RawMap {
     /**
      * Writes a table: a header row {@code y_um\x_um} and x of each column, then y and energies of each row from the lowest.
      *
+     * @param raster the energies
+     * @param file the file to write
      * @throws BadInputException if the file cannot be written
      */
     public static void writeCsv(EnergyRaster raster, Path file) {

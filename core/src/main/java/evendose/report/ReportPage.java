@@ -32,7 +32,7 @@ public final class ReportPage {
     private ReportPage() {}
 
     /**
-     * The text of {@code report.html}.
+     * {@return the text of {@code report.html}}
      *
      * @param run the run, with the doses that are written
      * @param exposure all that is exposed: where doses are those of a window, its surroundings too
@@ -42,6 +42,8 @@ public final class ReportPage {
      * @param depthPicture the picture of these
      * @param polygons how many polygons the layout has
      * @param arguments the command line that repeats the run, without the program's name
+     * @param workers threads to compute on
+     * @param progress hears how far the work is
      */
     public static String html(
             RunSummary run,
@@ -54,6 +56,7 @@ public final class ReportPage {
             List<String> arguments,
             Workers workers,
             Progress progress) {
+        DrawingLibraries.require();
         progress.begin("report", 0);
         DoseTable table = run.table();
         String name = String.valueOf(Path.of(run.layout()).getFileName());

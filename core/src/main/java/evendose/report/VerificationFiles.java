@@ -34,11 +34,14 @@ public final class VerificationFiles {
     /**
      * Writes all files. Plots for which there is nothing to show (no width measured, no recorded convergence) are left out.
      *
+     * @param v what was found
+     * @param exposure the doses and what they expose
      * @param residualHistory largest residual before the first dose update and after each; may be empty
      * @param output where to write
      * @throws BadInputException if a file cannot be written
      */
     public static void write(Verification v, Exposure exposure, double[] residualHistory, OutputFolder output) {
+        DrawingLibraries.require();
         output.write(JSON, json(v));
         output.write(WIDTHS, widths(v));
         output.write(WORST, worst(v));
@@ -74,6 +77,9 @@ public final class VerificationFiles {
     /**
      * The result as JSON. Areas are um^2, coordinates um, placements and widths nm; energy errors are relative to the threshold;
      * of each spread, {@code mean} has its sign, {@code p95} and {@code max} are magnitudes.
+     *
+     * @param v what was found
+     * @return the JSON text
      */
     public static String json(Verification v) {
         ObjectNode root = MAPPER.createObjectNode();

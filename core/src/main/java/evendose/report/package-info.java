@@ -6,5 +6,7 @@
  * neither shows in a public signature.
  *
  * <p>May use: any other package.
+ *
+ * @since 0.1
  */
 package evendose.report;

@@ -19,7 +19,7 @@ final class ElasticScattering {
     private ElasticScattering() {}
 
     /**
-     * Total cross-section, cm^2.
+     * {@return total cross-section, cm^2}
      *
      * @param atomicNumber Z
      * @param energyKev kinetic energy, keV
@@ -36,31 +36,54 @@ final class ElasticScattering {
                 * relativistic;
     }
 
-    /** Screening parameter a of the Rutherford part. */
+    /**
+     * {@return screening parameter a of the Rutherford part}
+     *
+     * @param energyKev kinetic energy of the electron, keV
+     */
     public static double screening(double energyKev) {
         return 7.0e-3 / energyKev;
     }
 
-    /** Share of the collisions that scatter isotropically. */
+    /**
+     * {@return share of the collisions that scatter isotropically}
+     *
+     * @param atomicNumber Z
+     * @param energyKev kinetic energy of the electron, keV
+     */
     public static double isotropicShare(int atomicNumber, double energyKev) {
         double z = atomicNumber;
         double ratio = 300 * Math.pow(energyKev, 1 - z / 2000) / z + z * z * z / (3e5 * energyKev);
         return 1 / (1 + ratio);
     }
 
-    /** Mean of 1 - cos(theta) of the Rutherford form: {@code 2a(1+a)[ln((1+a)/a) - 1/(1+a)]}. */
+    /**
+     * {@return mean of 1 - cos(theta) of the Rutherford form: {@code 2a(1+a)[ln((1+a)/a) - 1/(1+a)]}}
+     *
+     * @param a screening parameter
+     */
     public static double meanOneMinusCosine(double a) {
         return 2 * a * (1 + a) * (Math.log((1 + a) / a) - 1 / (1 + a));
     }
 
-    /** Transport (first momentum-transfer) cross-section: the integral of 1 - cos(theta), cm^2. */
+    /**
+     * {@return transport (first momentum-transfer) cross-section: the integral of 1 - cos(theta), cm^2}
+     *
+     * @param atomicNumber Z
+     * @param energyKev kinetic energy of the electron, keV
+     */
     public static double transportCm2(int atomicNumber, double energyKev) {
         double isotropic = isotropicShare(atomicNumber, energyKev);
         return totalCm2(atomicNumber, energyKev)
                 * (isotropic + (1 - isotropic) * meanOneMinusCosine(screening(energyKev)));
     }
 
-    /** Collisions per path length in a material, 1/um. */
+    /**
+     * {@return collisions per path length in a material, 1/um}
+     *
+     * @param material the material
+     * @param energyKev kinetic energy of the electron, keV
+     */
     public static double perUm(Material material, double energyKev) {
         double sum = 0;
         for (Material.Component c : material.components()) {
@@ -69,7 +92,12 @@ final class ElasticScattering {
         return sum * 1e-4;
     }
 
-    /** Share of isotropic collisions in a material. */
+    /**
+     * {@return share of isotropic collisions in a material}
+     *
+     * @param material the material
+     * @param energyKev kinetic energy of the electron, keV
+     */
     public static double isotropicShare(Material material, double energyKev) {
         double all = 0;
         double isotropic = 0;

@@ -141,12 +141,12 @@ public record Element(
         return List.copyOf(all);
     }
 
-    /** The elements known here, hydrogen to californium, by atomic number. */
+    /** {@return the elements known here, hydrogen to californium, by atomic number} */
     public static List<Element> all() {
         return ALL;
     }
 
-    /** Whether the mean excitation energy was read again where it is published; else it is from memory. */
+    /** {@return whether the mean excitation energy was read again where it is published; else it is from memory} */
     public boolean published() {
         return PUBLISHED.contains(symbol);
     }
@@ -157,8 +157,9 @@ public record Element(
     }
 
     /**
-     * The element of that symbol.
+     * {@return the element of that symbol}
      *
+     * @param symbol its symbol, as in Si
      * @throws IllegalArgumentException if there is none
      */
     static Element of(String symbol) {

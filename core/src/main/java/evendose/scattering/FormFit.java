@@ -56,12 +56,16 @@ public record FormFit(String form, Optional<ProfileFit> fit, String doubt) {
         return "";
     }
 
-    /** The fit, if there is one without doubt. */
+    /** {@return the fit, if there is one without doubt} */
     public Optional<ProfileFit> sound() {
         return doubt.isEmpty() ? fit : Optional.empty();
     }
 
-    /** A number of the sound fit; NaN with its error if there is none. */
+    /**
+     * {@return a number of the sound fit; NaN with its error if there is none}
+     *
+     * @param name name of the number, as in the files
+     */
     public Estimate estimate(String name) {
         return sound().map(f -> f.parameter(name))
                 .map(p -> new Estimate(p.value(), p.standardError()))

@@ -38,6 +38,7 @@ public record LayerStack(List<Layer> layers) {
      * @param resist whether this is the layer whose energy is asked for
      */
     public record Layer(Material material, double thicknessNm, boolean resist) {
+        /** Checks that values lie in their ranges. {@inheritDoc} */
         public Layer {
             if (!(thicknessNm > 0)) {
                 throw new IllegalArgumentException("thickness must be above 0 nm, got " + thicknessNm);
@@ -45,6 +46,7 @@ public record LayerStack(List<Layer> layers) {
         }
     }
 
+    /** Checks that values lie in their ranges. {@inheritDoc} */
     public LayerStack {
         layers = List.copyOf(layers);
         if (layers.isEmpty()) {
@@ -76,6 +78,8 @@ public record LayerStack(List<Layer> layers) {
     /**
      * Reads a stack file.
      *
+     * @param file the JSON file
+     * @return the stack
      * @throws BadInputException naming file and place of what is wrong
      */
     public static LayerStack read(Path file) {
@@ -86,6 +90,8 @@ public record LayerStack(List<Layer> layers) {
      * As {@link #read}, from a text.
      *
      * @param name name to use in messages
+     * @param text the JSON text
+     * @return the stack
      */
     static LayerStack parse(String name, String text) {
         return from(JsonInput.parse(name, text));
@@ -155,14 +161,18 @@ public record LayerStack(List<Layer> layers) {
                 + " lists";
     }
 
-    /** This stack with another thickness of the resist, nm. */
+    /**
+     * {@return this stack with another thickness of the resist, nm}
+     *
+     * @param thicknessNm thickness of the resist, nm
+     */
     public LayerStack withResistNm(double thicknessNm) {
         return new LayerStack(layers.stream()
                 .map(l -> l.resist() ? new Layer(l.material(), thicknessNm, true) : l)
                 .toList());
     }
 
-    /** Number of the resist layer, from 0 at the top. */
+    /** {@return number of the resist layer, from 0 at the top} */
     public int resistIndex() {
         int i = 0;
         while (!layers.get(i).resist()) {
@@ -177,7 +187,7 @@ public record LayerStack(List<Layer> layers) {
         return layers.stream().map(Layer::material).filter(seen::add).toList();
     }
 
-    /** In words, for instance {@code 300 nm PMMA (resist) / Si}. */
+    /** {@return in words, for instance {@code 300 nm PMMA (resist) / Si}} */
     public String describe() {
         StringBuilder text = new StringBuilder();
         for (Layer layer : layers) {

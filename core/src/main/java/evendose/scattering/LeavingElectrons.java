@@ -18,17 +18,29 @@ public record LeavingElectrons(
         List<Estimate> secondariesByEnergy,
         List<Estimate> primariesByAngle,
         List<Estimate> secondariesByAngle) {
-    /** Lower end of bin {@code i} of the energy, keV. */
+    /**
+     * {@return lower end of bin {@code i} of the energy, keV}
+     *
+     * @param i number of the bin, from 0
+     */
     public double energyKev(int i) {
         return beamKev * i / primariesByEnergy.size();
     }
 
-    /** Lower end of bin {@code i} of the angle, degrees. */
+    /**
+     * {@return lower end of bin {@code i} of the angle, degrees}
+     *
+     * @param i number of the bin, from 0
+     */
     public double angleDeg(int i) {
         return 90.0 * i / primariesByAngle.size();
     }
 
-    /** Solid angle of bin {@code i} of the angle, sr. */
+    /**
+     * {@return solid angle of bin {@code i} of the angle, sr}
+     *
+     * @param i number of the bin, from 0
+     */
     public double solidAngleSr(int i) {
         return 2 * Math.PI * (Math.cos(Math.toRadians(angleDeg(i))) - Math.cos(Math.toRadians(angleDeg(i + 1))));
     }

@@ -31,6 +31,7 @@ public record Material(
      */
     public record Component(Element element, double massFraction) {}
 
+    /** Checks that values lie in their ranges. {@inheritDoc} */
     public Material {
         components = List.copyOf(components);
         if (components.isEmpty()) {
@@ -48,10 +49,13 @@ public record Material(
     }
 
     /**
-     * A material of a chemical formula, with the mean excitation energy by Bragg's rule,
-     * {@code ln I = sum_i w_i (Z/A)_i ln I_i / sum_i w_i (Z/A)_i}, w the mass fractions; that of a pure element is its own.
+     * {@return a material of a chemical formula, with the mean excitation energy by Bragg's rule,
+     * {@code ln I = sum_i w_i (Z/A)_i ln I_i / sum_i w_i (Z/A)_i}, w the mass fractions; that of a pure element is its own}
      *
+     * @param name how the material is called
      * @param formula for instance {@code C5H8O2}, {@code HSiO1.5}, {@code Al0.3Ga0.7As} or {@code (CH2)2O}
+     * @param densityGPerCm3 density, g/cm^3
+     * @param source where the numbers come from
      * @throws IllegalArgumentException if the formula cannot be read or the density is not positive
      */
     static Material of(String name, String formula, double densityGPerCm3, String source) {

@@ -84,13 +84,15 @@ public final class Materials {
 
     private Materials() {}
 
-    /** All of them: resists, dielectrics, semiconductors, conductors. */
+    /** {@return all of them: resists, dielectrics, semiconductors, conductors} */
     public static List<Material> all() {
         return ALL;
     }
 
     /**
-     * The material of that name, else of that formula if only one built-in material has it, else the element of that symbol.
+     * {@return the material of that name, else of that formula if only one built-in material has it, else the element of that symbol}
+     *
+     * @param name name, formula or symbol
      */
     static Optional<Material> find(String name) {
         Optional<Material> named =
@@ -159,8 +161,9 @@ public final class Materials {
     }
 
     /**
-     * The material of that name.
+     * {@return the material of that name}
      *
+     * @param name name, formula or symbol
      * @throws IllegalArgumentException if there is none
      */
     public static Material of(String name) {

@@ -17,7 +17,7 @@ final class MollerScattering {
     private MollerScattering() {}
 
     /**
-     * Cross-section per electron for handing over more than the cut-off, cm^2; 0 if that is impossible.
+     * {@return cross-section per electron for handing over more than the cut-off, cm^2; 0 if that is impossible}
      *
      * @param energyKev kinetic energy, keV
      * @param cutoffKev smallest energy of a fast secondary, keV
@@ -29,7 +29,12 @@ final class MollerScattering {
                 : prefactorCm2(energyKev) * (antiderivative(energyKev, 0.5) - antiderivative(energyKev, xc));
     }
 
-    /** Mean energy handed over in these collisions times their cross-section, keV cm^2 per electron. */
+    /**
+     * {@return mean energy handed over in these collisions times their cross-section, keV cm^2 per electron}
+     *
+     * @param energyKev kinetic energy of the electron, keV
+     * @param cutoffKev least energy handed over, keV
+     */
     public static double lossKevCm2(double energyKev, double cutoffKev) {
         double xc = cutoffKev / energyKev;
         return xc >= 0.5

@@ -45,7 +45,12 @@ public record ScatteringFits(
     /** Relative error to aim for. */
     private static final double ENOUGH = 0.02;
 
-    /** Fits all forms; one that cannot be fitted is left out and says why. */
+    /**
+     * Fits all forms; one that cannot be fitted is left out and says why.
+     *
+     * @param result what the simulation found
+     * @return the fits
+     */
     public static ScatteringFits of(ScatteringResult result) {
         double beamUm = GaussianBeam.rangeUm(result.settings().beamFwhmNm());
         FormFit two = FormFit.of("double Gaussian", result, r -> ProfileFits.doubleGaussian(r.profile()));
@@ -73,12 +78,16 @@ public record ScatteringFits(
         }
     }
 
-    /** All forms by rising number of parameters. */
+    /** {@return all forms by rising number of parameters} */
     public List<FormFit> forms() {
         return List.of(doubleGaussian, tripleGaussian, plusExponential, ladder);
     }
 
-    /** Range or ratio as rings would show it: {@code beta_rings_um}, {@code eta_rings}. */
+    /**
+     * {@return range or ratio as rings would show it: {@code beta_rings_um}, {@code eta_rings}}
+     *
+     * @param name which of them
+     */
     public Estimate rings(String name) {
         return ringRange.stream()
                 .filter(p -> p.name().equals(name))
@@ -87,7 +96,7 @@ public record ScatteringFits(
                 .orElse(Estimate.NONE);
     }
 
-    /** What a reader of the numbers must know: missing or doubtful forms, too few electrons, a tilted beam. */
+    /** {@return what a reader of the numbers must know: missing or doubtful forms, too few electrons, a tilted beam} */
     public List<String> notes() {
         List<String> notes = new ArrayList<>();
         Map<String, List<String>> doubts = new LinkedHashMap<>();
@@ -130,14 +139,18 @@ public record ScatteringFits(
         return (long) (Math.ceil(exact / unit) * unit);
     }
 
-    /** A form as the content of a PSF file, if it is a sum of Gaussians and without doubt. */
+    /**
+     * {@return a form as the content of a PSF file, if it is a sum of Gaussians and without doubt}
+     *
+     * @param form one of these forms
+     */
     public Optional<PsfFile> file(FormFit form) {
         return form.sound().flatMap(fit -> fit.psf().map(psf -> file(fit, psf)));
     }
 
     /**
-     * The profile itself: its long part as a table, its short part as the ladder's Gaussians. Empty if the ladder has no meaning, or no
-     * long or no short part.
+     * {@return the profile itself: its long part as a table, its short part as the ladder's Gaussians} Empty if the ladder has no
+     * meaning, or no long or no short part.
      */
     public Optional<PsfFile> tableFile() {
         return ladder.sound()
@@ -173,7 +186,7 @@ public record ScatteringFits(
     }
 
     /**
-     * The profile: a row a ring, densities per um^2 normalised to the energy in the resist. {@code radius_um} and
+     * {@return the profile: a row a ring, densities per um^2 normalised to the energy in the resist} {@code radius_um} and
      * {@code density_per_um2} make it a measured profile to {@link evendose.psf.MeasuredProfile#read}.
      */
     public ColumnTable profileTable() {
@@ -203,7 +216,9 @@ public record ScatteringFits(
         return table;
     }
 
-    /** Profiles of the slices of the resist: a row a slice and ring, densities per um^2 normalised to the energy in that slice. */
+    /**
+     * {@return profiles of the slices of the resist: a row a slice and ring, densities per um^2 normalised to the energy in that slice}
+     */
     public ColumnTable depthTable() {
         ColumnTable table = new ColumnTable();
         int slices = result.sliceProfiles().size();
@@ -227,7 +242,7 @@ public record ScatteringFits(
         return table;
     }
 
-    /** Electrons that leave through the surface, per electron of the beam: a row a bin of the energy or of the angle. */
+    /** {@return electrons that leave through the surface, per electron of the beam: a row a bin of the energy or of the angle} */
     public ColumnTable leavingTable() {
         LeavingElectrons leaving = result.leaving();
         ColumnTable table = new ColumnTable();
@@ -269,7 +284,7 @@ public record ScatteringFits(
     }
 
     /**
-     * The text of {@code summary.json}.
+     * {@return the text of {@code summary.json}}
      *
      * @param version version of the program
      */

@@ -63,7 +63,7 @@ public record ScatteringResult(
         LeavingElectrons leaving,
         long elasticCollisions,
         long hardCollisions) {
-    /** Energy found again, in layers, above and below, keV per electron: that of the beam but for rounding. */
+    /** {@return energy found again, in layers, above and below, keV per electron: that of the beam but for rounding} */
     public double foundKev() {
         double found =
                 upPrimaryKev.value() + upSecondaryKev.value() + downPrimaryKev.value() + downSecondaryKev.value();

@@ -47,7 +47,8 @@ public final class ScatteringSettings {
     }
 
     /**
-     * 100,000 electrons of this energy that fall in straight; fast secondaries from 0.2 keV; cut-off 0.1 keV; 10 slices; far from 1 um.
+     * {@return 100,000 electrons of this energy that fall in straight; fast secondaries from 0.2 keV; cut-off 0.1 keV; 10 slices;
+     * far from 1 um}
      *
      * @param energyKev beam energy, keV, 5 to 200
      */
@@ -55,6 +56,11 @@ public final class ScatteringSettings {
         return new ScatteringSettings(energyKev);
     }
 
+    /**
+     * {@return these settings with more or fewer electrons}
+     *
+     * @param count number of electrons, 100 to 100,000,000
+     */
     public ScatteringSettings withElectrons(int count) {
         Range.require(
                 count >= 100 && count <= MOST_ELECTRONS, "number of electrons must be 100 to " + MOST_ELECTRONS, count);
@@ -63,6 +69,11 @@ public final class ScatteringSettings {
         return changed;
     }
 
+    /**
+     * {@return these settings with another beam}
+     *
+     * @param diameterNm full width at half maximum, nm, at least 0
+     */
     public ScatteringSettings withBeamFwhmNm(double diameterNm) {
         Range.require(
                 diameterNm >= 0 && Double.isFinite(diameterNm),
@@ -73,12 +84,22 @@ public final class ScatteringSettings {
         return changed;
     }
 
+    /**
+     * {@return these settings with other random numbers}
+     *
+     * @param newSeed seed of the random numbers
+     */
     public ScatteringSettings withSeed(long newSeed) {
         ScatteringSettings changed = copy();
         changed.seed = newSeed;
         return changed;
     }
 
+    /**
+     * {@return these settings with a tilted beam}
+     *
+     * @param angleDeg angle between beam and normal, degrees, 0 to 85
+     */
     public ScatteringSettings withTiltDeg(double angleDeg) {
         Range.require(angleDeg >= 0 && angleDeg <= 85, "beam tilt must be 0 to 85 degrees", angleDeg);
         ScatteringSettings changed = copy();
@@ -86,12 +107,22 @@ public final class ScatteringSettings {
         return changed;
     }
 
+    /**
+     * {@return these settings with or without fast secondaries}
+     *
+     * @param follow whether to follow fast secondary electrons
+     */
     public ScatteringSettings withFastSecondaries(boolean follow) {
         ScatteringSettings changed = copy();
         changed.fastSecondaries = follow;
         return changed;
     }
 
+    /**
+     * {@return these settings with an end before all electrons}
+     *
+     * @param error relative standard error of the returning energy at which to stop; 0 for never
+     */
     public ScatteringSettings withRelativeError(double error) {
         Range.require(error >= 0, "relative error must be at least 0", error);
         ScatteringSettings changed = copy();
@@ -99,6 +130,11 @@ public final class ScatteringSettings {
         return changed;
     }
 
+    /**
+     * {@return these settings with other slices}
+     *
+     * @param slices slices that the resist is cut into, 1 to 200
+     */
     public ScatteringSettings withDepthSlices(int slices) {
         Range.require(slices >= 1 && slices <= 200, "depth slices must be 1 to 200", slices);
         ScatteringSettings changed = copy();
@@ -106,6 +142,11 @@ public final class ScatteringSettings {
         return changed;
     }
 
+    /**
+     * {@return these settings with another radius}
+     *
+     * @param radiusUm radius beyond which energy counts as far, um, positive
+     */
     public ScatteringSettings withFarRadiusUm(double radiusUm) {
         Range.require(
                 radiusUm > 0 && Double.isFinite(radiusUm),
@@ -116,7 +157,7 @@ public final class ScatteringSettings {
         return changed;
     }
 
-    /** Energy of the beam, keV, 5 to 200. */
+    /** {@return energy of the beam, keV, 5 to 200} */
     public double energyKev() {
         return energyKev;
     }
@@ -126,22 +167,22 @@ public final class ScatteringSettings {
         return electrons;
     }
 
-    /** Beam diameter (full width at half maximum of a Gaussian), nm, at least 0. */
+    /** {@return beam diameter (full width at half maximum of a Gaussian), nm, at least 0} */
     public double beamFwhmNm() {
         return beamFwhmNm;
     }
 
-    /** Seed of the random numbers. */
+    /** {@return seed of the random numbers} */
     public long seed() {
         return seed;
     }
 
-    /** Angle between the beam and the normal of the surface, degrees, 0 to 85; a tilted beam comes in along +x. */
+    /** {@return angle between the beam and the normal of the surface, degrees, 0 to 85; a tilted beam comes in along +x} */
     public double tiltDeg() {
         return tiltDeg;
     }
 
-    /** Whether hard collisions set electrons free that are followed themselves. */
+    /** {@return whether hard collisions set electrons free that are followed themselves} */
     public boolean fastSecondaries() {
         return fastSecondaries;
     }
@@ -166,7 +207,7 @@ public final class ScatteringSettings {
         return depthSlices;
     }
 
-    /** Energy beyond this radius is given apart, um, positive. */
+    /** {@return energy beyond this radius is given apart, um, positive} */
     public double farRadiusUm() {
         return farRadiusUm;
     }

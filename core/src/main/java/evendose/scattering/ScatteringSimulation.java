@@ -78,7 +78,12 @@ public final class ScatteringSimulation {
         }
     }
 
-    /** The simulation of a beam on a stack. */
+    /**
+     * {@return the simulation of a beam on a stack}
+     *
+     * @param stack the layers of the sample
+     * @param settings beam, number of electrons and what to count
+     */
     public static ScatteringSimulation of(LayerStack stack, ScatteringSettings settings) {
         return new ScatteringSimulation(stack, settings);
     }
@@ -86,7 +91,9 @@ public final class ScatteringSimulation {
     /**
      * Follows the electrons.
      *
+     * @param workers threads to compute on
      * @param progress counts electrons
+     * @return what the electrons did
      */
     public ScatteringResult run(Workers workers, Progress progress) {
         int electrons = settings.electrons();
@@ -158,7 +165,7 @@ public final class ScatteringSimulation {
     }
 
     /**
-     * Paths of a few electrons and of what they set free, for pictures.
+     * {@return paths of a few electrons and of what they set free, for pictures}
      *
      * @param count number of electrons of the beam, 1 to 10,000
      */

@@ -22,13 +22,13 @@ public record ScatteringStudy(List<Run> runs) {
      * @param fits what it found
      */
     public record Run(String name, ScatteringFits fits) {
-        /** Thickness of the resist, nm; infinite if it is the half-space itself. */
+        /** {@return thickness of the resist, nm; infinite if it is the half-space itself} */
         public double resistNm() {
             LayerStack stack = fits.result().stack();
             return stack.layers().get(stack.resistIndex()).thicknessNm();
         }
 
-        /** Beam energy, keV. */
+        /** {@return beam energy, keV} */
         public double energyKev() {
             return fits.result().settings().energyKev();
         }
@@ -62,22 +62,27 @@ public record ScatteringStudy(List<Run> runs) {
             this.value = value;
         }
 
-        /** Name for an axis. */
+        /** {@return name for an axis} */
         public String label() {
             return label;
         }
 
-        /** Whether it spans orders of magnitude. */
+        /** {@return whether it spans orders of magnitude} */
         public boolean logarithmic() {
             return logarithmic;
         }
 
-        /** The number that a simulation found; NaN if its form has no meaning there. */
+        /**
+         * {@return the number that a simulation found; NaN if its form has no meaning there}
+         *
+         * @param fits forms fitted to the simulation
+         */
         public Estimate of(ScatteringFits fits) {
             return value.apply(fits);
         }
     }
 
+    /** Checks that values lie in their ranges. {@inheritDoc} */
     public ScatteringStudy {
         runs = List.copyOf(runs);
         if (runs.isEmpty()) {
@@ -86,9 +91,11 @@ public record ScatteringStudy(List<Run> runs) {
     }
 
     /**
-     * Exponent p of beta = c E^p by least squares of ln beta on ln E over the runs of one stack and thickness, with the error that
-     * follows from those of the ranges (the deviation from a power law is not in it); empty unless at least two of them have a
-     * range.
+     * {@return exponent p of beta = c E^p by least squares of ln beta on ln E over the runs of one stack and thickness, with the
+     * error that follows from those of the ranges (the deviation from a power law is not in it); empty unless at least two of them have a
+     * range}
+     *
+     * @param runs simulations at several energies
      */
     public static Optional<Estimate> exponent(List<Run> runs) {
         List<Run> sound = runs.stream()
@@ -114,17 +121,17 @@ public record ScatteringStudy(List<Run> runs) {
                 : Optional.empty();
     }
 
-    /** The runs that differ in nothing but their energies, by what they share. */
+    /** {@return the runs that differ in nothing but their energies, by what they share} */
     public Map<String, List<Run>> byEnergy() {
         return grouped(r -> r.fits().result().stack().describe());
     }
 
-    /** The runs that differ in nothing but the thickness of the resist, by what they share. */
+    /** {@return the runs that differ in nothing but the thickness of the resist, by what they share} */
     public Map<String, List<Run>> byThickness() {
         return grouped(r -> r.name() + ", " + number(r.energyKev()) + " keV");
     }
 
-    /** The runs that differ in nothing but the stack, by what they share. */
+    /** {@return the runs that differ in nothing but the stack, by what they share} */
     public Map<String, List<Run>> byStack() {
         return grouped(r -> number(r.energyKev()) + " keV, " + number(r.resistNm()) + " nm of resist");
     }
@@ -141,7 +148,9 @@ public record ScatteringStudy(List<Run> runs) {
         return value == Math.rint(value) ? String.format(Locale.ROOT, "%.0f", value) : Double.toString(value);
     }
 
-    /** The study as a table: a row a run. Numbers of a form without meaning are left empty, and {@code notes} says why. */
+    /**
+     * {@return the study as a table: a row a run} Numbers of a form without meaning are left empty, and {@code notes} says why.
+     */
     public ColumnTable table() {
         ColumnTable table = new ColumnTable();
         for (Run run : runs) {

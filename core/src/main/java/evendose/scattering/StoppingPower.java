@@ -26,8 +26,9 @@ final class StoppingPower {
     private StoppingPower() {}
 
     /**
-     * Mass stopping power S/rho, MeV cm^2/g.
+     * {@return mass stopping power S/rho, MeV cm^2/g}
      *
+     * @param material the material
      * @param energyKev kinetic energy, keV, at least 0.05
      */
     public static double massMevCm2PerG(Material material, double energyKev) {
@@ -50,17 +51,23 @@ final class StoppingPower {
         return t * t * (3 - 2 * t);
     }
 
-    /** Stopping power, keV/um. */
+    /**
+     * {@return stopping power, keV/um}
+     *
+     * @param material the material
+     * @param energyKev kinetic energy of the electron, keV
+     */
     public static double kevPerUm(Material material, double energyKev) {
         // 1 MeV cm^2/g times 1 g/cm^3 is 1e3 keV in 1e4 um.
         return massMevCm2PerG(material, energyKev) * material.densityGPerCm3() * 0.1;
     }
 
     /**
-     * Range in the continuous slowing down approximation as tables give it, g/cm^2: the integral of dT/(S/rho) by the Bethe
-     * formula alone down to 1 keV, by Simpson's rule in ln T, and T/(2 S/rho) at 1 keV for what is left. The joined stopping
+     * {@return range in the continuous slowing down approximation as tables give it, g/cm^2: the integral of dT/(S/rho) by the Bethe
+     * formula alone down to 1 keV, by Simpson's rule in ln T, and T/(2 S/rho) at 1 keV for what is left} The joined stopping
      * power of the transport gives less in heavy elements: 8 % at 10 keV in gold, 0.1 % at 100 keV.
      *
+     * @param material the material
      * @param energyKev kinetic energy, keV, at least 1
      */
     public static double rangeGPerCm2(Material material, double energyKev) {
@@ -77,15 +84,21 @@ final class StoppingPower {
         return 1e-3 * (sum * h / 3 + low / (2 * bethe(material, low, 0)));
     }
 
-    /** Range in the continuous slowing down approximation, um. */
+    /**
+     * {@return range in the continuous slowing down approximation, um}
+     *
+     * @param material the material
+     * @param energyKev kinetic energy of the electron, keV
+     */
     public static double rangeUm(Material material, double energyKev) {
         return rangeGPerCm2(material, energyKev) / material.densityGPerCm3() * 1e4;
     }
 
     /**
-     * Range of K. Kanaya, S. Okayama, J. Phys. D 5, 43 (1972), um: {@code 0.0276 A E^1.67 / (Z^0.889 rho)}, with A and Z the
+     * {@return range of K. Kanaya, S} Okayama, J. Phys. D 5, 43 (1972), um: {@code 0.0276 A E^1.67 / (Z^0.889 rho)}, with A and Z the
      * means by mass in a compound.
      *
+     * @param material the material
      * @param energyKev kinetic energy, keV
      */
     public static double kanayaOkayamaRangeUm(Material material, double energyKev) {

@@ -12,22 +12,30 @@ public final class Trajectory {
         this.zUm = zUm;
     }
 
-    /** Whether it is an electron of the beam, not a fast secondary. */
+    /** {@return whether it is an electron of the beam, not a fast secondary} */
     public boolean primary() {
         return primary;
     }
 
-    /** Number of points. */
+    /** {@return number of points} */
     public int size() {
         return xUm.length;
     }
 
-    /** Place of point {@code i} along the surface, um. */
+    /**
+     * {@return place of point {@code i} along the surface, um}
+     *
+     * @param i number of the point, from 0
+     */
     public double xUm(int i) {
         return xUm[i];
     }
 
-    /** Depth of point {@code i}, um. */
+    /**
+     * {@return depth of point {@code i}, um}
+     *
+     * @param i number of the point, from 0
+     */
     public double zUm(int i) {
         return zUm[i];
     }

@@ -4,5 +4,7 @@
  * <p>{@link evendose.scattering.ScatteringSimulation} is the entry. Cross-sections stand in classes of their own, which
  * tests hold against tables; the transport works on tables made of them. May use: {@code psf}, {@code units}, {@code files},
  * {@code parallel}.
+ *
+ * @since 0.1
  */
 package evendose.scattering;

@@ -45,7 +45,11 @@ public enum Plausible {
         this.slips = List.of(slips);
     }
 
-    /** What to tell about a value in the wanted unit that cannot be meant, with the unit it is probably in; empty if it can. */
+    /**
+     * {@return what to tell about a value in the wanted unit that cannot be meant, with the unit it is probably in; empty if it can}
+     *
+     * @param value a value as it was given
+     */
     public Optional<String> objection(double value) {
         if (value >= least && value <= most) {
             return Optional.empty();

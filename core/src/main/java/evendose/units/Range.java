@@ -9,7 +9,9 @@ public final class Range {
     /**
      * Asserts a rule.
      *
+     * @param holds whether the rule holds
      * @param rule what a value must be, beginning with its name
+     * @param value the value that it is about
      * @throws IllegalArgumentException with the rule and the value if it does not hold
      */
     public static void require(boolean holds, String rule, double value) {
@@ -18,7 +20,13 @@ public final class Range {
         }
     }
 
-    /** As above, for a whole number. */
+    /**
+     * As above, for a whole number.
+     *
+     * @param holds whether the rule holds
+     * @param rule the rule, in words that go before the value
+     * @param value the value that it is about
+     */
     public static void require(boolean holds, String rule, long value) {
         if (!holds) {
             throw new IllegalArgumentException(rule + ", got " + value);
@@ -28,13 +36,20 @@ public final class Range {
     /**
      * Asserts that a value is above 0 and finite.
      *
+     * @param what how messages call the value
+     * @param value the value
      * @throws IllegalArgumentException naming it if it is not
      */
     public static void positive(String what, double value) {
         require(value > 0 && Double.isFinite(value), what + " must be positive", value);
     }
 
-    /** As above, if there is a value. */
+    /**
+     * As above, if there is a value.
+     *
+     * @param what how messages call the value
+     * @param value the value
+     */
     public static void positive(String what, OptionalDouble value) {
         value.ifPresent(v -> positive(what, v));
     }
@@ -42,6 +57,8 @@ public final class Range {
     /**
      * Asserts that a value is 0 or more and finite.
      *
+     * @param what how messages call the value
+     * @param value the value
      * @throws IllegalArgumentException naming it if it is not
      */
     public static void notNegative(String what, double value) {

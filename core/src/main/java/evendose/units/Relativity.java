@@ -5,8 +5,8 @@ public final class Relativity {
     private Relativity() {}
 
     /**
-     * Square of the speed in units of that of light: {@code b^2 = tau (tau + 2) / (tau + 1)^2}, {@code tau} the kinetic over
-     * the rest energy.
+     * {@return square of the speed in units of that of light: {@code b^2 = tau (tau + 2) / (tau + 1)^2}, {@code tau} the kinetic over
+     * the rest energy}
      *
      * @param energyKev kinetic energy, keV, at least 0
      */

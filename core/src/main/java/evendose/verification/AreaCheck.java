@@ -45,12 +45,12 @@ public record AreaCheck(
     /** Areas below this share of the squared tolerance come from rounding, here and of crossings off the grid. */
     private static final double SPECK = 0.1;
 
-    /** Area in error: missing and in excess. */
+    /** {@return area in error: missing and in excess} */
     public double errorUm2() {
         return missingUm2 + excessUm2;
     }
 
-    /** Whether all area is accounted for, once. */
+    /** {@return whether all area is accounted for, once} */
     public boolean holds() {
         return missingUm2 == 0 && excessUm2 == 0 && overlapUm2 == 0 && missingShapes == 0;
     }

@@ -26,6 +26,7 @@ final class ContourSearch {
     /**
      * A search for this point spread function.
      *
+     * @param psf the point spread function
      * @param reachUm how far from the drawn edge to look, um, positive
      */
     public ContourSearch(PointSpreadFunction psf, double reachUm) {
@@ -38,12 +39,16 @@ final class ContourSearch {
         this.slope = sum;
     }
 
-    /** The usual reach: 25 direct ranges, at least 0.5 um. */
+    /**
+     * {@return the usual reach: 25 direct ranges, at least 0.5 um}
+     *
+     * @param psf the point spread function
+     */
     public static ContourSearch of(PointSpreadFunction psf) {
         return new ContourSearch(psf, Math.max(25 * psf.direct().rangeUm(), 0.5));
     }
 
-    /** How far from the drawn edge this looks, um. */
+    /** {@return how far from the drawn edge this looks, um} */
     public double reachUm() {
         return reachUm;
     }

@@ -15,7 +15,7 @@ public final class CorrectionVerdict {
     private CorrectionVerdict() {}
 
     /**
-     * The verdict on a correction.
+     * {@return the verdict on a correction}
      *
      * @param edges what edges do
      * @param table the doses as they are written

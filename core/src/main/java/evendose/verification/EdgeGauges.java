@@ -20,7 +20,12 @@ final class EdgeGauges {
     /** Whether a place counts, for places that must lie in some region. */
     @FunctionalInterface
     public interface Region {
-        /** Whether the point (um) is inside. */
+        /**
+         * {@return whether the point (um) is inside}
+         *
+         * @param xUm x of the point, um
+         * @param yUm y of the point, um
+         */
         boolean holds(double xUm, double yUm);
 
         /** Holds everything. */
@@ -44,9 +49,12 @@ final class EdgeGauges {
     }
 
     /**
-     * Random places.
+     * {@return random places}
      *
+     * @param edges the drawn outline
+     * @param exposure the doses and what they expose
      * @param count number of places wanted; fewer come back if edges in the region are few
+     * @param region which edges are meant
      * @param seed the same seed gives the same places
      */
     public static EdgeGauges random(OutlineEdges edges, Exposure exposure, int count, Region region, long seed) {
@@ -98,12 +106,12 @@ final class EdgeGauges {
         return good == 0 || good >= count ? drawn : random(edges, exposure, (int) wanted, region, seed);
     }
 
-    /** Number of places. */
+    /** {@return number of places} */
     public int size() {
         return edge.length;
     }
 
-    /** Number of places that lie near a corner and do not count in statistics. */
+    /** {@return number of places that lie near a corner and do not count in statistics} */
     public int nearCorners() {
         int count = 0;
         for (boolean c : corner) {

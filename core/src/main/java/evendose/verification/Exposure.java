@@ -66,7 +66,11 @@ public final class Exposure {
         }
     }
 
-    /** What a correction found. */
+    /**
+     * {@return what a correction found}
+     *
+     * @param table the doses
+     */
     public static Exposure of(DoseTable table) {
         DoseStatus[] status = new DoseStatus[table.pieces().units()];
         Arrays.setAll(status, table::status);
@@ -80,10 +84,13 @@ public final class Exposure {
     }
 
     /**
-     * Doses read back, for the layers and with the options they are said to be made for.
+     * {@return doses read back, for the layers and with the options they are said to be made for}
      *
+     * @param doses the doses
      * @param roles what each layer does; layers of the doses are found by number and datatype, or by number alone where
      *     levels took the datatype's place
+     * @param options with what options they were found
+     * @param source name of where they come from, for messages
      * @throws BadInputException if the doses have a layer that {@code roles} does not know
      */
     public static Exposure of(StoredDoses doses, List<LayerRole> roles, CorrectionOptions options, String source) {
@@ -114,6 +121,7 @@ public final class Exposure {
                 "has pieces on layer " + layer + ", which is not among the layers to verify; name it with --layer");
     }
 
+    /** {@return what is exposed} */
     public Pieces pieces() {
         return pieces;
     }
@@ -160,20 +168,22 @@ public final class Exposure {
         return false;
     }
 
-    /** The layers and what each does; layers of {@link #pieces} are indices into it. */
+    /** {@return the layers and what each does; layers of {@link #pieces} are indices into it} */
     public List<LayerRole> roles() {
         return roles;
     }
 
+    /** {@return the options that the doses were found with} */
     public CorrectionOptions options() {
         return options;
     }
 
+    /** {@return the point spread function that the doses were found for} */
     public PointSpreadFunction psf() {
         return options.psf();
     }
 
-    /** Dose at factor 1, uC/cm^2, if known. */
+    /** {@return dose at factor 1, uC/cm^2, if known} */
     public OptionalDouble baseDoseUcPerCm2() {
         return baseDose;
     }
@@ -183,12 +193,16 @@ public final class Exposure {
         return corrected;
     }
 
-    /** Dose factors of all units, a new array. */
+    /** {@return dose factors of all units, a new array} */
     public double[] factors() {
         return corrected.clone();
     }
 
-    /** Dose factor of unit {@code u}. */
+    /**
+     * {@return dose factor of unit {@code u}}
+     *
+     * @param u number of the unit, from 0
+     */
     public double factor(int u) {
         return corrected[u];
     }
@@ -204,8 +218,8 @@ public final class Exposure {
     }
 
     /**
-     * Energy at which the resist develops: what the edge criterion puts on drawn edges; half of what the area criterion puts
-     * into shapes.
+     * {@return energy at which the resist develops: what the edge criterion puts on drawn edges; half of what the area criterion puts
+     * into shapes}
      */
     public double threshold() {
         return wanted() * (options.criterion() == Criterion.EDGE ? 1 : 0.5);
@@ -216,12 +230,16 @@ public final class Exposure {
         return WantedEnergy.of(options.psf(), options.criterion(), options.referenceDensity());
     }
 
-    /** Whether some layer is corrected towards an energy of its own: depths matter then, not edges. */
+    /** {@return whether some layer is corrected towards an energy of its own: depths matter then, not edges} */
     public boolean isGreyTone() {
         return options.criterion() == Criterion.MEAN && roles.stream().anyMatch(r -> r.target() != 1);
     }
 
-    /** Threshold for shapes of layer {@code index}: scaled by its target where that is not 1. */
+    /**
+     * {@return threshold for shapes of layer {@code index}: scaled by its target where that is not 1}
+     *
+     * @param index number of the layer, from 0
+     */
     public double threshold(int index) {
         return threshold() * roles.get(index).target();
     }
@@ -231,7 +249,11 @@ public final class Exposure {
         return roles.get(index).fixedDose().isEmpty();
     }
 
-    /** Energy from closed forms, with the doses or with factors 1. */
+    /**
+     * {@return energy from closed forms, with the doses or with factors 1}
+     *
+     * @param withDoses whether with the doses; if not, all factors are 1
+     */
     public PointEnergy exact(boolean withDoses) {
         return exact(withDoses, psf());
     }
@@ -256,7 +278,12 @@ public final class Exposure {
         return Math.max(1, cost * share);
     }
 
-    /** The engine's energies, error below 5e-5: for many points, where closed forms would take too long. */
+    /**
+     * {@return the engine's energies, error below 5e-5: for many points, where closed forms would take too long}
+     *
+     * @param workers threads to compute on
+     * @param progress hears how far the work is
+     */
     public Fields fields(Workers workers, Progress progress) {
         return fields(0, workers, progress);
     }
@@ -265,6 +292,9 @@ public final class Exposure {
      * As {@link #fields(Workers, Progress)}, for other point spread functions, too: doses are put on the grids once for all of them.
      *
      * @param slack by how much, relative, their ranges may differ from those of {@link #psf()}, at least 0 and below 1
+     * @param workers threads to compute on
+     * @param progress hears how far the work is
+     * @return the energies
      */
     Fields fields(double slack, Workers workers, Progress progress) {
         EnginePlan plan = EnginePlan.forPoints(pieces, psf(), POINTS, slack > 0 ? FIELDS_AROUND : FIELDS, slack);
@@ -280,7 +310,11 @@ public final class Exposure {
             this.model = model;
         }
 
-        /** Energy with the doses or with factors 1. */
+        /**
+         * {@return energy with the doses or with factors 1}
+         *
+         * @param withDoses whether with the doses; if not, all factors are 1
+         */
         public PointEnergy of(boolean withDoses) {
             return of(withDoses, psf());
         }

@@ -24,12 +24,12 @@ public record LineWidth(
         double doseDownPercent,
         double doseUpPercent) {
 
-    /** Uncorrected less drawn width, nm. */
+    /** {@return uncorrected less drawn width, nm} */
     public double uncorrectedErrorNm() {
         return 1e3 * (uncorrectedUm - gauge.drawnUm());
     }
 
-    /** Corrected less drawn width, nm. */
+    /** {@return corrected less drawn width, nm} */
     public double correctedErrorNm() {
         return 1e3 * (correctedUm - gauge.drawnUm());
     }

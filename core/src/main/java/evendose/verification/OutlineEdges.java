@@ -31,7 +31,7 @@ public final class OutlineEdges {
     private int[] items;
 
     /**
-     * The outline of merged shapes.
+     * {@return the outline of merged shapes}
      *
      * @param merged merged shapes, dbu; their groups are the layers
      * @param dbuUm size of a database unit, um
@@ -168,8 +168,13 @@ public final class OutlineEdges {
     }
 
     /**
-     * Whether a place on the outline lies nearer than {@code distanceUm}, along the outline, to a corner: a place where the
-     * outline, looked at over {@code scaleUm} to both sides, turns by more than 40 degrees.
+     * {@return whether a place on the outline lies nearer than {@code distanceUm}, along the outline, to a corner: a place where the
+     * outline, looked at over {@code scaleUm} to both sides, turns by more than 40 degrees}
+     *
+     * @param e number of the edge, from 0
+     * @param t place on the edge, 0 at its start to 1 at its end
+     * @param distanceUm how near, um
+     * @param scaleUm length of an edge that is long, um
      */
     boolean nearCorner(int e, double t, double distanceUm, double scaleUm) {
         double length = lengthUm(e);

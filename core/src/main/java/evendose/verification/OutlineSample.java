@@ -59,6 +59,9 @@ public final class OutlineSample {
      * @param drawn what is drawn
      * @param windowUm left, bottom, right, top of the part to look at, um; empty for all
      * @param reachUm distance from which polygons add to the energy in a tile, um: the larger, the fewer tiles
+     * @param workers threads to compute on
+     * @param progress hears how far the work is
+     * @return the sample
      */
     public static OutlineSample of(
             DrawnPattern drawn, Optional<double[]> windowUm, double reachUm, Workers workers, Progress progress) {

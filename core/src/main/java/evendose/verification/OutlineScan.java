@@ -26,7 +26,16 @@ record OutlineScan(int edges, int narrow, int lost, int closed, List<TroubleSpot
 
     private static final int SPOTS_OF_A_KIND = 20;
 
-    /** Scans. */
+    /**
+     * Scans.
+     *
+     * @param exposure the doses and what they expose
+     * @param edges the drawn outline
+     * @param energy the energy at any point
+     * @param region which edges are meant
+     * @param workers threads to compute on
+     * @return what was found
+     */
     public static OutlineScan of(
             Exposure exposure, OutlineEdges edges, PointEnergy energy, EdgeGauges.Region region, Workers workers) {
         return of(exposure, edges, energy, region, MOST_EDGES, workers);

@@ -6,13 +6,20 @@ import evendose.parallel.Workers;
 /** Absorbed energy at any point; may be called from many threads. */
 @FunctionalInterface
 public interface PointEnergy {
-    /** Energy at a point (um), relative to a uniformly exposed plane at factor 1. */
+    /**
+     * {@return energy at a point (um), relative to a uniformly exposed plane at factor 1}
+     *
+     * @param xUm x of the point, um
+     * @param yUm y of the point, um
+     */
     double at(double xUm, double yUm);
 
     /**
-     * The same energy for many points of one line: those at ({@code xUm + t ux}, {@code yUm + t uy}). What this one can compute
-     * once for the whole line, the other one has ready.
+     * {@return the same energy for many points of one line: those at ({@code xUm + t ux}, {@code yUm + t uy})} What this one can
+     * compute once for the whole line, the other one has ready.
      *
+     * @param xUm x of the point that lengths are taken from, um
+     * @param yUm y of this point, um
      * @param ux x of the unit direction
      * @param uy y of it
      * @param fromUm smallest {@code t} asked for, um
@@ -25,6 +32,8 @@ public interface PointEnergy {
     /**
      * The energies at the centres of pixels.
      *
+     * @param pixels the pixels
+     * @param workers threads to compute on
      * @return one energy a pixel, a new array
      */
     default float[] at(PixelGrid pixels, Workers workers) {

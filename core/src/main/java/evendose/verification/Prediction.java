@@ -53,7 +53,11 @@ public record Prediction(
     private static final int WORST = 15;
     private static final double PERCENT = 10;
 
-    /** Distance beyond which pieces add less than 1e-10 of a term, um. */
+    /**
+     * {@return distance beyond which pieces add less than 1e-10 of a term, um}
+     *
+     * @param psf the point spread function
+     */
     public static double reachUm(PointSpreadFunction psf) {
         return 5 * psf.longestUm();
     }
@@ -61,8 +65,13 @@ public record Prediction(
     /**
      * Predicts.
      *
+     * @param whole the doses, with their surroundings
+     * @param outline where to look
      * @param allowedNm how far an edge may be off, nm; empty for a tenth of the feature
      * @param full whether widths and sensitivities are wanted, not the verdict alone
+     * @param workers threads to compute on
+     * @param progress hears how far the work is
+     * @return what will develop
      */
     public static Prediction of(
             Exposure whole,

@@ -62,9 +62,14 @@ public record Sensitivity(double percent, List<Effect> effects) {
     /**
      * Computes the effects.
      *
+     * @param exposure the doses and what they expose
+     * @param gauges where to measure
      * @param percent by how much each parameter is off, %, above 0 and below 100
      * @param nominal the energy with the doses
      * @param varied the same for other point spread functions, see {@link #vary}
+     * @param workers threads to compute on
+     * @param progress hears how far the work is
+     * @return the effects
      */
     static Sensitivity of(
             Exposure exposure,
@@ -113,8 +118,12 @@ public record Sensitivity(double percent, List<Effect> effects) {
     }
 
     /**
-     * The point spread function with one parameter multiplied: {@code alpha} stands for the ranges of the direct terms, {@code beta}
-     * for those of all others, {@code eta} for the energy of all others over that of the direct ones.
+     * {@return the point spread function with one parameter multiplied: {@code alpha} stands for the ranges of the direct terms,
+     * {@code beta} for those of all others, {@code eta} for the energy of all others over that of the direct ones}
+     *
+     * @param psf the point spread function
+     * @param parameter one of alpha, beta and eta
+     * @param factor what it is multiplied by, positive
      */
     static PointSpreadFunction vary(PointSpreadFunction psf, String parameter, double factor) {
         List<GaussianTerm> terms = new ArrayList<>();

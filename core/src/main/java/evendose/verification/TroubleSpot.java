@@ -37,7 +37,7 @@ public record TroubleSpot(Kind kind, double xUm, double yUm, double size, String
             this.word = word;
         }
 
-        /** The word used in tables. */
+        /** {@return the word used in tables} */
         public String word() {
             return word;
         }

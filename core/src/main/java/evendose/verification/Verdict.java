@@ -38,6 +38,7 @@ public record Verdict(
     /** Most worst places told. */
     public static final int WORST = 5;
 
+    /** Checks that values lie in their ranges. {@inheritDoc} */
     public Verdict {
         worst = List.copyOf(worst);
         reservations = List.copyOf(reservations);
@@ -88,7 +89,7 @@ public record Verdict(
         return lost + closed + off;
     }
 
-    /** Whether all that was looked at comes out as drawn and there is no reservation. */
+    /** {@return whether all that was looked at comes out as drawn and there is no reservation} */
     public boolean good() {
         return failed() == 0 && reservations.isEmpty();
     }
@@ -119,7 +120,7 @@ public record Verdict(
         return allowedNm.isPresent() ? text("%.4g nm", allowedNm.getAsDouble()) : "a tenth of the feature";
     }
 
-    /** What edges do with the worst place, reservations and notes, the gravest first: a sentence each, at least one. */
+    /** {@return what edges do with the worst place, reservations and notes, the gravest first: a sentence each, at least one} */
     public List<String> sentences() {
         List<String> all = new ArrayList<>();
         if (failed() > 0) {
@@ -137,7 +138,7 @@ public record Verdict(
                 : all;
     }
 
-    /** The verdict as plain values by name, for {@code summary.json}. */
+    /** {@return the verdict as plain values by name, for {@code summary.json}} */
     public Map<String, Object> facts() {
         Map<String, Object> facts = new LinkedHashMap<>();
         facts.put("as_drawn", good());

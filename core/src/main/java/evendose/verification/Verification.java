@@ -51,7 +51,7 @@ public record Verification(
         Sensitivity sensitivity,
         List<TroubleSpot> worst) {
 
-    /** What comes out as drawn, with all that is wrong with areas and doses. */
+    /** {@return what comes out as drawn, with all that is wrong with areas and doses} */
     public Verdict verdict() {
         List<String> wrong = new ArrayList<>();
         if (areas.missingShapes() > 0) {
@@ -83,7 +83,7 @@ public record Verification(
         return String.format(Locale.ROOT, pattern, values);
     }
 
-    /** Whether all area is there once, every dose is the one its layout needs, and every edge comes out as drawn. */
+    /** {@return whether all area is there once, every dose is the one its layout needs, and every edge comes out as drawn} */
     public boolean holds() {
         return verdict().good();
     }

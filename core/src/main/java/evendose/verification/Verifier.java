@@ -61,7 +61,9 @@ public final class Verifier {
      * @param allowedNm how far an edge may be off, nm; empty for a tenth of the feature
      * @param gauges where to measure widths; null for automatic places
      * @param sensitivityPercent by how much parameters are off in the sensitivity, %
-     * @throws IllegalArgumentException if the layers are not those of {@code exposure}
+     * @param workers threads to compute on
+     * @param progress hears how far the work is
+     * @return what was found
      */
     public static Verification verify(
             Exposure exposure,
@@ -217,6 +219,12 @@ public final class Verifier {
     /** A way to choose width gauges, given a finder and the widest shape to measure, um. */
     @FunctionalInterface
     public interface GaugeChoice {
+        /**
+         * {@return where to measure}
+         *
+         * @param finder finds lines and gaps
+         * @param widestUm widest line or gap looked for, um
+         */
         List<WidthGauge> choose(WidthGauges finder, double widestUm);
     }
 

@@ -28,12 +28,12 @@ public record WidthGauge(
         double density,
         int layer) {
 
-    /** x of the middle, um. */
+    /** {@return x of the middle, um} */
     public double middleXUm() {
         return xUm + 0.5 * drawnUm * ux;
     }
 
-    /** y of the middle, um. */
+    /** {@return y of the middle, um} */
     public double middleYUm() {
         return yUm + 0.5 * drawnUm * uy;
     }

@@ -39,6 +39,8 @@ public final class WidthGauges {
     /**
      * A finder.
      *
+     * @param edges the drawn outline
+     * @param exposure the doses and what they expose
      * @param density share of the surroundings that is covered: energy of the main term with all factors 1, over its weight
      */
     public WidthGauges(OutlineEdges edges, Exposure exposure, PointEnergy density) {
@@ -48,9 +50,11 @@ public final class WidthGauges {
     }
 
     /**
-     * Gauges across lines at the given places, at most {@code perClass} of a class, classes by rising width and density.
+     * {@return gauges across lines at the given places, at most {@code perClass} of a class, classes by rising width and density}
      *
+     * @param places where to look for lines
      * @param widestUm widest shape to measure, um
+     * @param perClass most gauges of lines of one kind
      * @param mostGauges most gauges in all
      */
     List<WidthGauge> automatic(EdgeGauges places, double widestUm, int perClass, int mostGauges) {
@@ -175,6 +179,8 @@ public final class WidthGauges {
      * Gauges from a table with a header row: {@code x_um,y_um} of a point inside a line, and optionally {@code angle_deg} of
      * the gauge line (counter-clockwise from the x axis; without it, the narrowest way across is taken) and {@code name}.
      *
+     * @param file the CSV file
+     * @param widestUm widest line or gap looked for, um
      * @throws BadInputException if the table is not sound, or a point does not lie between two edges of a shape
      */
     public List<WidthGauge> fromTable(Path file, double widestUm) {

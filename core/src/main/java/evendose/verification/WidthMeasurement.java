@@ -33,6 +33,7 @@ public final class WidthMeasurement {
      * Developed width, um.
      *
      * @param energy the energy
+     * @param g where to measure
      * @param doseScale factor on all doses, positive
      * @return the width, or NaN where the line does not develop with two edges
      */
@@ -65,10 +66,12 @@ public final class WidthMeasurement {
     }
 
     /**
-     * Everything about each gauge.
+     * {@return everything about each gauge}
      *
      * @param before energy with factor 1 everywhere
      * @param after energy with the doses
+     * @param gauges where to measure
+     * @param workers threads to compute on
      */
     List<LineWidth> measure(PointEnergy before, PointEnergy after, List<WidthGauge> gauges, Workers workers) {
         LineWidth[] widths = new LineWidth[gauges.size()];

@@ -9,5 +9,7 @@
  *
  * <p>May use: {@code energy}, {@code correction}, {@code pieces}, {@code psf}, {@code layout}, {@code geometry}, {@code units},
  * {@code files}, {@code parallel}.
+ *
+ * @since 0.1
  */
 package evendose.verification;

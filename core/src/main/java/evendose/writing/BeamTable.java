@@ -32,7 +32,7 @@ public final class BeamTable {
     }
 
     /**
-     * A table.
+     * {@return a table}
      *
      * @param currentNa rising currents, nA, positive, at least two
      * @param diameterNm beam diameter at each, nm, positive
@@ -53,6 +53,8 @@ public final class BeamTable {
     /**
      * Reads a table with the columns {@code current_na} and {@code beam_nm}.
      *
+     * @param file the CSV file
+     * @return the table
      * @throws BadInputException naming the line if it is not sound
      */
     public static BeamTable read(Path file) {
@@ -87,12 +89,12 @@ public final class BeamTable {
         return OptionalDouble.of(Math.exp(logDiameter.value(Math.log(within))));
     }
 
-    /** The currents of the rows, nA, a new array. */
+    /** {@return the currents of the rows, nA, a new array} */
     public double[] currentsNa() {
         return currentNa.clone();
     }
 
-    /** The diameters of the rows, nm, a new array. */
+    /** {@return the diameters of the rows, nm, a new array} */
     public double[] diametersNm() {
         return diameterNm.clone();
     }

@@ -33,7 +33,11 @@ public final class DosedPieces {
         }
     }
 
-    /** The pieces of a table that was just computed. */
+    /**
+     * {@return the pieces of a table that was just computed}
+     *
+     * @param table the doses
+     */
     public static DosedPieces of(DoseTable table) {
         int[] level = new int[table.pieces().units()];
         Arrays.setAll(level, table::level);
@@ -41,8 +45,10 @@ public final class DosedPieces {
     }
 
     /**
-     * Doses read back from a file. Up to {@value DoseLevels#USUAL} different factors are levels by themselves, in rising order as a
-     * correction with limited doses numbers them; more are grouped as it groups free ones, in geometric steps.
+     * {@return doses read back from a file} Up to {@value DoseLevels#USUAL} different factors are levels by themselves, in rising
+     * order as a correction with limited doses numbers them; more are grouped as it groups free ones, in geometric steps.
+     *
+     * @param doses doses as read
      */
     public static DosedPieces of(StoredDoses doses) {
         double[] distinct = Arrays.stream(doses.factors()).sorted().distinct().toArray();
@@ -60,6 +66,8 @@ public final class DosedPieces {
      * Reads doses from what a correction writes, also after a person edited it: its folder, its piece table, or its layout of
      * pieces with the level table beside it.
      *
+     * @param file folder or file
+     * @return the pieces with their doses
      * @throws evendose.files.BadInputException naming file and place if it is not sound or holds no piece
      */
     public static DosedPieces read(Path file) {
@@ -70,12 +78,12 @@ public final class DosedPieces {
         return pieces;
     }
 
-    /** Number of pieces. */
+    /** {@return number of pieces} */
     public int size() {
         return factor.length;
     }
 
-    /** The pieces. */
+    /** {@return the pieces} */
     public Pieces pieces() {
         return pieces;
     }

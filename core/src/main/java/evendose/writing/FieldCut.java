@@ -11,17 +11,17 @@ package evendose.writing;
  * @param toUm where it ends, um
  */
 public record FieldCut(int shape, boolean vertical, double borderUm, double fromUm, double toUm) {
-    /** x of the middle of the cut, um. */
+    /** {@return x of the middle of the cut, um} */
     public double xUm() {
         return vertical ? borderUm : 0.5 * (fromUm + toUm);
     }
 
-    /** y of the middle of the cut, um. */
+    /** {@return y of the middle of the cut, um} */
     public double yUm() {
         return vertical ? 0.5 * (fromUm + toUm) : borderUm;
     }
 
-    /** Length of the cut, um. */
+    /** {@return length of the cut, um} */
     public double lengthUm() {
         return toUm - fromUm;
     }

@@ -28,12 +28,13 @@ public record PlanChoice(
         double totalS,
         List<String> obstacles,
         List<String> cautions) {
+    /** Checks that values lie in their ranges. {@inheritDoc} */
     public PlanChoice {
         obstacles = List.copyOf(obstacles);
         cautions = List.copyOf(cautions);
     }
 
-    /** Whether nothing forbids it. */
+    /** {@return whether nothing forbids it} */
     public boolean feasible() {
         return obstacles.isEmpty();
     }

@@ -13,7 +13,7 @@ package evendose.writing;
  */
 public record SmallestFeature(
         int shape, double xUm, double yUm, double sideUm, double factor, double electrons, double pointsPerSide) {
-    /** Relative standard deviation of its dose from the chance arrival of electrons. */
+    /** {@return relative standard deviation of its dose from the chance arrival of electrons} */
     public double relativeSpread() {
         return ExposureArithmetic.relativeSpread(electrons);
     }

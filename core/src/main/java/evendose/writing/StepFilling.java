@@ -35,6 +35,7 @@ public record StepFilling(
     /** Most pieces listed for a step. */
     public static final int MOST_LISTED = 50;
 
+    /** Checks that values lie in their ranges. {@inheritDoc} */
     public StepFilling {
         worst = List.copyOf(worst);
     }

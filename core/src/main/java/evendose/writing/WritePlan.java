@@ -36,44 +36,45 @@ public record WritePlan(
         List<StepFilling> fillings,
         List<PlannedLevel> levels,
         SmallestFeature feature) {
+    /** Checks that values lie in their ranges. {@inheritDoc} */
     public WritePlan {
         choices = List.copyOf(choices);
         fillings = List.copyOf(fillings);
         levels = List.copyOf(levels);
     }
 
-    /** The choice that the plan describes. */
+    /** {@return the choice that the plan describes} */
     public PlanChoice choice() {
         return choices.get(chosen);
     }
 
-    /** What filling does at the step of {@link #choice}. */
+    /** {@return what filling does at the step of {@link #choice}} */
     public StepFilling filling() {
         double step = choice().stepNm();
         return fillings.stream().filter(f -> f.stepNm() == step).findFirst().orElseThrow();
     }
 
-    /** Number of fields written, all copies. */
+    /** {@return number of fields written, all copies} */
     public long fieldsWritten() {
         return (long) settings.copies() * fields.map(WritingFields::count).orElse(1);
     }
 
-    /** Number of pieces written, all copies; a piece across a field border counts in each field. */
+    /** {@return number of pieces written, all copies; a piece across a field border counts in each field} */
     public long partsWritten() {
         return settings.copies() * fields.map(WritingFields::parts).orElse(pieces);
     }
 
-    /** Time lost at the start of pieces, s. */
+    /** {@return time lost at the start of pieces, s} */
     public double pieceSettlingS() {
         return settlingS(partsWritten(), settings);
     }
 
-    /** Time lost at the start of fields, s. */
+    /** {@return time lost at the start of fields, s} */
     public double fieldSettlingS() {
         return fieldsWritten() * settings.settlePerFieldS();
     }
 
-    /** Time of stage moves, s: one to each field. */
+    /** {@return time of stage moves, s: one to each field} */
     public double stageMovesS() {
         return fieldsWritten() * settings.stageMoveS();
     }
@@ -82,14 +83,14 @@ public record WritePlan(
         return parts * settings.settlePerPieceUs() * 1e-6;
     }
 
-    /** Time left in the slot at the end, s, negative if it is too short; empty without a slot. */
+    /** {@return time left in the slot at the end, s, negative if it is too short; empty without a slot} */
     public OptionalDouble slotLeftS() {
         return settings.slotS().isPresent()
                 ? OptionalDouble.of(settings.slotS().getAsDouble() - choice().totalS())
                 : OptionalDouble.empty();
     }
 
-    /** How many copies fit in the slot; empty without a slot. */
+    /** {@return how many copies fit in the slot; empty without a slot} */
     public OptionalLong copiesInSlot() {
         if (settings.slotS().isEmpty()) {
             return OptionalLong.empty();

@@ -16,16 +16,38 @@ public final class WritePlanFiles {
     private WritePlanFiles() {}
 
     /**
-     * The text of {@code plan.json}. The keys at the top describe the chosen current and step; what is not known is null.
+     * {@return the text of {@code plan.json}} The keys at the top describe the chosen current and step; what is not known is null.
      *
+     * @param plan the plan
      * @param doses name of the dose table as the user gave it
      * @param version version of the program
      */
     public static String json(WritePlan plan, String doses, String version) {
-        WriterSettings settings = plan.settings();
-        PlanChoice choice = plan.choice();
         ObjectNode root = MAPPER.createObjectNode();
         root.put("program", "evendose").put("version", version).put("doses", doses);
+        totals(root, plan);
+        texts(root.putArray("obstacles"), plan.choice().obstacles());
+        texts(root.putArray("cautions"), plan.choice().cautions());
+        smallestFeature(root.putObject("smallest_feature"), plan);
+        fields(root, plan);
+        ArrayNode fillings = root.putArray("filling");
+        plan.fillings().forEach(filling -> filling(fillings.addObject(), filling));
+        ArrayNode levels = root.putArray("levels");
+        plan.levels().forEach(level -> level(levels.addObject(), level));
+        ArrayNode choices = root.putArray("choices");
+        plan.choices().forEach(choice -> choice(choices.addObject(), choice));
+        options(root.putObject("options"), plan.settings());
+        root.put("caution", "Times do not count what was not given; compare with a job of your own tool first.");
+        try {
+            return MAPPER.writerWithDefaultPrettyPrinter().writeValueAsString(root) + "\n";
+        } catch (JsonProcessingException e) {
+            throw new IllegalStateException("a tree of plain values is always writable", e);
+        }
+    }
+
+    private static void totals(ObjectNode root, WritePlan plan) {
+        WriterSettings settings = plan.settings();
+        PlanChoice choice = plan.choice();
         root.put("feasible", choice.feasible());
         root.put("current_na", choice.currentNa());
         root.put("step_nm", choice.stepNm());
@@ -49,65 +71,18 @@ public final class WritePlanFiles {
         if (plan.copiesInSlot().isPresent()) {
             root.put("copies_in_slot", plan.copiesInSlot().getAsLong());
         }
-        texts(root.putArray("obstacles"), choice.obstacles());
-        texts(root.putArray("cautions"), choice.cautions());
+    }
+
+    private static void smallestFeature(ObjectNode node, WritePlan plan) {
         SmallestFeature feature = plan.feature();
-        ObjectNode smallest = root.putObject("smallest_feature");
-        smallest.put("side_um", feature.sideUm());
+        node.put("side_um", feature.sideUm());
         if (feature.shape() >= 0) {
-            smallest.put("shape", feature.shape()).put("x_um", feature.xUm()).put("y_um", feature.yUm());
+            node.put("shape", feature.shape()).put("x_um", feature.xUm()).put("y_um", feature.yUm());
         }
-        smallest.put("dose_uc_per_cm2", settings.baseDoseUcPerCm2() * feature.factor());
-        smallest.put("electrons", feature.electrons());
-        smallest.put("dose_spread_1_sigma_percent", 100 * feature.relativeSpread());
-        smallest.put("points_per_side", feature.pointsPerSide());
-        fields(root, plan);
-        ArrayNode fillings = root.putArray("filling");
-        for (StepFilling f : plan.fillings()) {
-            ObjectNode node = fillings.addObject();
-            node.put("step_nm", f.stepNm()).put("points", f.points());
-            node.put("charge_error_percent", 100 * f.chargeError());
-            node.put("rms_dose_error_percent", 100 * f.rmsError());
-            node.put("area_share_off_by_over_1_percent", f.areaOver1Percent());
-            node.put("area_share_off_by_over_5_percent", f.areaOver5Percent());
-            node.put("pieces_thinner_than_a_step", f.thinPieces());
-        }
-        ArrayNode levels = root.putArray("levels");
-        for (PlannedLevel level : plan.levels()) {
-            ObjectNode node = levels.addObject();
-            node.put("level", level.level());
-            node.put("pieces", level.pieces());
-            node.put("area_um2", level.areaUm2());
-            node.put("dose_factor", level.meanFactor());
-            node.put("dose_factor_min", level.minFactor());
-            node.put("dose_factor_max", level.maxFactor());
-            node.put("dose_uc_per_cm2", level.doseUcPerCm2());
-            node.put("dwell_ns", level.dwellNs());
-            node.put("highest_frequency_mhz", level.highestFrequencyMhz());
-            node.put("breaks_clock", level.breaksClock());
-            node.put("electrons_per_point", level.electronsPerPoint());
-            put(node, "highest_current_na", level.highestCurrentNa());
-        }
-        ArrayNode choices = root.putArray("choices");
-        for (PlanChoice c : plan.choices()) {
-            ObjectNode node = choices.addObject();
-            node.put("current_na", c.currentNa()).put("step_nm", c.stepNm());
-            put(node, "beam_nm", c.beamNm());
-            node.put("highest_frequency_mhz", c.highestFrequencyMhz());
-            node.put("levels_above_clock", c.brokenLevels());
-            put(node, "highest_current_na", c.highestCurrentNa());
-            node.put("beam_on_s", c.beamOnS()).put("total_s", c.totalS());
-            node.put("feasible", c.feasible());
-            texts(node.putArray("obstacles"), c.obstacles());
-            texts(node.putArray("cautions"), c.cautions());
-        }
-        options(root.putObject("options"), settings);
-        root.put("caution", "Times do not count what was not given; compare with a job of your own tool first.");
-        try {
-            return MAPPER.writerWithDefaultPrettyPrinter().writeValueAsString(root) + "\n";
-        } catch (JsonProcessingException e) {
-            throw new IllegalStateException("a tree of plain values is always writable", e);
-        }
+        node.put("dose_uc_per_cm2", plan.settings().baseDoseUcPerCm2() * feature.factor());
+        node.put("electrons", feature.electrons());
+        node.put("dose_spread_1_sigma_percent", 100 * feature.relativeSpread());
+        node.put("points_per_side", feature.pointsPerSide());
     }
 
     private static void fields(ObjectNode root, WritePlan plan) {
@@ -123,6 +98,42 @@ public final class WritePlanFiles {
         node.put("left_um", fields.leftUm()).put("bottom_um", fields.bottomUm());
         node.put("shapes_cut", fields.cutShapes()).put("cuts", fields.cuts().size());
         node.put("pieces_by_field", fields.parts());
+    }
+
+    private static void filling(ObjectNode node, StepFilling f) {
+        node.put("step_nm", f.stepNm()).put("points", f.points());
+        node.put("charge_error_percent", 100 * f.chargeError());
+        node.put("rms_dose_error_percent", 100 * f.rmsError());
+        node.put("area_share_off_by_over_1_percent", f.areaOver1Percent());
+        node.put("area_share_off_by_over_5_percent", f.areaOver5Percent());
+        node.put("pieces_thinner_than_a_step", f.thinPieces());
+    }
+
+    private static void level(ObjectNode node, PlannedLevel level) {
+        node.put("level", level.level());
+        node.put("pieces", level.pieces());
+        node.put("area_um2", level.areaUm2());
+        node.put("dose_factor", level.meanFactor());
+        node.put("dose_factor_min", level.minFactor());
+        node.put("dose_factor_max", level.maxFactor());
+        node.put("dose_uc_per_cm2", level.doseUcPerCm2());
+        node.put("dwell_ns", level.dwellNs());
+        node.put("highest_frequency_mhz", level.highestFrequencyMhz());
+        node.put("breaks_clock", level.breaksClock());
+        node.put("electrons_per_point", level.electronsPerPoint());
+        put(node, "highest_current_na", level.highestCurrentNa());
+    }
+
+    private static void choice(ObjectNode node, PlanChoice c) {
+        node.put("current_na", c.currentNa()).put("step_nm", c.stepNm());
+        put(node, "beam_nm", c.beamNm());
+        node.put("highest_frequency_mhz", c.highestFrequencyMhz());
+        node.put("levels_above_clock", c.brokenLevels());
+        put(node, "highest_current_na", c.highestCurrentNa());
+        node.put("beam_on_s", c.beamOnS()).put("total_s", c.totalS());
+        node.put("feasible", c.feasible());
+        texts(node.putArray("obstacles"), c.obstacles());
+        texts(node.putArray("cautions"), c.cautions());
     }
 
     private static void options(ObjectNode node, WriterSettings s) {
@@ -162,7 +173,11 @@ public final class WritePlanFiles {
         }
     }
 
-    /** The text of {@code plan-levels.csv}. */
+    /**
+     * {@return the text of {@code plan-levels.csv}}
+     *
+     * @param plan the plan
+     */
     public static String levelsCsv(WritePlan plan) {
         StringBuilder text = new StringBuilder("level,pieces,area_um2,dose_factor,dose_uc_per_cm2,dwell_ns,"
                 + "highest_frequency_mhz,breaks_clock,electrons_per_point,highest_current_na\n");
@@ -183,7 +198,11 @@ public final class WritePlanFiles {
         return text.toString();
     }
 
-    /** The text of {@code plan-choices.csv}. */
+    /**
+     * {@return the text of {@code plan-choices.csv}}
+     *
+     * @param plan the plan
+     */
     public static String choicesCsv(WritePlan plan) {
         StringBuilder text = new StringBuilder("current_na,step_nm,beam_nm,highest_frequency_mhz,levels_above_clock,"
                 + "highest_current_na,beam_on_s,total_s,feasible,chosen,remarks\n");
@@ -209,7 +228,11 @@ public final class WritePlanFiles {
         return text.toString();
     }
 
-    /** The text of {@code plan-cuts.csv}: where field borders run through shapes. */
+    /**
+     * {@return the text of {@code plan-cuts.csv}: where field borders run through shapes}
+     *
+     * @param plan the plan
+     */
     public static String cutsCsv(WritePlan plan) {
         StringBuilder text = new StringBuilder("shape,border,border_um,from_um,to_um,x_um,y_um,length_um\n");
         plan.fields().ifPresent(fields -> {
@@ -229,7 +252,11 @@ public final class WritePlanFiles {
         return text.toString();
     }
 
-    /** The text of {@code plan-filling.csv}: what filling with whole steps does, a row a step. */
+    /**
+     * {@return the text of {@code plan-filling.csv}: what filling with whole steps does, a row a step}
+     *
+     * @param plan the plan
+     */
     public static String fillingCsv(WritePlan plan) {
         StringBuilder text = new StringBuilder("step_nm,points,charge_error_percent,rms_dose_error_percent,"
                 + "area_share_off_by_over_1_percent,area_share_off_by_over_5_percent,pieces_thinner_than_a_step\n");
@@ -247,7 +274,11 @@ public final class WritePlanFiles {
         return text.toString();
     }
 
-    /** The text of {@code plan-pieces.csv}: for each step the pieces whose dose filling puts off most, worst first. */
+    /**
+     * {@return the text of {@code plan-pieces.csv}: for each step the pieces whose dose filling puts off most, worst first}
+     *
+     * @param plan the plan
+     */
     public static String piecesCsv(WritePlan plan) {
         StringBuilder text =
                 new StringBuilder("step_nm,shape,x_um,y_um,width_nm,height_nm,rows,points,dose_error_percent\n");

@@ -83,6 +83,7 @@ public final class WritePlanner {
      * @param settings the tool and the job
      * @param currentsNa currents to choose from, nA, positive, at least one
      * @param stepsNm steps to choose from, nm, positive, at least one
+     * @return the plan for the best choice, with all others
      * @throws IllegalArgumentException if a value is out of range
      */
     public static WritePlan plan(DosedPieces pieces, WriterSettings settings, double[] currentsNa, double[] stepsNm) {

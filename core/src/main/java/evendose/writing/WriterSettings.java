@@ -38,6 +38,7 @@ public record WriterSettings(
     /** Time to load and pump when nothing else is said: 15 min, common practice. */
     public static final double USUAL_LOADING_S = 15 * 60;
 
+    /** Checks that values lie in their ranges. {@inheritDoc} */
     public WriterSettings {
         Range.positive("base dose (uC/cm^2)", baseDoseUcPerCm2);
         Range.positive("clock (MHz)", clockMhz);
@@ -55,7 +56,11 @@ public record WriterSettings(
         }
     }
 
-    /** A builder that starts from the usual values. */
+    /**
+     * {@return a builder that starts from the usual values}
+     *
+     * @param baseDoseUcPerCm2 dose at factor 1, uC/cm^2
+     */
     public static Builder builder(double baseDoseUcPerCm2) {
         return new Builder(baseDoseUcPerCm2);
     }
@@ -79,63 +84,129 @@ public record WriterSettings(
             this.baseDoseUcPerCm2 = baseDoseUcPerCm2;
         }
 
+        /**
+         * Sets what the pattern generator keeps up with.
+         *
+         * @param value highest rate of points, MHz
+         * @return this builder
+         */
         public Builder clockMhz(double value) {
             clockMhz = OptionalDouble.of(value);
             return this;
         }
 
+        /**
+         * Divides the layout into writing fields.
+         *
+         * @param value side of a field, um
+         * @return this builder
+         */
         public Builder fieldUm(double value) {
             fieldUm = OptionalDouble.of(value);
             return this;
         }
 
+        /**
+         * Counts time at the start of each piece.
+         *
+         * @param value time, us
+         * @return this builder
+         */
         public Builder settlePerPieceUs(double value) {
             settlePerPieceUs = value;
             return this;
         }
 
+        /**
+         * Counts time at the start of each field.
+         *
+         * @param value time, s
+         * @return this builder
+         */
         public Builder settlePerFieldS(double value) {
             settlePerFieldS = value;
             return this;
         }
 
+        /**
+         * Counts time from field to field.
+         *
+         * @param value time of a move, s
+         * @return this builder
+         */
         public Builder stageMoveS(double value) {
             stageMoveS = value;
             return this;
         }
 
+        /**
+         * Counts time before writing begins.
+         *
+         * @param value time to load and pump, s
+         * @return this builder
+         */
         public Builder loadingS(double value) {
             loadingS = value;
             return this;
         }
 
+        /**
+         * Repeats the layout.
+         *
+         * @param value how often it is written, at least 1
+         * @return this builder
+         */
         public Builder copies(int value) {
             copies = value;
             return this;
         }
 
+        /**
+         * Sets what all has to fit into.
+         *
+         * @param value length of the booked slot, s
+         * @return this builder
+         */
         public Builder slotS(double value) {
             slotS = OptionalDouble.of(value);
             return this;
         }
 
+        /**
+         * Names the smallest feature that must come out right.
+         *
+         * @param value its side, um
+         * @return this builder
+         */
         public Builder featureUm(double value) {
             featureUm = OptionalDouble.of(value);
             return this;
         }
 
+        /**
+         * Refuses currents with a wider beam; needs {@link #beam}.
+         *
+         * @param value largest beam diameter, nm
+         * @return this builder
+         */
         public Builder largestBeamNm(double value) {
             largestBeamNm = OptionalDouble.of(value);
             return this;
         }
 
+        /**
+         * Makes the beam known.
+         *
+         * @param value its diameter against current
+         * @return this builder
+         */
         public Builder beam(BeamTable value) {
             beam = value;
             return this;
         }
 
         /**
-         * The settings.
+         * {@return the settings}
          *
          * @throws IllegalArgumentException if a value is out of range
          */

@@ -53,6 +53,7 @@ public final class WritingFields {
      *
      * @param pieces at least one
      * @param fieldUm side of a field, um, positive
+     * @return the fields
      * @throws IllegalArgumentException if the field size is not positive or far too small
      */
     static WritingFields of(DosedPieces pieces, double fieldUm) {
@@ -259,37 +260,42 @@ public final class WritingFields {
         }
     }
 
-    /** Side of a field, um. */
+    /** {@return side of a field, um} */
     public double fieldUm() {
         return fieldUm;
     }
 
-    /** x of the grid's left border, um. */
+    /** {@return x of the grid's left border, um} */
     public double leftUm() {
         return leftUm;
     }
 
-    /** y of the grid's lower border, um. */
+    /** {@return y of the grid's lower border, um} */
     public double bottomUm() {
         return bottomUm;
     }
 
-    /** Columns of the grid. */
+    /** {@return columns of the grid} */
     public int columns() {
         return columns;
     }
 
-    /** Rows of the grid. */
+    /** {@return rows of the grid} */
     public int rows() {
         return rows;
     }
 
-    /** Whether the field in that column and row holds something. */
+    /**
+     * {@return whether the field in that column and row holds something}
+     *
+     * @param column number of the column, from 0
+     * @param row number of the row, from 0
+     */
     public boolean isWritten(int column, int row) {
         return written.get((int) ((long) row * columns + column));
     }
 
-    /** Number of fields that hold something. */
+    /** {@return number of fields that hold something} */
     public int count() {
         return written.cardinality();
     }
@@ -299,12 +305,12 @@ public final class WritingFields {
         return parts;
     }
 
-    /** Number of shapes that a border cuts. */
+    /** {@return number of shapes that a border cuts} */
     public int cutShapes() {
         return cutShapes;
     }
 
-    /** All cuts: horizontal borders upwards, then vertical ones to the right; along each by shape and position. */
+    /** {@return all cuts: horizontal borders upwards, then vertical ones to the right; along each by shape and position} */
     public List<FieldCut> cuts() {
         return List.copyOf(cuts);
     }

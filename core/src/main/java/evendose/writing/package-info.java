@@ -3,5 +3,7 @@
  * cut, times and the best current and step.
  *
  * <p>May use: {@code correction}, {@code pieces}, {@code layout}, {@code units}, {@code files}, {@code parallel}.
+ *
+ * @since 0.1
  */
 package evendose.writing;

@@ -65,6 +65,7 @@ public final class CsvReader {
      * @param in the text; is not closed
      * @param source the file's name for messages, as the user gave it
      * @param unit database unit to which coordinates are rounded
+     * @return the layout
      * @throws BadInputException if the table is not sound; the message names the line
      * @throws IOException if reading fails
      */

@@ -31,6 +31,8 @@ public final class LayoutFiles {
     /**
      * Reads a layout; a table's coordinates are rounded to 1 nm.
      *
+     * @param file the layout file
+     * @return the layout
      * @throws BadInputException if the file cannot be read or is not a sound layout; the message names file and place
      */
     public static Layout read(Path file) {
@@ -40,7 +42,9 @@ public final class LayoutFiles {
     /**
      * Reads a layout.
      *
+     * @param file the layout file
      * @param tableUnit database unit to which a table's coordinates are rounded; other formats bring their own
+     * @return the layout
      * @throws BadInputException if the file cannot be read or is not a sound layout; the message names file and place
      */
     public static Layout read(Path file, DatabaseUnit tableUnit) {
@@ -50,7 +54,10 @@ public final class LayoutFiles {
     /**
      * Reads a layout that may not ask for more than {@code limits}.
      *
+     * @param file the layout file
      * @param tableUnit database unit to which a table's coordinates are rounded; other formats bring their own
+     * @param limits how much a file may ask for
+     * @return the layout
      * @throws BadInputException if the file cannot be read, is not a sound layout or exceeds the limits; the message names file
      *     and place
      */
@@ -108,8 +115,9 @@ public final class LayoutFiles {
     }
 
     /**
-     * Whether a file begins like a text rather than like a binary format.
+     * {@return whether a file begins like a text rather than like a binary format}
      *
+     * @param file a file that can be read
      * @throws BadInputException if the file cannot be read
      */
     public static boolean looksLikeText(Path file) {

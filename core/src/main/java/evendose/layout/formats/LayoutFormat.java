@@ -23,12 +23,12 @@ public enum LayoutFormat {
         this.extension = extension;
     }
 
-    /** The usual end of file names, without the dot. */
+    /** {@return the usual end of file names, without the dot} */
     public String extension() {
         return extension;
     }
 
-    /** Largest magnitude of a coordinate that a file can hold, dbu. */
+    /** {@return largest magnitude of a coordinate that a file can hold, dbu} */
     public long largestCoordinate() {
         return this == GDSII ? Integer.MAX_VALUE : Long.MAX_VALUE;
     }
@@ -40,6 +40,8 @@ public enum LayoutFormat {
      * @param file the file's name for messages
      * @param library name of the library, which only GDSII keeps
      * @param unit database unit
+     * @return the writer, to be closed
+     * @throws IOException if the stream cannot be written to
      */
     @Internal
     public LayoutWriter writer(OutputStream out, String file, String library, DatabaseUnit unit) throws IOException {

@@ -3,5 +3,7 @@
  *
  * <p>It stands apart from {@code evendose.layout} because it knows every format, and every format knows
  * {@code evendose.layout}. May use: {@code evendose.layout} and its format packages, {@code files}.
+ *
+ * @since 0.1
  */
 package evendose.layout.formats;

@@ -86,7 +86,11 @@ public final class GdsiiReader {
         this.source = source;
     }
 
-    /** Whether a file that begins with these bytes is a GDSII stream: it begins with a HEADER record of two-byte numbers. */
+    /**
+     * {@return whether a file that begins with these bytes is a GDSII stream: it begins with a HEADER record of two-byte numbers}
+     *
+     * @param start first bytes of a file
+     */
     public static boolean recognises(byte[] start) {
         return start.length >= 4 && start[0] == 0 && start[2] == Record.HEADER && start[3] == 2;
     }
@@ -96,6 +100,7 @@ public final class GdsiiReader {
      *
      * @param in the stream, not compressed; need not be buffered and is not closed
      * @param source the file's name for messages, as the user gave it
+     * @return the layout
      * @throws BadInputException if the stream is not sound GDSII; the message names byte offset and record
      * @throws IOException if reading fails
      */

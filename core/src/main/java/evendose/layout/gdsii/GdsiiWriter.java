@@ -57,6 +57,7 @@ public final class GdsiiWriter implements LayoutWriter {
      * @param file the file's name for messages
      * @param library the library's name
      * @param unit database unit
+     * @throws IOException if the stream cannot be written to
      */
     public GdsiiWriter(OutputStream out, String file, String library, DatabaseUnit unit) throws IOException {
         this.out = out;
@@ -156,6 +157,7 @@ public final class GdsiiWriter implements LayoutWriter {
      * @param xy x0, y0, x1, y1, ... in dbu, without a repeated closing point
      * @param points number of points taken from {@code xy}, at least 3
      * @throws BadInputException if a coordinate does not fit 32 bits
+     * @throws IOException if the stream cannot be written to
      */
     public void polygon(long[] xy, int points) throws IOException {
         if (points < 3) {

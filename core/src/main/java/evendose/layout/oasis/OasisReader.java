@@ -102,7 +102,11 @@ public final class OasisReader {
         this.source = source;
     }
 
-    /** Whether a file that begins with these bytes is OASIS. */
+    /**
+     * {@return whether a file that begins with these bytes is OASIS}
+     *
+     * @param start first bytes of a file
+     */
     public static boolean recognises(byte[] start) {
         return start.length >= MAGIC.length && Arrays.equals(start, 0, MAGIC.length, MAGIC, 0, MAGIC.length);
     }
@@ -112,6 +116,8 @@ public final class OasisReader {
      *
      * @param in the file; need not be buffered and is not closed
      * @param source the file's name for messages, as the user gave it
+     * @param limits how much a file may ask for
+     * @return the layout
      * @throws BadInputException if the file is not sound OASIS or asks for more than the limits; the message names byte offset
      *     and record
      * @throws IOException if reading fails

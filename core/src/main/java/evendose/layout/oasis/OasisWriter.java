@@ -53,6 +53,7 @@ public final class OasisWriter implements LayoutWriter {
      * @param out where the bytes go; closed with this writer, need not be buffered
      * @param file the file's name for messages
      * @param unit database unit
+     * @throws IOException if the stream cannot be written to
      */
     public OasisWriter(OutputStream out, String file, DatabaseUnit unit) throws IOException {
         this.out = out;

@@ -3,5 +3,7 @@
  *
  * <p>Format: SEMI P39, OASIS - Open Artwork System Interchange Standard. May use: what {@code evendose.layout} may use, and
  * {@code evendose.layout}.
+ *
+ * @since 0.1
  */
 package evendose.layout.oasis;

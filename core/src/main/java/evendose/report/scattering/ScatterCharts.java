@@ -6,6 +6,7 @@ import evendose.psf.MeasuredProfile;
 import evendose.psf.PointSpreadFunction;
 import evendose.psf.ProfileFit;
 import evendose.psf.RadialProfile;
+import evendose.report.DrawingLibraries;
 import evendose.report.Picture;
 import evendose.scattering.Estimate;
 import evendose.scattering.FormFit;
@@ -28,7 +29,6 @@ import java.util.function.DoubleUnaryOperator;
 import java.util.function.IntToDoubleFunction;
 import java.util.function.ToDoubleFunction;
 import java.util.stream.IntStream;
-import org.knowm.xchart.BitmapEncoder;
 import org.knowm.xchart.XYChart;
 import org.knowm.xchart.XYChartBuilder;
 import org.knowm.xchart.XYSeries;
@@ -61,8 +61,14 @@ public final class ScatterCharts {
 
     private ScatterCharts() {}
 
-    /** The simulated profile with its error band and the fits, density against radius. */
+    /**
+     * The simulated profile with its error band and the fits, density against radius.
+     *
+     * @param fits forms fitted to the simulation
+     * @return the bytes of a PNG file
+     */
     public static byte[] profile(ScatteringFits fits) {
+        DrawingLibraries.require();
         ScatteringResult result = fits.result();
         RadialProfile profile = result.profile();
         XYChart chart = chart(title(result), "radius (um)", "energy density (1/um^2)", WIDTH);
@@ -124,8 +130,14 @@ public final class ScatterCharts {
                 result.electrons());
     }
 
-    /** Profiles of slices of the resist, from its top (light) to its bottom (dark), with bars of one standard error. */
+    /**
+     * Profiles of slices of the resist, from its top (light) to its bottom (dark), with bars of one standard error.
+     *
+     * @param fits forms fitted to the simulation
+     * @return the bytes of a PNG file
+     */
     public static byte[] depthProfiles(ScatteringFits fits) {
+        DrawingLibraries.require();
         ScatteringResult result = fits.result();
         XYChart chart = chart(title(result), "radius (um)", "energy density in the slice (1/um^2)", WIDTH);
         int slices = result.sliceProfiles().size();
@@ -168,8 +180,14 @@ public final class ScatterCharts {
                 (float) (0.11 - 0.07 * place), (float) (0.55 + 0.45 * place), (float) (0.98 - 0.75 * place));
     }
 
-    /** Energy and angle of the electrons that leave through the surface, with bars of one standard error. */
+    /**
+     * Energy and angle of the electrons that leave through the surface, with bars of one standard error.
+     *
+     * @param fits forms fitted to the simulation
+     * @return the bytes of a PNG file
+     */
     public static byte[] leaving(ScatteringFits fits) {
+        DrawingLibraries.require();
         LeavingElectrons leaving = fits.result().leaving();
         int energies = leaving.primariesByEnergy().size();
         double width = leaving.energyKev(1);
@@ -254,8 +272,15 @@ public final class ScatterCharts {
         line(chart, name, x, y, GREEN, 2, DOTTED);
     }
 
-    /** A point spread function: density, and energy beyond a radius. */
+    /**
+     * A point spread function: density, and energy beyond a radius.
+     *
+     * @param title title above the picture
+     * @param psf the point spread function
+     * @return the bytes of a PNG file
+     */
     public static byte[] psf(String title, PointSpreadFunction psf) {
+        DrawingLibraries.require();
         double from = psf.direct().rangeUm() / 10;
         double to = psf.longestUm() * 4;
         XYChart density = chart(title, "radius (um)", "energy density (1/um^2)", WIDTH / 2 + 100);
@@ -285,8 +310,7 @@ public final class ScatterCharts {
     }
 
     private static BufferedImage grid(List<XYChart> charts, int columns) {
-        List<BufferedImage> images =
-                charts.stream().map(BitmapEncoder::getBufferedImage).toList();
+        List<BufferedImage> images = charts.stream().map(ChartImage::of).toList();
         int width = images.get(0).getWidth();
         int height = images.get(0).getHeight();
         int rows = (images.size() + columns - 1) / columns;
@@ -299,8 +323,16 @@ public final class ScatterCharts {
         return all;
     }
 
-    /** Measured densities where they were measured, with bars of one standard error, and the function fitted to them. */
+    /**
+     * Measured densities where they were measured, with bars of one standard error, and the function fitted to them.
+     *
+     * @param title title above the picture
+     * @param profile what was measured
+     * @param fit the form fitted to it
+     * @return the bytes of a PNG file
+     */
     public static byte[] fit(String title, MeasuredProfile profile, MeasuredFit fit) {
+        DrawingLibraries.require();
         XYChart chart = chart(title, "radius (um)", "energy density (1/um^2)", WIDTH);
         int[] shown = IntStream.range(0, profile.size())
                 .filter(i -> profile.density(i) > 0)
@@ -327,13 +359,25 @@ public final class ScatterCharts {
         return png(chart);
     }
 
-    /** The numbers of a study against beam energy, a line for each stack and thickness. */
+    /**
+     * The numbers of a study against beam energy, a line for each stack and thickness.
+     *
+     * @param study the simulations
+     * @return the bytes of a PNG file
+     */
     public static byte[] againstEnergy(ScatteringStudy study) {
+        DrawingLibraries.require();
         return against(study.byEnergy(), "beam energy (keV)", ScatteringStudy.Run::energyKev);
     }
 
-    /** The numbers of a study against the thickness of the resist, a line for each stack and energy. */
+    /**
+     * The numbers of a study against the thickness of the resist, a line for each stack and energy.
+     *
+     * @param study the simulations
+     * @return the bytes of a PNG file
+     */
     public static byte[] againstThickness(ScatteringStudy study) {
+        DrawingLibraries.require();
         return against(study.byThickness(), "resist (nm)", ScatteringStudy.Run::resistNm);
     }
 
@@ -365,8 +409,14 @@ public final class ScatterCharts {
         });
     }
 
-    /** The numbers of a study stack by stack, marks for each energy and thickness. */
+    /**
+     * The numbers of a study stack by stack, marks for each energy and thickness.
+     *
+     * @param study the simulations
+     * @return the bytes of a PNG file
+     */
     public static byte[] againstStack(ScatteringStudy study) {
+        DrawingLibraries.require();
         List<String> names =
                 study.runs().stream().map(ScatteringStudy.Run::name).distinct().toList();
         return panels((chart, quantity) -> {
@@ -507,6 +557,6 @@ public final class ScatterCharts {
     }
 
     private static byte[] png(XYChart chart) {
-        return Picture.png(BitmapEncoder.getBufferedImage(chart));
+        return Picture.png(ChartImage.of(chart));
     }
 }

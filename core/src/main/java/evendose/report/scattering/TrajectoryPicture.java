@@ -36,8 +36,10 @@ public final class TrajectoryPicture {
     private TrajectoryPicture() {}
 
     /**
-     * Paths as a table: a row a corner. Corners nearer to the one before than a fiftieth of their distance from where the beam falls in are
-     * left out, and so are fast secondaries that go no farther: finer than the picture shows at any of its scales.
+     * {@return paths as a table: a row a corner} Corners nearer to the one before than a fiftieth of their distance from where
+     * the beam falls in are left out, and so are fast secondaries that go no farther: finer than the picture shows at any of its scales.
+     *
+     * @param paths the paths
      */
     public static ColumnTable table(List<Trajectory> paths) {
         ColumnTable table = new ColumnTable();
@@ -73,7 +75,10 @@ public final class TrajectoryPicture {
     /**
      * Draws paths, as a PNG file.
      *
+     * @param stack the layers of the sample
      * @param energyKev beam energy for the title, keV
+     * @param paths the paths
+     * @return the bytes of the file
      */
     public static byte[] png(LayerStack stack, double energyKev, List<Trajectory> paths) {
         BufferedImage image =
