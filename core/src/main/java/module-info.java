@@ -14,8 +14,8 @@ module evendose.core {
     requires org.apache.commons.numbers.gamma;
     requires org.apache.commons.rng.api;
     requires org.apache.commons.rng.simple;
-    requires org.apache.xmlgraphics.batik.svggen;
-    requires org.knowm.xchart;
+    requires static org.apache.xmlgraphics.batik.svggen;
+    requires static org.knowm.xchart;
 
     exports evendose;
     exports evendose.correction;

@@ -105,7 +105,7 @@ public final class EngineYardsticks {
         System.out.println("\n| nodes | sums, ms | transform, ms | ratio |\n|---|---|---|---|");
         for (int side : new int[] {600, 1_300, 2_500, 4_000, 6_000, 8_000, 12_000}) {
             FarTerms one = terms(4);
-            FarGrid grid = FarGrid.over(new double[] {0, 0, side, side}, one.finestUm(), one.reachUm());
+            FarGrid grid = FarGrid.over(new double[] {0, 0, side, side}, one.pitchUm(), one.reachUm());
             double[] in = new double[grid.nodes()];
             double[] out = new double[grid.nodes()];
             Arrays.setAll(in, i -> (i * 7L % 13) / 13.0);

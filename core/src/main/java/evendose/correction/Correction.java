@@ -69,7 +69,8 @@ final class Correction {
         Optional<Measuring> measuring =
                 edges ? Optional.of(options.measuring(outlineUm(merged, dbuUm) / PLACES)) : Optional.empty();
         List<CellRule> rules = new ArrayList<>();
-        Fracture.Result cut = Fracture.of(merged, dbuUm, options.fracture(), measuring, rules, workers, progress);
+        Fracture.Result cut =
+                Fracture.of(merged, dbuUm, options.fracture(), measuring, rules, Optional.empty(), workers, progress);
         double[] start = new double[cut.pieces().units()];
         // So that a target that scales all doses changes nothing else.
         Arrays.fill(start, options.target() / options.criterion().target());
@@ -86,7 +87,8 @@ final class Correction {
                 break;
             }
             rules.add(division);
-            Fracture.Result finer = Fracture.of(merged, dbuUm, options.fracture(), measuring, rules, workers, progress);
+            Fracture.Result finer = Fracture.of(
+                    merged, dbuUm, options.fracture(), measuring, rules, Optional.of(now.cut), workers, progress);
             if (finer.pieces().units() == now.cut.pieces().units()) {
                 break;
             }

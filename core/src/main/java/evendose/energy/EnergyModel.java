@@ -20,7 +20,7 @@ import java.util.Optional;
  *
  * <p>Each term of the point spread function is computed by one of two evaluators, as {@link EnginePlan} finds cheapest.
  * <em>Near</em>: a sparse matrix assembled once from closed forms; error below 1e-7. <em>Far</em>: coverage on a grid of a
- * quarter of the shortest range of those that share it, convolved by Fourier transform and interpolated by cubic B-splines; error
+ * quarter of the shortest range of those that share it (wider for weak terms), convolved by Fourier transform and interpolated by cubic B-splines; error
  * below 1e-4 of the clearing energy 1/2 (both held by {@code EnergyModelTest} against {@link ExactEnergy}).
  *
  * <p>Results do not depend on the number of threads. One model serves one caller at a time.
@@ -83,9 +83,9 @@ public final class EnergyModel {
                 continue;
             }
             FarTerms terms = plan.far(group);
-            if (FarGrid.nodesFor(plan.boundsUm(), terms.finestUm(), terms.reachUm()) > FarGrid.MOST_NODES) {
+            if (FarGrid.nodesFor(plan.boundsUm(), terms.pitchUm(), terms.reachUm()) > FarGrid.MOST_NODES) {
                 throw new IllegalArgumentException(
-                        "the layout is too large for a grid of range " + terms.finestUm() + " um");
+                        "the layout is too large for a grid with a pitch of " + terms.pitchUm() + " um");
             }
             boolean direct = group.first() < psf.directTerms();
             far.add(new FarField(plan.pieces(), plan.samples(), plan.boundsUm(), terms, direct, workers, progress));

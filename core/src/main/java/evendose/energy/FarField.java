@@ -10,7 +10,7 @@ import java.util.Arrays;
 /**
  * Some long-ranged terms on one grid, in three pure steps: {@link #spread} puts the doses on the nodes by exact cubic B-spline
  * coverage, {@link #blur} convolves with the terms' density, {@link #gather} takes the criterion's share from the blurred nodes
- * with the same splines. The pitch is a quarter of the shortest range.
+ * with the same splines. The pitch is a quarter of the shortest range, or wider for weak terms ({@link FarTerms#pitchUm}).
  *
  * <p>The weights of the first and last step do not depend on the doses and are computed once. For spreading, the grid is cut
  * into bands of rows and each unit's window is cut at their borders, so bands are filled independently of each other
@@ -55,7 +55,7 @@ final class FarField {
             Workers workers,
             Progress progress) {
         this.terms = terms;
-        this.grid = FarGrid.over(boundsUm, terms.finestUm(), terms.reachUm());
+        this.grid = FarGrid.over(boundsUm, terms.pitchUm(), terms.reachUm());
         this.bandRows = Math.max(SMALLEST_BAND, Math.min(LARGEST_BAND, (grid.rows() + 15) / 16));
         progress.begin("grid weights", 2L * pieces.units());
         this.blur = blurOf(terms, workers);

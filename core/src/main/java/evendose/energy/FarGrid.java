@@ -11,36 +11,34 @@ package evendose.energy;
  * @param rows number of rows
  */
 record FarGrid(double x0Um, double y0Um, double pitchUm, int columns, int rows) {
-    /** Nodes per range: the pitch is a quarter of the range, see {@code EnergyModelTest} for the accuracy this buys. */
+    /** Nodes per range, at most: see {@code EnergyModelTest} for the accuracy this buys, and {@link FarTerms#pitchUm}. */
     static final int NODES_PER_RANGE = 4;
 
     /** More nodes than this are refused: the grid would not fit an array. */
     static final long MOST_NODES = 1L << 30;
 
     /** Number of nodes that a grid for these terms over these bounds would have; may be far too many. */
-    static double nodesFor(double[] boundsUm, double finestUm, double reachUm) {
-        double pitch = finestUm / NODES_PER_RANGE;
-        int margin = margin(reachUm, pitch);
-        return (double) nodesAlong((boundsUm[2] - boundsUm[0]) / pitch, margin)
-                * nodesAlong((boundsUm[3] - boundsUm[1]) / pitch, margin);
+    static double nodesFor(double[] boundsUm, double pitchUm, double reachUm) {
+        int margin = margin(reachUm, pitchUm);
+        return (double) nodesAlong((boundsUm[2] - boundsUm[0]) / pitchUm, margin)
+                * nodesAlong((boundsUm[3] - boundsUm[1]) / pitchUm, margin);
     }
 
     /**
      * A grid over bounds, placed relative to the bounds' corner so that a moved layout gives the same numbers. Its margins hold
      * all nodes that the energy reaches.
      *
-     * @param finestUm the shortest range, um
+     * @param pitchUm distance of nodes, um
      * @param reachUm how far the energy reaches, um
      */
-    static FarGrid over(double[] boundsUm, double finestUm, double reachUm) {
-        double pitch = finestUm / NODES_PER_RANGE;
-        int margin = margin(reachUm, pitch);
+    static FarGrid over(double[] boundsUm, double pitchUm, double reachUm) {
+        int margin = margin(reachUm, pitchUm);
         return new FarGrid(
-                boundsUm[0] - margin * pitch,
-                boundsUm[1] - margin * pitch,
-                pitch,
-                (int) nodesAlong((boundsUm[2] - boundsUm[0]) / pitch, margin),
-                (int) nodesAlong((boundsUm[3] - boundsUm[1]) / pitch, margin));
+                boundsUm[0] - margin * pitchUm,
+                boundsUm[1] - margin * pitchUm,
+                pitchUm,
+                (int) nodesAlong((boundsUm[2] - boundsUm[0]) / pitchUm, margin),
+                (int) nodesAlong((boundsUm[3] - boundsUm[1]) / pitchUm, margin));
     }
 
     /** Two more than are reached, for the splines at either end. */

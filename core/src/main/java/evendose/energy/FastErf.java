@@ -56,4 +56,18 @@ final class FastErf {
         double v = c[o] + (t * c[o + 1] + t2 * ((c[o + 2] + t * c[o + 3]) + t2 * high));
         return z < 0 ? -v : v;
     }
+
+    /** The same by polynomials of degree 4 over the same intervals: absolute error below 2e-10 (held by {@code FastErfTest}). */
+    static double rough(double z) {
+        double a = Math.abs(z);
+        if (!(a < LIMIT)) {
+            return z > 0 ? 1 : -1;
+        }
+        int i = (int) (a * PER_UNIT);
+        double t = a - (i + 0.5) * (1.0 / PER_UNIT);
+        int o = i * COEFFICIENTS;
+        double[] c = TABLE;
+        double v = c[o] + t * (c[o + 1] + t * (c[o + 2] + t * (c[o + 3] + t * c[o + 4])));
+        return z < 0 ? -v : v;
+    }
 }

@@ -18,11 +18,12 @@ package evendose.energy;
 final class GaussianKernel {
     /** For {@link ExactEnergy}: absolute error below 1e-13 (held by {@code GaussianKernelPropertyTest}). */
     static final GaussianKernel EXACT = new GaussianKernel(
-            FastErf.LIMIT, new int[] {4, 6, 8, 10, 12, 16, 20}, new double[] {0.15, 0.54, 1.1, 1.75, 2.5, 4, 5.5});
+            true, FastErf.LIMIT, new int[] {4, 6, 8, 10, 12, 16, 20}, new double[] {0.15, 0.54, 1.1, 1.75, 2.5, 4, 5.5
+            });
 
     /** For the engine: absolute error below 1e-8 (held by {@code GaussianKernelPropertyTest}). */
     static final GaussianKernel ENGINE = new GaussianKernel(
-            4.5, new int[] {3, 4, 5, 6, 8, 10, 12}, new double[] {0.28, 0.59, 0.98, 1.4, 2.3, 3.3, 4.3});
+            false, 4.5, new int[] {3, 4, 5, 6, 8, 10, 12}, new double[] {0.28, 0.59, 0.98, 1.4, 2.3, 3.3, 4.3});
 
     /**
      * Rectangles with sides below this are integrated by a series: the terms left out, of sixth order in half a side, are below
@@ -38,6 +39,7 @@ final class GaussianKernel {
 
     private static final double INVERSE_SQRT_PI = 1 / Math.sqrt(Math.PI);
 
+    private final boolean fine;
     private final double reach;
     private final double[] longest;
     private final GaussRule[] rules;
@@ -45,20 +47,31 @@ final class GaussianKernel {
     /**
      * Sets the accuracy.
      *
+     * @param fine whether error functions are to be exact
      * @param reach distance beyond which a Gaussian counts as zero
      * @param order orders of the rules
      * @param longest longest panel, in ranges, that each rule integrates well enough, found by trial over lines of all
      *     directions and distances
      */
-    private GaussianKernel(double reach, int[] order, double[] longest) {
+    private GaussianKernel(boolean fine, double reach, int[] order, double[] longest) {
+        this.fine = fine;
         this.reach = reach;
         this.longest = longest;
         this.rules = GaussRule.ofOrders(order);
     }
 
+    private double erf(double z) {
+        return fine ? FastErf.value(z) : FastErf.rough(z);
+    }
+
     /** Share of a one-dimensional Gaussian between {@code a} and {@code b}. */
-    static double band(double a, double b) {
-        return 0.5 * (FastErf.value(b) - FastErf.value(a));
+    double band(double a, double b) {
+        return 0.5 * (erf(b) - erf(a));
+    }
+
+    /** As {@link #band}, but zero for what lies out of reach. */
+    double bandWithin(double a, double b) {
+        return a >= reach || b <= -reach ? 0 : band(a, b);
     }
 
     /** Distance beyond which a Gaussian counts as zero. */
@@ -115,7 +128,7 @@ final class GaussianKernel {
         for (int i = 0; i < node.length; i++) {
             double t = node[i];
             double v = y0 + t * height;
-            integral += weight[i] * Math.exp(-v * v) * (FastErf.value(xr0 + t * right) - FastErf.value(xl0 + t * left));
+            integral += weight[i] * Math.exp(-v * v) * (erf(xr0 + t * right) - erf(xl0 + t * left));
         }
         return 0.5 * INVERSE_SQRT_PI * height * integral;
     }
@@ -141,7 +154,7 @@ final class GaussianKernel {
     /** The integral above along the side from {@code (x0, v0)} to {@code (x1, v1)}, {@code v0 < v1}. */
     double side(double x0, double v0, double x1, double v1) {
         if (x0 == x1) {
-            return 0.5 * FastErf.value(x0) * band(v0, v1);
+            return 0.5 * erf(x0) * band(v0, v1);
         }
         if (x0 >= reach && x1 >= reach) {
             return 0.5 * band(v0, v1);
@@ -171,21 +184,21 @@ final class GaussianKernel {
             return sum;
         }
         double distance = (x0 * dv - v0 * dx) / Math.sqrt(dx * dx + dv * dv);
-        double before = -0.25 * sign * (1 + FastErf.value(v0 + Math.min(0, enter) * dv));
+        double before = -0.25 * sign * (1 + erf(v0 + Math.min(0, enter) * dv));
         if (enter < 0) {
             before += numerical(x0, v0, dx, dv, low, Math.min(0, high));
             if (leave < 0) {
                 before += 0.5 * sign * band(v0 + leave * dv, v0);
             }
         }
-        double after = 0.25 * sign * (1 - FastErf.value(v0 + Math.max(1, leave) * dv));
+        double after = 0.25 * sign * (1 - erf(v0 + Math.max(1, leave) * dv));
         if (leave > 1) {
             after += numerical(x0, v0, dx, dv, Math.max(1, low), high);
             if (enter > 1) {
                 after -= 0.5 * sign * band(v1, v0 + enter * dv);
             }
         }
-        return 0.5 * FastErf.value(distance) - before - after;
+        return 0.5 * erf(distance) - before - after;
     }
 
     private double numerical(double x0, double v0, double dx, double dv, double from, double to) {
@@ -208,7 +221,7 @@ final class GaussianKernel {
             for (int i = 0; i < node.length; i++) {
                 double t = start + node[i] * panel;
                 double v = v0 + t * dv;
-                integral += weight[i] * Math.exp(-v * v) * FastErf.value(x0 + t * dx);
+                integral += weight[i] * Math.exp(-v * v) * erf(x0 + t * dx);
             }
         }
         return 0.5 * INVERSE_SQRT_PI * panel * dv * integral;
@@ -232,6 +245,9 @@ final class GaussianKernel {
             return 0;
         }
         double along = tx * x0 + ty * y0;
-        return (ty * ux - tx * uy) * INVERSE_SQRT_PI * Math.exp(-distance * distance) * band(along, along + length);
+        return (ty * ux - tx * uy)
+                * INVERSE_SQRT_PI
+                * Math.exp(-distance * distance)
+                * EXACT.band(along, along + length);
     }
 }

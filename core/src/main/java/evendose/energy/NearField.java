@@ -7,6 +7,7 @@ import evendose.pieces.Samples;
 import evendose.psf.GaussianTerm;
 import java.util.Arrays;
 import java.util.List;
+import org.apache.commons.numbers.gamma.InverseErfc;
 
 /**
  * Assembles the short-ranged terms into one matrix: entry (u, v) is what unit v, exposed at factor 1, adds to the criterion of
@@ -14,12 +15,12 @@ import java.util.List;
  *
  * <pre>sum_j weight_j sum_k w_k sum_i G_k,i(x_j, y_j)</pre>
  *
- * over samples j of u, near terms k and pieces i of v. Pieces further than 4.5 {@code s_k} from all samples of u are left out
- * (less than 1e-10 of the term per side).
+ * over samples j of u, near terms k and pieces i of v. Pieces are left out where all of the term beyond them is less than {@link #LOST} of
+ * the energy of a plane.
  */
 final class NearField {
-    /** Distance, in ranges, beyond which a piece does not count. */
-    static final double REACH = GaussianKernel.ENGINE.reach();
+    /** What of a term may be lost to either side of a sample, as energy of a plane. */
+    private static final double LOST = 1e-8;
 
     /** Entries below this are dropped. */
     private static final double SMALLEST_ENTRY = 1e-9;
@@ -61,8 +62,9 @@ final class NearField {
             SparseMatrix.Block block = new SparseMatrix.Block(from, to);
             PieceIndex.Hits hits = new PieceIndex.Hits();
             SampleBox box = new SampleBox();
+            SampleAxes axes = new SampleAxes();
             for (int u = from; u < to; u++) {
-                field.fillRow(u, block, box, hits);
+                field.fillRow(u, block, box, axes, hits);
                 block.endRow();
             }
             blocks[part] = block.trim();
@@ -86,16 +88,23 @@ final class NearField {
         this.halfPlane = 0.5 * directWeight;
         this.weight = near.stream().mapToDouble(GaussianTerm::weight).toArray();
         this.perRange = near.stream().mapToDouble(t -> 1 / t.rangeUm()).toArray();
-        this.reach = near.stream().mapToDouble(t -> REACH * t.rangeUm()).toArray();
+        this.reach = near.stream().mapToDouble(NearField::reachUm).toArray();
         this.widest = Arrays.stream(reach).max().orElse(-1);
     }
 
-    private void fillRow(int u, SparseMatrix.Block block, SampleBox box, PieceIndex.Hits hits) {
+    /** Distance, um, beyond which a piece does not count for a term: a weaker term is done with sooner. */
+    static double reachUm(GaussianTerm term) {
+        double share = Math.min(0.5, LOST / term.weight());
+        return term.rangeUm() * Math.min(GaussianKernel.ENGINE.reach(), InverseErfc.value(2 * share));
+    }
+
+    private void fillRow(int u, SparseMatrix.Block block, SampleBox box, SampleAxes axes, PieceIndex.Hits hits) {
         boolean interior = samples.interior(u);
         int firstTerm = interior ? directTerms : 0;
         int from = samples.first(u);
         int to = samples.first(u + 1);
         box.around(samples, u);
+        axes.of(samples, u);
         hits.size = 0;
         if (firstTerm < weight.length) {
             index.find(box.left - widest, box.bottom - widest, box.right + widest, box.top + widest, hits);
@@ -122,10 +131,14 @@ final class NearField {
             double right = index.right(i);
             double bottom = index.bottom(i);
             double top = index.top(i);
+            boolean together = axes.isShared() && pieces.isRectangle(i);
             for (int k = firstTerm; k < weight.length; k++) {
                 double r = reach[k];
                 if (left <= box.right + r && right >= box.left - r && bottom <= box.top + r && top >= box.bottom - r) {
-                    entry += weight[k] * share(i, from, to, perRange[k]);
+                    entry += weight[k]
+                            * (together
+                                    ? axes.rectangle(left, right, bottom, top, perRange[k], GaussianKernel.ENGINE)
+                                    : share(i, from, to, perRange[k]));
                 }
             }
         }

@@ -99,10 +99,10 @@ final class RasterKernel {
             double toLow = (pieces.toLowUm()[i] - u0) * perRange;
             if (pieces.isRectangle(i)) {
                 for (int c = c0; c <= c1; c++) {
-                    columnShare[c] = GaussianKernel.band(fromLow - c * step, toLow - c * step);
+                    columnShare[c] = GaussianKernel.ENGINE.band(fromLow - c * step, toLow - c * step);
                 }
                 for (int r = r0; r <= r1; r++) {
-                    double rowShare = factor * GaussianKernel.band(low - r * step, high - r * step);
+                    double rowShare = factor * GaussianKernel.ENGINE.band(low - r * step, high - r * step);
                     for (int c = c0; c <= c1; c++) {
                         sum[r * columns + c] += rowShare * columnShare[c];
                     }

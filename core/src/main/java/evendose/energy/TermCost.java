@@ -2,6 +2,7 @@ package evendose.energy;
 
 import evendose.pieces.Pieces;
 import evendose.pieces.Samples;
+import evendose.psf.GaussianTerm;
 import evendose.psf.PointSpreadFunction;
 import java.util.ArrayList;
 import java.util.HashMap;
@@ -11,7 +12,7 @@ import java.util.Map;
 /**
  * What terms would cost by either evaluator, estimated before anything is built: operations are counted on a sample of units and
  * multiplied by what one takes. What depends on the pitch alone, the windows of a grid, is counted once for all groups of
- * terms that begin with the same range.
+ * terms with the same one.
  *
  * <p>The estimate counts ten evaluations, as many as a correction with some difficulty takes. {@code TermCostTest} holds the
  * choices against measured times, on other layouts than those that the prices were fitted to.
@@ -34,7 +35,7 @@ final class TermCost {
     private final double slack;
     private final double evaluations;
     private final double points;
-    private final Map<Double, GridWork> windowsByRange = new HashMap<>();
+    private final Map<Double, GridWork> windowsByPitch = new HashMap<>();
 
     private TermCost(
             Pieces pieces,
@@ -137,8 +138,7 @@ final class TermCost {
         for (int c = 0; c < counted && matrix.ns() <= mostNs; c++) {
             int u = unit(c, units, counted);
             if (!(skipInterior && samples.interior(u))) {
-                matrix.count(
-                        pieces, samples, index, u, psf.terms().get(term).rangeUm(), hits, (double) units / counted);
+                matrix.count(pieces, samples, index, u, psf.terms().get(term), hits, (double) units / counted);
             }
         }
         return new Cost(matrix.ns(), matrix.bytes());
@@ -165,21 +165,21 @@ final class TermCost {
     /** Terms that share a grid; impossible if it would be too large, or direct terms would share it with others. */
     Cost far(TermGroup group) {
         FarTerms terms = FarTerms.of(psf, group, slack);
-        double nodes = FarGrid.nodesFor(boundsUm, terms.finestUm(), terms.reachUm());
+        double nodes = FarGrid.nodesFor(boundsUm, terms.pitchUm(), terms.reachUm());
         boolean direct = group.first() < psf.directTerms();
         if (nodes > FarGrid.MOST_NODES || (direct && group.end() > psf.directTerms())) {
             return Cost.IMPOSSIBLE;
         }
-        GridWork windows = windowsByRange.computeIfAbsent(terms.finestUm(), range -> windows(range, direct));
+        GridWork windows = windowsByPitch.computeIfAbsent(terms.pitchUm(), pitch -> windows(pitch, direct));
         return new Cost(windows.ns(nodes, evaluations), windows.bytes(nodes));
     }
 
-    private GridWork windows(double finestUm, boolean skipInterior) {
+    private GridWork windows(double pitchUm, boolean skipInterior) {
         int units = pieces.units();
         int counted = Math.min(units, UNITS_COUNTED);
         GridWork grid = new GridWork();
         for (int c = 0; c < counted; c++) {
-            grid.count(pieces, samples, unit(c, units, counted), finestUm, skipInterior, (double) units / counted);
+            grid.count(pieces, samples, unit(c, units, counted), pitchUm, skipInterior, (double) units / counted);
         }
         return grid;
     }
@@ -198,6 +198,8 @@ final class TermCost {
         private static final double FOUND = 53;
         private static final double SKIPPED = 4.2;
         private static final double UPRIGHT = 19.5;
+        private static final double PLACE = 10;
+        private static final double SHARED = 1.5;
         private static final double SLANTED = 48;
         private static final double EVALUATION = 7.3;
         private static final double PRODUCT = 1;
@@ -206,11 +208,14 @@ final class TermCost {
         private static final double BYTES_PER_ENTRY = 12;
 
         private final SampleBox box = new SampleBox();
+        private final SampleAxes axes = new SampleAxes();
         double rows;
         double classes;
         double found;
         double skipped;
         double upright;
+        double places;
+        double shared;
         double slanted;
         double evaluations;
         double entries;
@@ -220,13 +225,15 @@ final class TermCost {
                 Samples samples,
                 PieceIndex index,
                 int u,
-                double rangeUm,
+                GaussianTerm term,
                 PieceIndex.Hits hits,
                 double scale) {
-            double reach = NearField.REACH * rangeUm;
+            double reach = NearField.reachUm(term);
+            double rangeUm = term.rangeUm();
             int from = samples.first(u);
             int to = samples.first(u + 1);
             box.around(samples, u);
+            axes.of(samples, u);
             index.find(box.left - reach, box.bottom - reach, box.right + reach, box.top + reach, hits);
             rows += scale;
             classes += scale * index.classes();
@@ -234,6 +241,11 @@ final class TermCost {
             entries += scale * hits.size * pieces.units() / pieces.size();
             for (int h = 0; h < hits.size; h++) {
                 int i = hits.piece[h];
+                if (axes.isShared() && pieces.isRectangle(i)) {
+                    places += scale * axes.places();
+                    shared += scale * (to - from);
+                    continue;
+                }
                 int within = 0;
                 for (int j = from; j < to; j++) {
                     boolean meets = index.left(i) <= samples.xUm(j) + reach
@@ -265,6 +277,8 @@ final class TermCost {
                     + FOUND * found
                     + SKIPPED * skipped
                     + UPRIGHT * upright
+                    + PLACE * places
+                    + SHARED * shared
                     + SLANTED * slanted
                     + EVALUATION * evaluations
                     + PRODUCT * EVALUATIONS * entries;
@@ -296,8 +310,8 @@ final class TermCost {
         double samples;
         double gathering;
 
-        void count(Pieces pieces, Samples all, int u, double finestUm, boolean skipInterior, double scale) {
-            double perPitch = FarGrid.NODES_PER_RANGE / finestUm;
+        void count(Pieces pieces, Samples all, int u, double pitchUm, boolean skipInterior, double scale) {
+            double perPitch = 1 / pitchUm;
             units += scale;
             double apart = 0;
             for (int i = pieces.unitFirst(u); i < pieces.unitFirst(u + 1); i++) {

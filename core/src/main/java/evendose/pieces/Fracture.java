@@ -115,7 +115,7 @@ public final class Fracture {
      */
     public static Result of(
             Trapezoids merged, double dbuUm, FractureOptions options, Workers workers, Progress progress) {
-        return of(merged, dbuUm, options, Optional.empty(), List.of(), workers, progress);
+        return of(merged, dbuUm, options, Optional.empty(), List.of(), Optional.empty(), workers, progress);
     }
 
     /**
@@ -126,6 +126,7 @@ public final class Fracture {
      * @param options see there
      * @param measuring where the outcome is to be measured; empty for nowhere
      * @param rules cells are divided by the first, their parts by the second, and so on
+     * @param former the result of all rules but the last, if there is one: shapes that the last does not concern are taken from it
      * @param workers threads to use; the result does not depend on their number
      * @param progress hears one step a shape
      * @return the pieces and where their units are judged
@@ -136,6 +137,7 @@ public final class Fracture {
             FractureOptions options,
             Optional<Measuring> measuring,
             List<CellRule> rules,
+            Optional<Result> former,
             Workers workers,
             Progress progress) {
         if (!(dbuUm > 0)) {
@@ -151,7 +153,11 @@ public final class Fracture {
             FracturePart part =
                     new FracturePart(merged, oneGroup, dbuUm, options, measuring.orElse(null), measuredEvery, rules);
             for (int s = partStart[p]; s < partStart[p + 1]; s++) {
-                part.shape(s);
+                if (former.isPresent() && !rules.get(rules.size() - 1).concerns(s)) {
+                    part.copy(former.get(), s);
+                } else {
+                    part.shape(s);
+                }
             }
             done[p] = part;
             progress.advance(partStart[p + 1] - (long) partStart[p]);

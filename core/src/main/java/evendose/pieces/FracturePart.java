@@ -74,14 +74,49 @@ final class FracturePart {
         this.areaSampler = new AreaSampler(options);
     }
 
-    /** Cuts shape {@code s} and appends its pieces, units and samples. */
-    void shape(int s) {
+    /** Appends shape {@code s} as it was cut before. */
+    void copy(Fracture.Result former, int s) {
+        beginShape(s);
+        Pieces from = former.pieces();
+        int firstUnit = from.shapeFirst(s);
+        int firstPiece = from.unitFirst(firstUnit);
+        int lastUnit = from.shapeFirst(s + 1);
+        int count = from.unitFirst(lastUnit) - firstPiece;
+        reservePieces(count);
+        from.copyInto(firstPiece, count, coordinates, standing, pieces);
+        OutlinePoints points = former.measured();
+        for (int k = points.firstOfShape(firstUnit); k < points.size() && points.unit()[k] < lastUnit; k++) {
+            measured.add(points.xUm()[k], points.yUm()[k], points.lengthUm()[k], units + points.unit()[k] - firstUnit);
+        }
+        for (int u = firstUnit; u < lastUnit; u++) {
+            beginUnit(pieces + from.unitFirst(u) - firstPiece, former.cell()[u], former.cell()[u]);
+            judged[units - 1] = former.judged()[u];
+            nearCorners[units - 1] = former.nearCorners()[u];
+            interior[units - 1] = former.samples().interior(u);
+            int samplesFrom = former.samples().first(u);
+            int samplesTo = former.samples().first(u + 1);
+            reserve(samplesTo - samplesFrom);
+            for (int j = samplesFrom; j < samplesTo; j++) {
+                x[samples] = former.samples().xUm(j);
+                y[samples] = former.samples().yUm(j);
+                weight[samples++] = former.samples().weight(j);
+            }
+        }
+        pieces += count;
+    }
+
+    private void beginShape(int s) {
         if (shapes == shapeFirst.length) {
             shapeFirst = Arrays.copyOf(shapeFirst, 2 * shapes);
             layerOfShape = Arrays.copyOf(layerOfShape, 2 * shapes);
         }
         shapeFirst[shapes] = units;
         layerOfShape[shapes++] = merged.group(merged.first(s));
+    }
+
+    /** Cuts shape {@code s} and appends its pieces, units and samples. */
+    void shape(int s) {
+        beginShape(s);
         if (isSmallRectangle(s)) {
             appendRectangle(merged.first(s), isMeasured(s));
             return;

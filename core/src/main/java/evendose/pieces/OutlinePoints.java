@@ -9,7 +9,7 @@ import java.util.Arrays;
  * @param xUm x of each point, um
  * @param yUm y of each point, um
  * @param lengthUm length of outline that each stands for, um
- * @param unit unit that each belongs to, rising
+ * @param unit unit that each belongs to; points of one shape follow each other, shapes in their order
  */
 public record OutlinePoints(double[] xUm, double[] yUm, float[] lengthUm, int[] unit) {
     /**
@@ -32,6 +32,21 @@ public record OutlinePoints(double[] xUm, double[] yUm, float[] lengthUm, int[] 
             some.unit[k] = unit[k * step];
         }
         return some;
+    }
+
+    /** The first point of the shape that begins with unit {@code first}, or of a later one. */
+    int firstOfShape(int first) {
+        int from = 0;
+        int to = unit.length;
+        while (from < to) {
+            int middle = (from + to) >>> 1;
+            if (unit[middle] < first) {
+                from = middle + 1;
+            } else {
+                to = middle;
+            }
+        }
+        return from;
     }
 
     /** {@return number of points} */

@@ -96,6 +96,14 @@ public final class Pieces implements Serializable {
         this(six, new boolean[unitFirst[unitFirst.length - 1]], unitFirst, shapeFirst, layerOfShape);
     }
 
+    /** Copies pieces into arrays like those of the constructor. */
+    void copyInto(int first, int count, double[][] six, boolean[] stands, int at) {
+        for (int c = 0; c < 6; c++) {
+            System.arraycopy(this.six[c], first, six[c], at, count);
+        }
+        System.arraycopy(standing, first, stands, at, count);
+    }
+
     /** {@return number of pieces} */
     public int size() {
         return standing.length;

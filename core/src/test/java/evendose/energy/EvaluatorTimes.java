@@ -59,7 +59,7 @@ public final class EvaluatorTimes {
                     "# Times of both evaluators on one thread, s: building, and one evaluation. Written by EvaluatorTimes on "
                             + System.getProperty("os.arch") + ", Java " + System.getProperty("java.version") + ".");
             out.println("layout,first_um,last_um,near_build_s,near_evaluation_s,far_build_s,far_evaluation_s,"
-                    + "rows,classes,found,skipped,upright,slanted,evaluations,entries,"
+                    + "rows,classes,found,skipped,upright,places,shared,slanted,evaluations,entries,"
                     + "units,slanted_nodes,spreading,samples,gathering,nodes");
             // The first pass is for the compiler.
             measure(HELD_OUT.subList(0, 1), one, null);
@@ -88,7 +88,7 @@ public final class EvaluatorTimes {
             String name, double firstUm, double lastUm, Pieces pieces, Samples samples, PieceIndex index, Workers one) {
         double[] dose =
                 new SplittableRandom(1).doubles(pieces.units(), 0.8, 1.5).toArray();
-        String near = firstUm == lastUm ? near(firstUm, pieces, samples, index, dose, one) : "NaN,NaN,,,,,,,,";
+        String near = firstUm == lastUm ? near(firstUm, pieces, samples, index, dose, one) : "NaN,NaN,,,,,,,,,,";
         String[] n = near.split(",", 3);
         return name + "," + firstUm + "," + lastUm + "," + n[0] + "," + n[1] + ","
                 + far(firstUm, lastUm, pieces, samples, dose, one).replace(";", "," + n[2] + ",");
@@ -96,12 +96,13 @@ public final class EvaluatorTimes {
 
     private static String near(
             double range, Pieces pieces, Samples samples, PieceIndex index, double[] dose, Workers one) {
+        List<GaussianTerm> term = List.of(new GaussianTerm(0.5, range));
         TermCost.MatrixWork matrix = new TermCost.MatrixWork();
         PieceIndex.Hits hits = new PieceIndex.Hits();
         int units = pieces.units();
         int step = Math.max(1, units / 300);
         for (int u = step / 2; u < units && matrix.ns() < 20 * MOST_MATRIX_NS; u += step) {
-            matrix.count(pieces, samples, index, u, range, hits, 1);
+            matrix.count(pieces, samples, index, u, term.get(0), hits, 1);
         }
         double scale = units / matrix.rows;
         // Of a matrix that would take long, only some rows are built; what they are of the whole, counted operations
@@ -113,20 +114,19 @@ public final class EvaluatorTimes {
             TermCost.MatrixWork part = new TermCost.MatrixWork();
             for (int u = 0; u < units; u++) {
                 if (some.first(u + 1) > some.first(u)) {
-                    part.count(pieces, some, index, u, range, hits, 1);
+                    part.count(pieces, some, index, u, term.get(0), hits, 1);
                 }
             }
             whole = scale * matrix.ns() / part.ns();
         }
         SparseMatrix[] built = new SparseMatrix[1];
-        List<GaussianTerm> term = List.of(new GaussianTerm(0.5, range));
         double build =
                 fastest(() -> built[0] = NearField.assemble(pieces, some, index, term, 0, 0.5, one, Progress.NONE));
         double[] criterion = new double[units];
         double evaluation = fastest(() -> built[0].multiply(dose, criterion, one));
         return String.format(
                 Locale.ROOT,
-                "%.4g,%.4g,%.0f,%.0f,%.0f,%.0f,%.0f,%.0f,%.0f,%.0f",
+                "%.4g,%.4g,%.0f,%.0f,%.0f,%.0f,%.0f,%.0f,%.0f,%.0f,%.0f,%.0f",
                 build * whole,
                 evaluation * whole,
                 (double) units,
@@ -134,6 +134,8 @@ public final class EvaluatorTimes {
                 scale * matrix.found,
                 scale * matrix.skipped,
                 scale * matrix.upright,
+                scale * matrix.places,
+                scale * matrix.shared,
                 scale * matrix.slanted,
                 scale * matrix.evaluations,
                 scale * matrix.entries);
@@ -149,10 +151,10 @@ public final class EvaluatorTimes {
                 0);
         double build = Double.NaN;
         double evaluation = Double.NaN;
-        double nodes = FarGrid.nodesFor(pieces.boundsUm(), terms.finestUm(), terms.reachUm());
+        double nodes = FarGrid.nodesFor(pieces.boundsUm(), terms.pitchUm(), terms.reachUm());
         TermCost.GridWork grid = new TermCost.GridWork();
         for (int u = 0; u < pieces.units(); u++) {
-            grid.count(pieces, samples, u, firstUm, false, 1);
+            grid.count(pieces, samples, u, terms.pitchUm(), false, 1);
         }
         if (nodes < MOST_GRID_NODES && grid.bytes(nodes) < 3e9) {
             FarField[] far = new FarField[1];

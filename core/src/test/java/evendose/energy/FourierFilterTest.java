@@ -21,7 +21,7 @@ class FourierFilterTest {
     }
 
     private static FarGrid grid(FarTerms terms) {
-        return FarGrid.over(BOUNDS, terms.finestUm(), terms.reachUm());
+        return FarGrid.over(BOUNDS, terms.pitchUm(), terms.reachUm());
     }
 
     private static double[] random(FarGrid grid, double reachUm) {
@@ -111,7 +111,7 @@ class FourierFilterTest {
     @Test
     void longRowsAreTransformedByOneThread() {
         FarTerms one = gaussians(new GaussianTerm(1, 1));
-        FarGrid grid = FarGrid.over(new double[] {0, 0, 4000, 0.1}, 1, one.reachUm());
+        FarGrid grid = FarGrid.over(new double[] {0, 0, 4000, 0.1}, 0.25, one.reachUm());
         assertEquals(16200, grid.columns());
         double[] in = random(grid, one.reachUm());
         int before = Thread.activeCount();

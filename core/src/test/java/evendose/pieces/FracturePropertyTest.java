@@ -12,6 +12,7 @@ import evendose.geometry.Trapezoids;
 import evendose.parallel.Progress;
 import evendose.parallel.Workers;
 import java.util.List;
+import java.util.Optional;
 import java.util.SplittableRandom;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.params.ParameterizedTest;
@@ -268,5 +269,77 @@ class FracturePropertyTest {
             }
         }
         return polygons;
+    }
+
+    /** Halves every cell of two shapes in three; each cell is asked once. */
+    private static final class Halves implements CellRule {
+        private final int spared;
+
+        Halves(int spared) {
+            this.spared = spared;
+        }
+
+        @Override
+        public boolean concerns(int shape) {
+            return shape % 3 != spared;
+        }
+
+        @Override
+        public Border border(int shape, double leftUm, double bottomUm, double rightUm, double topUm) {
+            boolean wide = rightUm - leftUm > topUm - bottomUm;
+            double extent = Math.max(rightUm - leftUm, topUm - bottomUm);
+            return extent < 1 ? null : new Border(!wide, wide ? 0.5 * (leftUm + rightUm) : 0.5 * (bottomUm + topUm));
+        }
+    }
+
+    /** What a rule leaves alone is taken over from the cut before: the result is that of cutting all again. */
+    @ParameterizedTest
+    @ValueSource(ints = {1, 2})
+    void whatARuleLeavesAloneIsTakenOver(int threads) {
+        Trapezoids merged = merged(jumble(3));
+        FractureOptions options = options(2.4, FractureOptions.Judging.EDGES);
+        Optional<Measuring> measuring = Optional.of(new Measuring(0.2, 0.5));
+        CellRule first = new Halves(0);
+        CellRule second = new Halves(1);
+        try (Workers workers = Workers.of(threads)) {
+            Fracture.Result coarse = Fracture.of(
+                    merged, DBU_UM, options, measuring, List.of(first), Optional.empty(), workers, Progress.NONE);
+            List<CellRule> both = List.of(first, second);
+            Fracture.Result anew =
+                    Fracture.of(merged, DBU_UM, options, measuring, both, Optional.empty(), workers, Progress.NONE);
+            Fracture.Result some =
+                    Fracture.of(merged, DBU_UM, options, measuring, both, Optional.of(coarse), workers, Progress.NONE);
+            assertTrue(some.pieces().units() > coarse.pieces().units());
+            assertEquals(anew.pieces().units(), some.pieces().units());
+            assertEquals(anew.pieces().shapes(), some.pieces().shapes());
+            for (int u = 0; u <= anew.pieces().units(); u++) {
+                assertEquals(anew.pieces().unitFirst(u), some.pieces().unitFirst(u));
+                assertEquals(anew.samples().first(u), some.samples().first(u));
+            }
+            for (int s = 0; s <= anew.pieces().shapes(); s++) {
+                assertEquals(anew.pieces().shapeFirst(s), some.pieces().shapeFirst(s));
+            }
+            for (int i = 0; i < anew.pieces().size(); i++) {
+                for (int corner = 0; corner < 4; corner++) {
+                    assertEquals(
+                            anew.pieces().cornerXUm(i, corner), some.pieces().cornerXUm(i, corner), 0);
+                    assertEquals(
+                            anew.pieces().cornerYUm(i, corner), some.pieces().cornerYUm(i, corner), 0);
+                }
+            }
+            for (int j = 0; j < anew.samples().size(); j++) {
+                assertEquals(anew.samples().xUm(j), some.samples().xUm(j), 0);
+                assertEquals(anew.samples().yUm(j), some.samples().yUm(j), 0);
+                assertEquals(anew.samples().weight(j), some.samples().weight(j), 0);
+            }
+            assertArrayEquals(anew.judged(), some.judged());
+            assertArrayEquals(anew.nearCorners(), some.nearCorners());
+            assertArrayEquals(anew.cell(), some.cell());
+            assertArrayEquals(anew.parent(), some.parent());
+            assertArrayEquals(anew.measured().xUm(), some.measured().xUm());
+            assertArrayEquals(anew.measured().yUm(), some.measured().yUm());
+            assertArrayEquals(anew.measured().lengthUm(), some.measured().lengthUm());
+            assertArrayEquals(anew.measured().unit(), some.measured().unit());
+        }
     }
 }
