@@ -163,7 +163,8 @@ class TransportKinematicsTest {
             assertEquals(0, Math.abs(primary.get(1)[2] - secondary.get(0)[2]), 1e-15, "born at the collision");
             double along1 = dot(first, fast);
             double along2 = dot(first, slow);
-            assertTrue(along1 > 0 && along2 > 0 && along1 >= along2 - 1e-9, "the slower one leaves at the larger angle");
+            assertTrue(
+                    along1 > 0 && along2 > 0 && along1 >= along2 - 1e-9, "the slower one leaves at the larger angle");
             double across1 = Math.sqrt(1 - along1 * along1);
             double across2 = Math.sqrt(1 - along2 * along2);
             assertEquals(2 / (gamma + 1), across1 / along1 * (across2 / along2), 1e-4);
@@ -182,8 +183,7 @@ class TransportKinematicsTest {
     @ValueSource(doubles = {5, 200, 400})
     void sharesNearOneHalfHaveTheirDensity(double energyKev) {
         double least = 0.4;
-        TransportKernel kernel =
-                kernel(new double[TransportTable.STRIDE], energyKev, 0.1, least * energyKev, 0, null);
+        TransportKernel kernel = kernel(new double[TransportTable.STRIDE], energyKev, 0.1, least * energyKev, 0, null);
         double tau = energyKev / REST_KEV;
         double t1 = (tau + 1) * (tau + 1);
         SimpsonIntegrator simpson = new SimpsonIntegrator(1e-9, 1e-12, 8, 20);
@@ -193,10 +193,7 @@ class TransportKinematicsTest {
         for (int k = 0; k < 5; k++) {
             expected[k] = simpson.integrate(
                     100_000,
-                    x -> 1 / (x * x)
-                            + 1 / ((1 - x) * (1 - x))
-                            + tau * tau / t1
-                            - (2 * tau + 1) / (t1 * x * (1 - x)),
+                    x -> 1 / (x * x) + 1 / ((1 - x) * (1 - x)) + tau * tau / t1 - (2 * tau + 1) / (t1 * x * (1 - x)),
                     edges[k],
                     edges[k + 1]);
             all += expected[k];
@@ -240,8 +237,10 @@ class TransportKinematicsTest {
         SummaryStatistics covered = new SummaryStatistics();
         try (Workers workers = Workers.of(2)) {
             for (int seed = 1; seed <= 8; seed++) {
-                ScatteringSettings settings =
-                        ScatteringSettings.of(10).withElectrons(600).withFastSecondaries(false).withSeed(seed);
+                ScatteringSettings settings = ScatteringSettings.of(10)
+                        .withElectrons(600)
+                        .withFastSecondaries(false)
+                        .withSeed(seed);
                 ScatteringResult membrane = ScatteringSimulation.of(new LayerStack(List.of(cover, resist)), settings)
                         .run(workers, Progress.NONE);
                 assertEquals(0, membrane.returning().total());

@@ -26,8 +26,7 @@ class LevelMeanTest {
             pieces.add(new double[] {width, factor});
         }
         WritePlan plan = WritePlanner.plan(
-                doses.build(), WriterSettings.builder(BASE).build(), new double[] {CURRENT_NA}, new double[] {STEP_NM
-                });
+                doses.build(), WriterSettings.builder(BASE).build(), new double[] {CURRENT_NA}, new double[] {STEP_NM});
         assertTrue(plan.levels().size() < 300, "levels " + plan.levels().size());
         double dwelling = 0;
         double charge = 0;
@@ -51,12 +50,15 @@ class LevelMeanTest {
             // t = D p^2 / I: 1 uC/cm^2 on 1 nm^2 at 1 nA takes 0.01 ns.
             double dwellNs = 0.01 * BASE * dosed / area * STEP_NM * STEP_NM / CURRENT_NA;
             assertEquals(dwellNs, level.dwellNs(), 1e-9 * dwellNs);
-            assertEquals(1e3 / (0.01 * BASE * level.minFactor() * STEP_NM * STEP_NM / CURRENT_NA),
-                    level.highestFrequencyMhz(), 1e-9 * level.highestFrequencyMhz());
+            assertEquals(
+                    1e3 / (0.01 * BASE * level.minFactor() * STEP_NM * STEP_NM / CURRENT_NA),
+                    level.highestFrequencyMhz(),
+                    1e-9 * level.highestFrequencyMhz());
             // 1 uC holds 1 / 1.602176634e-13 electrons; a point is 25 nm^2 = 25e-14 cm^2.
             assertEquals(BASE * dosed / area * 25e-14 / 1.602176634e-13, level.electronsPerPoint(), 1e-6);
         }
-        double expected = pieces.stream().mapToDouble(p -> p[0] * p[1] * BASE * 1e-8).sum();
+        double expected =
+                pieces.stream().mapToDouble(p -> p[0] * p[1] * BASE * 1e-8).sum();
         assertEquals(expected, charge, 1e-12 * expected);
         assertEquals(expected, plan.chargeUc(), 1e-12 * expected);
         assertEquals(expected / CURRENT_NA * 1e3, dwelling, 1e-9 * dwelling);
