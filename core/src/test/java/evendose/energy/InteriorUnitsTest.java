@@ -20,7 +20,7 @@ import org.junit.jupiter.params.provider.CsvSource;
  */
 class InteriorUnitsTest {
     private static final double[] WEIGHT = {0.3, 0.2, 0.15, 0.35};
-    private static final double[] RANGE_UM = {0.06, 0.15, 0.8, 6};
+    private static final double[] RANGE_UM = {0.1, 0.2, 1, 6};
     private static final PointSpreadFunction PSF = PointSpreadFunction.from(List.of(
             new GaussianTerm(WEIGHT[0], RANGE_UM[0]),
             new GaussianTerm(WEIGHT[1], RANGE_UM[1]),
@@ -32,14 +32,14 @@ class InteriorUnitsTest {
 
     /** Three pads side by side: the middle one is judged inside, the others at an edge. */
     private static final Pieces PADS = new TestPieces()
-            .rectangle(-6, -2, -2, 2)
-            .rectangle(-2, -2, 2, 2)
-            .rectangle(2, -2, 6, 2)
+            .rectangle(-3, -1, -1, 1)
+            .rectangle(-1, -1, 1, 1)
+            .rectangle(1, -1, 3, 1)
             .build();
 
     private static final Samples SAMPLES = new Samples(
-            new double[] {-6, 0.5, 6},
-            new double[] {0.3, 0.1, -0.2},
+            new double[] {-3, 0.05, 3},
+            new double[] {0.3, 0.03, -0.2},
             new float[] {1, 1, 1},
             new int[] {0, 1, 2, 3},
             new boolean[] {false, true, false});
@@ -47,8 +47,8 @@ class InteriorUnitsTest {
     private static double energy(int term, double x, double y) {
         double sum = 0;
         for (int u = 0; u < 3; u++) {
-            double left = -6 + 4 * u;
-            sum += DOSE[u] * band(left - x, left + 4 - x, RANGE_UM[term]) * band(-2 - y, 2 - y, RANGE_UM[term]);
+            double left = -3 + 2 * u;
+            sum += DOSE[u] * band(left - x, left + 2 - x, RANGE_UM[term]) * band(-1 - y, 1 - y, RANGE_UM[term]);
         }
         return WEIGHT[term] * sum;
     }
