@@ -99,6 +99,39 @@ class InteriorUnitsTest {
         check(EnergyModel.build(PADS, SAMPLES, PSF, WORKERS, Progress.NONE));
     }
 
+    /** A unit in two parts far apart, judged between them where only another one is near: its own dose counts all the same. */
+    @Test
+    void aUnitThatIsFarFromItsOwnSampleCounts() {
+        Pieces pieces = new TestPieces()
+                .unit()
+                .trapezoid(-1, 1, -40, -30, -40, -30)
+                .trapezoid(-1, 1, 30, 40, 30, 40)
+                .rectangle(-0.5, -0.5, 0.5, 0.5)
+                .build();
+        Samples samples = new Samples(
+                new double[] {0, 0.5}, new double[] {0, 0}, new float[] {1, 1}, new int[] {0, 1, 2}, new boolean[] {
+                    true, false
+                });
+        double[] dose = {1.4, 0.8};
+        double[] criterion = new double[2];
+        EnergyModel.build(
+                        EnginePlan.with(
+                                pieces,
+                                samples,
+                                PSF,
+                                TermGroup.each(Evaluator.NEAR, Evaluator.NEAR, Evaluator.NEAR, Evaluator.NEAR)),
+                        WORKERS,
+                        Progress.NONE)
+                .apply(dose, criterion);
+        double expected = 0.25 * 1.4;
+        for (int k = 2; k < 4; k++) {
+            double middle = Math.pow(band(-0.5, 0.5, RANGE_UM[k]), 2);
+            double sides = 2 * band(30, 40, RANGE_UM[k]) * band(-1, 1, RANGE_UM[k]);
+            expected += WEIGHT[k] * (0.8 * middle + 1.4 * sides);
+        }
+        assertEquals(expected, criterion[0], 1e-7);
+    }
+
     private static void check(EnergyModel model) {
         double[] criterion = new double[3];
         model.apply(DOSE, criterion);

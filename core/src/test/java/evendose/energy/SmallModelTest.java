@@ -196,6 +196,63 @@ class SmallModelTest {
         assertTrue(far.bytes() > 16.0 * far.columns() * far.rows(), "bytes " + far.bytes());
     }
 
+    /** As planned by cost: for a correction, and for points with ranges that may change. */
+    @Test
+    void plansByCostAreAsGood() {
+        EnginePlan plan = EnginePlan.of(PIECES, SAMPLES, PSF);
+        EnergyModel model = EnergyModel.build(plan, ONE, Progress.NONE);
+        double[] criterion = new double[PIECES.units()];
+        model.apply(DOSE, criterion);
+        assertArrayEquals(exactCriterion(), criterion, 5e-5);
+        long bytes = 0;
+        long matrix = 0;
+        for (TermChoice choice : model.choices()) {
+            if (choice.terms().evaluator() == Evaluator.NEAR) {
+                matrix = choice.bytes();
+            } else {
+                bytes += choice.bytes();
+            }
+        }
+        assertEquals(1, plan.bytes() / (matrix + bytes), 0.5, plan.bytes() + " for " + (matrix + bytes));
+        EnginePlan forPoints = EnginePlan.forPoints(PIECES, PSF, 1e7, 9, 0.1);
+        assertTrue(forPoints.groups().stream().anyMatch(g -> g.evaluator() == Evaluator.FAR));
+        PointSpreadFunction wider = PointSpreadFunction.from(
+                List.of(new GaussianTerm(0.5, 0.1), new GaussianTerm(0.2, 0.52), new GaussianTerm(0.3, 3.25)));
+        EnergyField field = EnergyModel.build(forPoints, ONE, Progress.NONE)
+                .exposed(DOSE)
+                .field(wider);
+        ExactEnergy exact = ExactEnergy.ofUnits(PIECES, DOSE, wider);
+        for (int k = 0; k < 20; k++) {
+            assertEquals(exact.at(0.6 * k, 8 - 0.4 * k), field.at(0.6 * k, 8 - 0.4 * k), 1e-4);
+        }
+    }
+
+    /** Every stage is told with as many steps as then come. */
+    @Test
+    void stagesAndStepsAreHeard() {
+        java.util.Map<String, long[]> stages = new java.util.LinkedHashMap<>();
+        Progress heard = new Progress() {
+            private long[] now;
+
+            @Override
+            public void begin(String stage, long steps) {
+                now = stages.computeIfAbsent(stage, s -> new long[2]);
+                now[0] += steps;
+            }
+
+            @Override
+            public void advance(long steps) {
+                now[1] += steps;
+            }
+        };
+        EnergyModel.build(EnginePlan.with(PIECES, SAMPLES, PSF, GROUPS.get(1)), ONE, heard);
+        assertTrue(stages.size() >= 2, stages.keySet().toString());
+        stages.forEach((stage, steps) -> {
+            assertTrue(steps[0] > 0, stage);
+            assertEquals(steps[0], steps[1], stage);
+        });
+    }
+
     @Test
     void whatDoesNotFitIsRefused() {
         EnergyModel model = model(GROUPS.get(0));
