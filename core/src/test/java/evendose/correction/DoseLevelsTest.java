@@ -20,12 +20,18 @@ class DoseLevelsTest {
         assertArrayEquals(new double[] {2}, DoseLevels.geometric(1, 4, 1).factors(), 1e-14);
         assertArrayEquals(new double[] {1.3}, DoseLevels.geometric(1.3, 1.3, 9).factors(), 1e-14);
         assertEquals(4, DoseLevels.geometric(0.5, 4, 7).factor(6), 0, "the largest exactly");
-        assertEquals(DoseLevels.MOST, DoseLevels.geometric(1, 2, DoseLevels.MOST).size());
+        assertEquals(
+                DoseLevels.MOST, DoseLevels.geometric(1, 2, DoseLevels.MOST).size());
         for (double[] bad : new double[][] {
-            {0, 1, 2}, {-1, 1, 2}, {2, 1, 2}, {1, 2, 0}, {1, 2, DoseLevels.MOST + 1}, {Double.NaN, 1, 2}, {1, Double.NaN, 2}
+            {0, 1, 2},
+            {-1, 1, 2},
+            {2, 1, 2},
+            {1, 2, 0},
+            {1, 2, DoseLevels.MOST + 1},
+            {Double.NaN, 1, 2},
+            {1, Double.NaN, 2}
         }) {
-            assertThrows(
-                    IllegalArgumentException.class, () -> DoseLevels.geometric(bad[0], bad[1], (int) bad[2]));
+            assertThrows(IllegalArgumentException.class, () -> DoseLevels.geometric(bad[0], bad[1], (int) bad[2]));
         }
     }
 
@@ -53,17 +59,20 @@ class DoseLevelsTest {
         DoseLevels levels = DoseLevels.of(given);
         given[0] = 9;
         assertArrayEquals(new double[] {0.5, 0.75, 2}, levels.factors());
-        assertArrayEquals(new double[] {1e-9}, DoseLevels.of(new double[] {1e-9}).factors());
-        for (double[] bad : new double[][] {
-            {}, {0}, {-1, 1}, {1, 1}, {2, 1}, {1, Double.NaN}, {1, Double.POSITIVE_INFINITY}
-        }) {
+        assertArrayEquals(
+                new double[] {1e-9}, DoseLevels.of(new double[] {1e-9}).factors());
+        for (double[] bad :
+                new double[][] {{}, {0}, {-1, 1}, {1, 1}, {2, 1}, {1, Double.NaN}, {1, Double.POSITIVE_INFINITY}}) {
             assertThrows(IllegalArgumentException.class, () -> DoseLevels.of(bad));
         }
         assertEquals(
                 DoseLevels.MOST,
-                DoseLevels.of(IntStream.rangeClosed(1, DoseLevels.MOST).asDoubleStream().toArray())
+                DoseLevels.of(IntStream.rangeClosed(1, DoseLevels.MOST)
+                                .asDoubleStream()
+                                .toArray())
                         .size());
-        double[] many = IntStream.rangeClosed(1, DoseLevels.MOST + 1).asDoubleStream().toArray();
+        double[] many =
+                IntStream.rangeClosed(1, DoseLevels.MOST + 1).asDoubleStream().toArray();
         assertThrows(IllegalArgumentException.class, () -> DoseLevels.of(many));
     }
 
@@ -104,7 +113,9 @@ class DoseLevelsTest {
                 new double[] {Math.sqrt(1.1), 1.5, Math.sqrt(1.9 * 2)},
                 LevelRule.optimal(3).levelsFor(factor, weight).factors(),
                 1e-12);
-        assertArrayEquals(new double[] {1}, LevelRule.optimal(3).levelsFor(new double[0], new double[0]).factors());
+        assertArrayEquals(
+                new double[] {1},
+                LevelRule.optimal(3).levelsFor(new double[0], new double[0]).factors());
         assertThrows(IllegalArgumentException.class, () -> LevelRule.geometric(0));
         assertThrows(IllegalArgumentException.class, () -> LevelRule.optimal(0));
         assertThrows(IllegalArgumentException.class, () -> LevelRule.step(0));
@@ -112,7 +123,8 @@ class DoseLevelsTest {
         assertThrows(IllegalArgumentException.class, () -> LevelRule.step(Double.NaN));
         assertThrows(IllegalArgumentException.class, () -> LevelRule.optimal(LevelClustering.MOST + 1));
         assertThrows(IllegalArgumentException.class, () -> LevelRule.geometric(DoseLevels.MOST + 1));
-        assertEquals(LevelClustering.MOST, LevelRule.optimal(LevelClustering.MOST).count());
+        assertEquals(
+                LevelClustering.MOST, LevelRule.optimal(LevelClustering.MOST).count());
         assertEquals(DoseLevels.MOST, LevelRule.geometric(DoseLevels.MOST).count());
         assertEquals(1, LevelRule.optimal(1).count());
     }
@@ -135,11 +147,12 @@ class DoseLevelsTest {
         double[] fixed = new double[n];
         java.util.Arrays.fill(fixed, Double.NaN);
         fixed[3] = 1.05;
-        // 1.125 is still within 1/8 of 1; 1.126 begins a group of its own. Doses at the bounds 0.5 and 3 and fixed ones stay.
+        // 1.125 is still within 1/8 of 1; 1.126 begins a group of its own. Doses at the bounds 0.5 and 3 and fixed ones
+        // stay.
         double[] factor = {1, 1.125, 1.126, 1.05, 0.5, 0.51, 3, 2.9};
         assertTrue(equal.apply(factor, fixed, 0.5, 3));
         assertArrayEquals(new double[] {1.0625, 1.0625, 1.126, 1.05, 0.5, 0.51, 3, 2.9}, factor, 1e-15);
-double[] apart = {1, 1.2, 1.4, 1.05, 0.5, 0.6, 3, 2.9};
+        double[] apart = {1, 1.2, 1.4, 1.05, 0.5, 0.6, 3, 2.9};
         assertFalse(equal.apply(apart, fixed, 0.5, 3), "nothing to make equal");
         assertArrayEquals(new double[] {1, 1.2, 1.4, 1.05, 0.5, 0.6, 3, 2.9}, apart);
     }

@@ -96,13 +96,7 @@ class LevelSolverTest {
         double[] free = {0.897, 1.2};
         double[] wanted = {0.4485, 0.6};
         LevelSolver solver = new LevelSolver(
-                values(matrix),
-                free,
-                wanted,
-                wanted,
-                new double[] {1, 1},
-                new double[] {Double.NaN, 1.2},
-                ONE);
+                values(matrix), free, wanted, wanted, new double[] {1, 1}, new double[] {Double.NaN, 1.2}, ONE);
         LevelSolver.Imposed imposed = solver.impose(DoseLevels.of(LEVELS));
         assertEquals(0, imposed.level[0]);
         assertEquals(2, imposed.level[1], "a fixed dose stays at its nearest level");

@@ -78,26 +78,23 @@ class OutlineErrorTest {
         double[] target = {0.5, 0.5, 0.5, 0.5};
         double[] before = {0.4, 0.7, 0.6, 3};
         double[] after = {0.51, 0.48, 0.65, 2};
-        Convergence free = iteration.written(
-                before, after, target, new DoseStatus[] {
-                    DoseStatus.OK, DoseStatus.OK, DoseStatus.UNCONVERGED, DoseStatus.FIXED
-                });
+        Convergence free = iteration.written(before, after, target, new DoseStatus[] {
+            DoseStatus.OK, DoseStatus.OK, DoseStatus.UNCONVERGED, DoseStatus.FIXED
+        });
         assertTrue(free.converged());
         assertEquals(0.4, free.uncorrectedMaxResidual(), 1e-12);
         assertEquals(0.3, free.maxResidual(), 1e-12);
         assertEquals(Math.sqrt((0.02 * 0.02 + 0.04 * 0.04 + 0.09) / 3), free.rmsResidual(), 1e-12);
         assertEquals(0, free.heldMaxResidual());
-        Convergence held = iteration.written(
-                before, after, target, new DoseStatus[] {
-                    DoseStatus.OK, DoseStatus.OK, DoseStatus.AT_MAXIMUM, DoseStatus.FIXED
-                });
+        Convergence held = iteration.written(before, after, target, new DoseStatus[] {
+            DoseStatus.OK, DoseStatus.OK, DoseStatus.AT_MAXIMUM, DoseStatus.FIXED
+        });
         assertFalse(held.converged());
         assertEquals(0.04, held.maxResidual(), 1e-12);
         assertEquals(0.3, held.heldMaxResidual(), 1e-12);
-        Convergence all = iteration.written(
-                before, after, target, new DoseStatus[] {
-                    DoseStatus.AT_MINIMUM, DoseStatus.FIXED, DoseStatus.AT_MAXIMUM, DoseStatus.FIXED
-                });
+        Convergence all = iteration.written(before, after, target, new DoseStatus[] {
+            DoseStatus.AT_MINIMUM, DoseStatus.FIXED, DoseStatus.AT_MAXIMUM, DoseStatus.FIXED
+        });
         assertEquals(0.3, all.maxResidual(), 1e-12, "of the held ones if there is no other");
         assertEquals(3, all.iterations());
     }

@@ -20,8 +20,8 @@ import org.junit.jupiter.api.Test;
 class ExactEnergyTest {
     private static final PointSpreadFunction GAUSSIANS =
             PointSpreadFunction.from(List.of(new GaussianTerm(0.6, 0.3), new GaussianTerm(0.4, 2)));
-    private static final PointSpreadFunction TABLE = PointSpreadFunction.from(
-            List.of(new GaussianTerm(0.6, 0.3)), Optional.of(new TableTerm(0.4, gaussian())));
+    private static final PointSpreadFunction TABLE =
+            PointSpreadFunction.from(List.of(new GaussianTerm(0.6, 0.3)), Optional.of(new TableTerm(0.4, gaussian())));
 
     /** A rectangle, a slanted, a standing and a small slanted piece in three units. */
     private static final Pieces PIECES = new TestPieces()
@@ -86,10 +86,11 @@ class ExactEnergyTest {
             for (double[] p : places()) {
                 double ux = 0.28;
                 double uy = 0.96;
-                double quotient = (8 * (energy.at(p[0] + h * ux, p[1] + h * uy) - energy.at(p[0] - h * ux, p[1] - h * uy))
-                                - (energy.at(p[0] + 2 * h * ux, p[1] + 2 * h * uy)
-                                        - energy.at(p[0] - 2 * h * ux, p[1] - 2 * h * uy)))
-                        / (12 * h);
+                double quotient =
+                        (8 * (energy.at(p[0] + h * ux, p[1] + h * uy) - energy.at(p[0] - h * ux, p[1] - h * uy))
+                                        - (energy.at(p[0] + 2 * h * ux, p[1] + 2 * h * uy)
+                                                - energy.at(p[0] - 2 * h * ux, p[1] - 2 * h * uy)))
+                                / (12 * h);
                 double tolerance = psf == TABLE ? 2e-5 : 1e-8;
                 assertEquals(quotient, energy.slopeAt(p[0], p[1], ux, uy), tolerance, p[0] + ", " + p[1]);
             }

@@ -64,11 +64,9 @@ class FarFieldTest {
                 .build();
         int spread = nodes(0, 2.5) * nodes(0, 1.5) + nodes(50.5, 51.25) * nodes(40, 42.5);
         // Two samples far apart take the 4 by 4 nodes around each.
-        assertWeights(
-                spread + 32, 4, 8, field(apart, samples(false, 0.5, 0.5, 50.75, 41), false));
+        assertWeights(spread + 32, 4, 8, field(apart, samples(false, 0.5, 0.5, 50.75, 41), false));
         assertWeights(spread, 2, 4, field(apart, samples(true, 0.5, 0.5, 50.75, 41), true));
-        assertWeights(
-                spread + 32, 4, 8, field(apart, samples(true, 0.5, 0.5, 50.75, 41), false));
+        assertWeights(spread + 32, 4, 8, field(apart, samples(true, 0.5, 0.5, 50.75, 41), false));
     }
 
     @Test
@@ -80,11 +78,7 @@ class FarFieldTest {
                 .build();
         int spread = nodes(0, 3.5) * nodes(0, 2.5);
         // Samples between (0.5, 0.5) and (2.5, 1.5): 6 by 5 nodes, fewer than 16 each.
-        assertWeights(
-                spread + 6 * 5,
-                2,
-                4,
-                field(touching, samples(false, 0.5, 0.5, 2.5, 1.5, 1, 1), false));
+        assertWeights(spread + 6 * 5, 2, 4, field(touching, samples(false, 0.5, 0.5, 2.5, 1.5, 1, 1), false));
     }
 
     @ParameterizedTest
@@ -150,14 +144,14 @@ class FarFieldTest {
 
     @Test
     void proportionalTermsDifferByOneFactor() {
-        FarTerms twice = new FarTerms(
-                List.of(new GaussianTerm(0.8, 4), new GaussianTerm(0.4, 6)), Optional.empty(), 0.2);
+        FarTerms twice =
+                new FarTerms(List.of(new GaussianTerm(0.8, 4), new GaussianTerm(0.4, 6)), Optional.empty(), 0.2);
         assertTrue(TERMS.isProportional(twice) && twice.isProportional(TERMS) && TERMS.isProportional(TERMS));
         assertFalse(TERMS.isProportional(gaussians(4, 6)), "other weights");
-        assertFalse(TERMS.isProportional(new FarTerms(
-                List.of(new GaussianTerm(0.4, 4), new GaussianTerm(0.2, 6.1)), Optional.empty(), 0)));
-        assertFalse(TERMS.isProportional(new FarTerms(
-                List.of(new GaussianTerm(0.4, 4), new GaussianTerm(0.2 + 1e-9, 6)), Optional.empty(), 0)));
+        assertFalse(TERMS.isProportional(
+                new FarTerms(List.of(new GaussianTerm(0.4, 4), new GaussianTerm(0.2, 6.1)), Optional.empty(), 0)));
+        assertFalse(TERMS.isProportional(
+                new FarTerms(List.of(new GaussianTerm(0.4, 4), new GaussianTerm(0.2 + 1e-9, 6)), Optional.empty(), 0)));
         assertFalse(TERMS.isProportional(gaussians(4)), "fewer");
         FarTerms table = new FarTerms(List.of(), Optional.of(new TableTerm(0.3, table(1))), 0);
         RadialTable same = table.table().orElseThrow().table();
@@ -171,9 +165,7 @@ class FarFieldTest {
     void wavesAreTheTransforms() {
         RadialTable table = table(1);
         FarTerms terms = new FarTerms(
-                List.of(new GaussianTerm(0.4, 4), new GaussianTerm(0.2, 6)),
-                Optional.of(new TableTerm(0.3, table)),
-                0);
+                List.of(new GaussianTerm(0.4, 4), new GaussianTerm(0.2, 6)), Optional.of(new TableTerm(0.3, table)), 0);
         double[] kx = {0, 0.1, 0.3};
         double[] ky = {0, 0.2};
         double[] values = new double[6];

@@ -73,8 +73,7 @@ class FarGridTest {
             double c = (x + 13) / 0.5;
             double r = (y + 8) / 0.5;
             boolean within = c >= 1 && c < grid.columns() - 2 && r >= 1 && r < grid.rows() - 2;
-            assertEquals(
-                    within ? 2 + 0.3 * c - 0.7 * r : 0, grid.interpolate(coefficients, x, y, wx, wy), 1e-11);
+            assertEquals(within ? 2 + 0.3 * c - 0.7 * r : 0, grid.interpolate(coefficients, x, y, wx, wy), 1e-11);
         }
     }
 

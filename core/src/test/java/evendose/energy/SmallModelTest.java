@@ -175,15 +175,16 @@ class SmallModelTest {
                 double entry = 0;
                 ExactEnergy one = ExactEnergy.ofUnits(PIECES, row, PSF);
                 for (int j = SAMPLES.first(u); j < SAMPLES.first(u + 1); j++) {
-                    entry += SAMPLES.weight(j)
-                            * one.termsAt(INTERIOR[u] ? 1 : 0, 2, SAMPLES.xUm(j), SAMPLES.yUm(j));
+                    entry += SAMPLES.weight(j) * one.termsAt(INTERIOR[u] ? 1 : 0, 2, SAMPLES.xUm(j), SAMPLES.yUm(j));
                 }
                 pairs += entry > 1e-9 || (INTERIOR[u] && u == v) ? 1 : 0;
             }
         }
         assertEquals(pairs, choices.get(0).entries(), 3, "entries near the limit of 1e-9 may differ");
         assertEquals(choices.get(0).entries(), choices.get(1).entries());
-        assertEquals(4 * (PIECES.units() + 1) + 8 * choices.get(0).entries(), choices.get(0).bytes());
+        assertEquals(
+                4 * (PIECES.units() + 1) + 8 * choices.get(0).entries(),
+                choices.get(0).bytes());
         assertEquals(0, choices.get(0).columns());
         TermChoice far = choices.get(2);
         assertEquals(0, far.entries());
@@ -218,9 +219,8 @@ class SmallModelTest {
         assertTrue(forPoints.groups().stream().anyMatch(g -> g.evaluator() == Evaluator.FAR));
         PointSpreadFunction wider = PointSpreadFunction.from(
                 List.of(new GaussianTerm(0.5, 0.1), new GaussianTerm(0.2, 0.52), new GaussianTerm(0.3, 3.25)));
-        EnergyField field = EnergyModel.build(forPoints, ONE, Progress.NONE)
-                .exposed(DOSE)
-                .field(wider);
+        EnergyField field =
+                EnergyModel.build(forPoints, ONE, Progress.NONE).exposed(DOSE).field(wider);
         ExactEnergy exact = ExactEnergy.ofUnits(PIECES, DOSE, wider);
         for (int k = 0; k < 20; k++) {
             assertEquals(exact.at(0.6 * k, 8 - 0.4 * k), field.at(0.6 * k, 8 - 0.4 * k), 1e-4);
