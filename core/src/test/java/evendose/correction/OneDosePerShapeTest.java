@@ -1,10 +1,12 @@
 package evendose.correction;
 
+import static org.junit.jupiter.api.Assertions.assertArrayEquals;
 import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
 import evendose.energy.ExactEnergy;
 import evendose.geometry.Polygons;
+import evendose.pieces.Pieces;
 import evendose.psf.PointSpreadFunction;
 import java.util.Arrays;
 import org.junit.jupiter.api.Test;
@@ -73,5 +75,27 @@ class OneDosePerShapeTest {
             }
         }
         return sum / (columns * rows);
+    }
+
+    /** Three shapes of 2, 1 and 3 units; nothing of the last one is judged, so its units count alike. */
+    @Test
+    void unitsAndShapesByHand() {
+        int n = 6;
+        double[][] six = new double[6][n];
+        int[] first = new int[n + 1];
+        for (int u = 0; u < n; u++) {
+            six[1][u] = 1;
+            six[2][u] = six[4][u] = 2 * u;
+            six[3][u] = six[5][u] = 2 * u + 1;
+            first[u + 1] = u + 1;
+        }
+        Pieces pieces = new Pieces(six, new boolean[n], first, new int[] {0, 2, 3, 6}, new int[] {0, 0, 0});
+        DosePerShape shared = new DosePerShape(pieces, new float[] {1, 3, 5, 0, 0, 0});
+        double[] values = {1, 2, 3, 4, 5, 9};
+        assertArrayEquals(new double[] {1.75, 3, 6}, shared.means(values), 1e-6);
+        assertArrayEquals(new double[] {3, 3, 18}, shared.sums(values), 0);
+        assertArrayEquals(new double[] {1, 3, 4}, shared.ofShapes(values), 0);
+        assertArrayEquals(new double[] {7, 7, 8, 9, 9, 9}, shared.toUnits(new double[] {7, 8, 9}), 0);
+        assertArrayEquals(new int[] {7, 7, 8, 9, 9, 9}, shared.toUnits(new int[] {7, 8, 9}));
     }
 }

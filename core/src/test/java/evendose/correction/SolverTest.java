@@ -175,4 +175,32 @@ class SolverTest {
         assertArrayEquals(new double[] {3, 1.5, 1, 0}, solver.history(), 1e-12);
         assertEquals(3, solver.convergence(TOLERANCE).uncorrectedMaxResidual());
     }
+
+    /** Each round is told once; what the solver was made of can be asked for. */
+    @Test
+    void roundsAreToldAndQuestionsAnswered() {
+        double[] target = {0.5, 0.4};
+        double[] fixed = {Double.NaN, 0.9};
+        Solver solver = solver(new double[][] {{0.4, 0.1}, {0.1, 0.4}}, target, fixed, all(2, 1), 0.01, 100);
+        assertArrayEquals(target, solver.target());
+        assertArrayEquals(fixed, solver.fixed());
+        double[] criterion = new double[2];
+        solver.values().of(new double[] {1, 2}, criterion);
+        assertArrayEquals(new double[] {0.6, 0.9}, criterion, 1e-15);
+        long[] rounds = new long[1];
+        solver.solve(TOLERANCE, 50, new Progress() {
+            @Override
+            public void begin(String stage, long steps) {}
+
+            @Override
+            public void advance(long steps) {
+                rounds[0] += steps;
+            }
+        });
+        assertTrue(rounds[0] > 0);
+        assertEquals(solver.convergence(TOLERANCE).iterations(), rounds[0]);
+        double[] history = solver.history();
+        history[0] = 77;
+        assertEquals(Math.abs(0.5 / 0.5 - 1 - 0.02), solver.history()[0], 1e-12, "(0.4 + 0.09)/0.5 is 2 % low; a copy");
+    }
 }
