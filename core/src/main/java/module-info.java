@@ -15,7 +15,7 @@ module evendose.core {
     requires org.apache.commons.rng.api;
     requires org.apache.commons.rng.simple;
     requires static org.apache.xmlgraphics.batik.svggen;
-    requires static org.knowm.xchart;
+    requires static xchart;
 
     exports evendose;
     exports evendose.correction;

@@ -1,5 +1,6 @@
 package evendose.energy;
 
+import evendose.pieces.GaussRule;
 import java.util.Arrays;
 
 /**
@@ -11,12 +12,9 @@ import java.util.Arrays;
  * Gauss-Legendre nodes integrate exactly. A standing one exchanges the roles of columns and rows and fills the same window.
  */
 final class CoverageKernel {
-    private static final double[] NODE = {
-        0.06943184420297371, 0.33000947820757187, 0.6699905217924281, 0.9305681557970263
-    };
-    private static final double[] WEIGHT = {
-        0.17392742256872692, 0.32607257743127307, 0.32607257743127307, 0.17392742256872692
-    };
+    private static final GaussRule RULE = GaussRule.ofOrders(4)[0];
+    private static final double[] NODE = RULE.nodes();
+    private static final double[] WEIGHT = RULE.weights();
 
     private double[] cuts = new double[32];
     private double[] share = new double[16];

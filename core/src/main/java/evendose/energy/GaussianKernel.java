@@ -1,5 +1,7 @@
 package evendose.energy;
 
+import evendose.pieces.GaussRule;
+
 /**
  * Integrals of the unit Gaussian {@code exp(-r^2) / pi} about the origin over trapezoids with horizontal sides, and of the same along
  * line segments. All lengths are in units of the range s and relative to the point of evaluation. Arguments are not
@@ -122,8 +124,8 @@ final class GaussianKernel {
         }
         // Short sides, the slices of curved outlines above all: one rule for both, without a look at where they run.
         GaussRule rule = rules[rule(square)];
-        double[] node = rule.node;
-        double[] weight = rule.weight;
+        double[] node = rule.nodes();
+        double[] weight = rule.weights();
         double integral = 0;
         for (int i = 0; i < node.length; i++) {
             double t = node[i];
@@ -139,7 +141,7 @@ final class GaussianKernel {
      */
     double evaluations(double height, double right, double left) {
         double square = height * height + Math.max(right * right, left * left);
-        return square <= SHORT * SHORT ? rules[rule(square)].node.length : LONG_EVALUATIONS;
+        return square <= SHORT * SHORT ? rules[rule(square)].nodes().length : LONG_EVALUATIONS;
     }
 
     /** The first rule for panels of at least this squared length, which none may exceed. */
@@ -183,20 +185,15 @@ final class GaussianKernel {
             }
             return sum;
         }
+        // Some of what is within reach lies on the side, so enter < 1 and leave > 0.
         double distance = (x0 * dv - v0 * dx) / Math.sqrt(dx * dx + dv * dv);
         double before = -0.25 * sign * (1 + erf(v0 + Math.min(0, enter) * dv));
         if (enter < 0) {
-            before += numerical(x0, v0, dx, dv, low, Math.min(0, high));
-            if (leave < 0) {
-                before += 0.5 * sign * band(v0 + leave * dv, v0);
-            }
+            before += numerical(x0, v0, dx, dv, low, 0);
         }
         double after = 0.25 * sign * (1 - erf(v0 + Math.max(1, leave) * dv));
         if (leave > 1) {
-            after += numerical(x0, v0, dx, dv, Math.max(1, low), high);
-            if (enter > 1) {
-                after -= 0.5 * sign * band(v1, v0 + enter * dv);
-            }
+            after += numerical(x0, v0, dx, dv, 1, high);
         }
         return 0.5 * erf(distance) - before - after;
     }
@@ -213,8 +210,8 @@ final class GaussianKernel {
         while (rule < last && length > panels * longest[rule]) {
             rule++;
         }
-        double[] node = rules[rule].node;
-        double[] weight = rules[rule].weight;
+        double[] node = rules[rule].nodes();
+        double[] weight = rules[rule].weights();
         double integral = 0;
         for (int k = 0; k < panels; k++) {
             double start = from + k * panel;

@@ -1,5 +1,6 @@
 package evendose.energy;
 
+import evendose.pieces.GaussRule;
 import evendose.psf.RadialTable;
 
 /**
@@ -77,8 +78,8 @@ final class TableKernel {
         while (rule < LONGEST.length - 1 && panel > LONGEST[rule]) {
             rule++;
         }
-        double[] node = RULES[rule].node;
-        double[] weight = RULES[rule].weight;
+        double[] node = RULES[rule].nodes();
+        double[] weight = RULES[rule].weights();
         double sum = 0;
         for (int k = 0; k < panels; k++) {
             for (int i = 0; i < node.length; i++) {

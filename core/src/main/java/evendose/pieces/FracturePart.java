@@ -284,11 +284,16 @@ final class FracturePart {
         double my = 0;
         double[][] c = coordinates;
         for (int i = from; i < to; i++) {
-            double a = c[3][i] - c[2][i] + c[5][i] - c[4][i];
-            a *= c[1][i] - c[0][i];
+            double low = c[3][i] - c[2][i];
+            double high = c[5][i] - c[4][i];
+            double height = c[1][i] - c[0][i];
+            double a = (low + high) * height;
             area += a;
-            double u = 0.25 * (c[2][i] + c[3][i] + c[4][i] + c[5][i]);
-            double v = 0.5 * (c[0][i] + c[1][i]);
+            // Centroid of a trapezoid: the middles of its parallel sides, each by its own length and half of the
+            // other's.
+            double rise = (low + 2 * high) / (3 * (low + high));
+            double u = 0.5 * (c[2][i] + c[3][i] + rise * (c[4][i] + c[5][i] - c[2][i] - c[3][i]));
+            double v = c[0][i] + rise * height;
             mx += a * (standing[i] ? v : u);
             my += a * (standing[i] ? u : v);
         }

@@ -12,6 +12,9 @@ final class RunRule {
     /** Panels of four points for a part that fades out. */
     private static final int FADING_PANELS = 2;
 
+    /** Rules of 1 to 4 points. */
+    private static final GaussRule[] RULES = GaussRule.ofOrders(1, 2, 3, 4);
+
     /** Keeps numbers of points the same for lengths that differ by rounding. */
     private static final double ROUNDING = 1e-6;
 
@@ -86,12 +89,13 @@ final class RunRule {
             }
         }
         double panel = (end - begin) / FADING_PANELS;
+        GaussRule rule = RULES[3];
         for (int i = 0; i < FADING_PANELS; i++) {
             for (int g = 0; g < 4; g++) {
-                double position = begin + panel * (i + GaussLegendre.node(4, g));
+                double position = begin + panel * (i + rule.nodes()[g]);
                 double fade = fade(cornerFrom, position - from) * fade(cornerTo, to - position);
                 clear = Math.max(clear, fade);
-                add(position, (fade + LEAST) * panel * GaussLegendre.weight(4, g));
+                add(position, (fade + LEAST) * panel * rule.weights()[g]);
             }
         }
     }
@@ -110,11 +114,10 @@ final class RunRule {
         int count = (int) Math.min(MOST, Math.max(fewest, Math.ceil(length / spacingUm - ROUNDING)));
         int panels = (count + 3) / 4;
         int nodes = (count + panels - 1) / panels;
+        GaussRule rule = RULES[nodes - 1];
         for (int i = 0; i < panels; i++) {
             for (int g = 0; g < nodes; g++) {
-                add(
-                        u + length * (i + GaussLegendre.node(nodes, g)) / panels,
-                        length * GaussLegendre.weight(nodes, g) / panels);
+                add(u + length * (i + rule.nodes()[g]) / panels, length * rule.weights()[g] / panels);
             }
         }
     }

@@ -12,7 +12,6 @@ import evendose.psf.GaussianTerm;
 import evendose.psf.PointSpreadFunction;
 import java.util.List;
 import java.util.SplittableRandom;
-import org.junit.jupiter.api.AfterAll;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.CsvSource;
@@ -26,12 +25,8 @@ class EnergyFieldTest {
             new GaussianTerm(0.3, 6)));
     private static final List<TermGroup> THREE_NEAR =
             TermGroup.each(Evaluator.NEAR, Evaluator.NEAR, Evaluator.NEAR, Evaluator.FAR);
+    /** Never closed, as a mutation run asks the class again and again; its threads are daemons. */
     private static final Workers WORKERS = Workers.of(2);
-
-    @AfterAll
-    static void close() {
-        WORKERS.close();
-    }
 
     private static Pieces pieces() {
         SplittableRandom random = new SplittableRandom(31);

@@ -13,7 +13,6 @@ import evendose.psf.GaussianTerm;
 import evendose.psf.PointSpreadFunction;
 import java.util.List;
 import java.util.SplittableRandom;
-import org.junit.jupiter.api.AfterAll;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.CsvSource;
@@ -25,12 +24,8 @@ class EnergyModelTest {
     private static final PointSpreadFunction TRIPLE = PointSpreadFunction.from(
             List.of(new GaussianTerm(0.5, 0.05), new GaussianTerm(0.1, 0.4), new GaussianTerm(0.4, 5)));
     private static final List<TermGroup> NEAR_NEAR_FAR = TermGroup.each(Evaluator.NEAR, Evaluator.NEAR, Evaluator.FAR);
+    /** Never closed, as a mutation run asks the class again and again; its threads are daemons. */
     private static final Workers WORKERS = Workers.of(2);
-
-    @AfterAll
-    static void close() {
-        WORKERS.close();
-    }
 
     /** Cells 2 um wide with a rectangle or a unit of two slanted pieces in each. */
     private static Pieces scattered(long seed, int perSide) {

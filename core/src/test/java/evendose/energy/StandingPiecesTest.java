@@ -12,7 +12,6 @@ import evendose.psf.GaussianTerm;
 import evendose.psf.PointSpreadFunction;
 import java.util.List;
 import java.util.SplittableRandom;
-import org.junit.jupiter.api.AfterAll;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.EnumSource;
@@ -22,17 +21,13 @@ class StandingPiecesTest {
     private static final double TOLERANCE = 1e-15;
     private static final PointSpreadFunction TRIPLE = PointSpreadFunction.from(
             List.of(new GaussianTerm(0.5, 0.05), new GaussianTerm(0.1, 0.4), new GaussianTerm(0.4, 5)));
+    /** Never closed, as a mutation run asks the class again and again; its threads are daemons. */
     private static final Workers WORKERS = Workers.of(2);
 
     private final Pieces pieces = pieces();
     private final Pieces exchanged = TestPieces.exchanged(pieces);
     private final double[] dose =
             new SplittableRandom(2).doubles(pieces.units(), 0.7, 1.6).toArray();
-
-    @AfterAll
-    static void close() {
-        WORKERS.close();
-    }
 
     /** Both kinds, triangles among them, in units of several, and rectangles. */
     private static Pieces pieces() {

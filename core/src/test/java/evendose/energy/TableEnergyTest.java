@@ -18,19 +18,15 @@ import java.util.List;
 import java.util.Optional;
 import java.util.SplittableRandom;
 import java.util.function.DoubleUnaryOperator;
-import org.junit.jupiter.api.AfterAll;
 import org.junit.jupiter.api.Test;
 
 /** Point spread functions whose long part is a table: the exact evaluator against a slow oracle, the engine against the exact one. */
 class TableEnergyTest {
     private static final double RANGE = 3;
+    /** Never closed, as a mutation run asks the class again and again; its threads are daemons. */
     private static final Workers WORKERS = Workers.of(2);
-    private static final PointSpreadFunction EXPONENTIAL = withTable(r -> Math.exp(-r / RANGE), 20 * RANGE);
 
-    @AfterAll
-    static void close() {
-        WORKERS.close();
-    }
+    private static final PointSpreadFunction EXPONENTIAL = withTable(r -> Math.exp(-r / RANGE), 20 * RANGE);
 
     private static PointSpreadFunction withTable(DoubleUnaryOperator density, double toUm) {
         int n = 140;

@@ -17,7 +17,6 @@ import java.util.Arrays;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
-import org.junit.jupiter.api.AfterAll;
 import org.junit.jupiter.api.BeforeAll;
 import org.junit.jupiter.api.DynamicTest;
 import org.junit.jupiter.api.Test;
@@ -81,11 +80,6 @@ class TermCostTest {
 
     private static String key(String layout, Evaluator evaluator, double firstUm, double lastUm) {
         return layout + " " + evaluator + " " + firstUm + " " + lastUm;
-    }
-
-    @AfterAll
-    static void close() {
-        WORKERS.close();
     }
 
     private static PointSpreadFunction psf(double... ranges) {

@@ -48,6 +48,24 @@ class ContoursTest {
         assertEquals(3 * Math.PI, contours.areaUm2(), 1e-3);
     }
 
+    /** An edge much narrower than a pixel, and off the middle between two: the chord of the first step is far off. */
+    @Test
+    void steepEdgesLieOnTheThreshold() {
+        for (double radius : new double[] {1.003, 1.0101, 1.0177}) {
+            PointEnergy disc = (x, y) -> 1 / (1 + Math.exp((Math.hypot(x, y) - radius) / 0.004));
+            EnergyRaster raster = EnergyRaster.of(disc, -1.5, -1.5, 1.5, 1.5, 0.02, Workers.of(1));
+            for (double threshold : new double[] {0.2, 0.5, 0.9}) {
+                double expected = radius + 0.004 * Math.log(1 / threshold - 1);
+                List<double[]> rings =
+                        Contours.trace(raster, disc, threshold, Workers.of(1)).rings();
+                assertEquals(1, rings.size());
+                for (int i = 0; i < rings.get(0).length; i += 2) {
+                    assertEquals(expected, Math.hypot(rings.get(0)[i], rings.get(0)[i + 1]), 1e-5);
+                }
+            }
+        }
+    }
+
     @Test
     void ringsCloseAlongTheWindow() {
         Contours contours = Contours.trace(raster(0, -3, 3, 3), RING, 0.5, Workers.of(1));

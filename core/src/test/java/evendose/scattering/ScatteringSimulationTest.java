@@ -114,10 +114,20 @@ class ScatteringSimulationTest {
                 100 - loss,
                 r.meanTransmittedKev().value(),
                 4 * r.meanTransmittedKev().standardError() + 0.005);
-        assertTrue(Double.isNaN(run(film, ScatteringSettings.of(200).withElectrons(100), 1, Progress.NONE)
-                        .meanBackscatteredKev()
-                        .value())
-                || r.backscatteredFraction().value() >= 0);
+    }
+
+    /** A mean over nothing is no number: of 100 electrons at 200 keV none comes back from so thin a film, of 2,000 at 5 keV some do. */
+    @Test
+    void aMeanOverNoElectronsIsNoNumber() {
+        LayerStack film = new LayerStack(java.util.List.of(new LayerStack.Layer(Materials.of("PMMA"), 100, true)));
+        ScatteringResult none = run(film, ScatteringSettings.of(200).withElectrons(100), 1, Progress.NONE);
+        assertEquals(0, none.backscatteredFraction().value());
+        assertTrue(Double.isNaN(none.meanBackscatteredKev().value()));
+        ScatteringResult some = run(film, ScatteringSettings.of(5).withElectrons(2_000), 1, Progress.NONE);
+        assertTrue(some.backscatteredFraction().value() > 0);
+        double mean = some.meanBackscatteredKev().value();
+        assertTrue(mean > 0 && mean < 5, "mean " + mean);
+        assertEquals(some.upPrimaryKev().value() / some.backscatteredFraction().value(), mean, 1e-9 * mean);
     }
 
     /** A beam of a given diameter: of electrons that go straight through a thin film half lie within FWHM/2. */

@@ -1,0 +1,42 @@
+package evendose.pieces;
+
+import org.apache.commons.math3.analysis.integration.gauss.GaussIntegrator;
+import org.apache.commons.math3.analysis.integration.gauss.GaussIntegratorFactory;
+
+/**
+ * A Gauss-Legendre rule on the interval from 0 to 1, as arrays for the kernels: with n points it integrates polynomials of degree 2 n - 1
+ * exactly.
+ */
+public final class GaussRule {
+    private final double[] nodes;
+    private final double[] weights;
+
+    private GaussRule(int order) {
+        GaussIntegrator rule = new GaussIntegratorFactory().legendre(order, 0, 1);
+        nodes = new double[order];
+        weights = new double[order];
+        for (int i = 0; i < order; i++) {
+            nodes[i] = rule.getPoint(i);
+            weights[i] = rule.getWeight(i);
+        }
+    }
+
+    /** Rules of these numbers of points, each at least 1. */
+    public static GaussRule[] ofOrders(int... orders) {
+        GaussRule[] rules = new GaussRule[orders.length];
+        for (int r = 0; r < orders.length; r++) {
+            rules[r] = new GaussRule(orders[r]);
+        }
+        return rules;
+    }
+
+    /** Where the integrand is taken, rising, 0 to 1; read-only. */
+    public double[] nodes() {
+        return nodes;
+    }
+
+    /** What each point counts; their sum is 1; read-only. */
+    public double[] weights() {
+        return weights;
+    }
+}

@@ -1,0 +1,102 @@
+package evendose.verification;
+
+import static org.junit.jupiter.api.Assertions.assertEquals;
+import static org.junit.jupiter.api.Assertions.assertTrue;
+
+import evendose.correction.CorrectionOptions;
+import evendose.correction.Corrector;
+import evendose.correction.Criterion;
+import evendose.correction.DoseTable;
+import evendose.correction.LayerRole;
+import evendose.geometry.Merge;
+import evendose.geometry.Polygons;
+import evendose.geometry.Trapezoids;
+import evendose.layout.Layer;
+import evendose.parallel.Progress;
+import evendose.parallel.Workers;
+import evendose.psf.GaussianTerm;
+import evendose.psf.PointSpreadFunction;
+import java.io.IOException;
+import java.util.List;
+import org.junit.jupiter.api.Test;
+import org.junit.jupiter.params.ParameterizedTest;
+import org.junit.jupiter.params.provider.EnumSource;
+import org.junit.jupiter.params.provider.ValueSource;
+
+/** Doses whose errors are known from closed forms. */
+class DoseCheckTest {
+    private static final Workers WORKERS = Workers.of(1);
+    private static final double DBU_UM = 0.001;
+
+    private static DoseCheck check(Exposure exposure, Trapezoids layout, double levelRatio) {
+        PointEnergy energy = exposure.exact(true);
+        return DoseCheck.of(exposure, layout, DBU_UM, energy, energy, 1e5, levelRatio, 1e-3, WORKERS, Progress.NONE);
+    }
+
+    /**
+     * Without backscattering factor 1 is right for all that is wide against the direct range; k times that must change by 1/k - 1: (0.5 -
+     * 0.5 k) / (0.5 k).
+     */
+    @ParameterizedTest
+    @ValueSource(doubles = {0.8, 0.94, 0.97, 1, 1.04, 1.07, 1.5})
+    void theNeededChangeIsThatOfTheClosedForm(double k) throws IOException {
+        TestExposure shapes = new TestExposure().rectangle(0, 0, 0.5, 6, k).rectangle(3, 0, 4, 2, k);
+        DoseCheck check = check(shapes.build(PointSpreadFunction.doubleGaussian(0.02, 9.5, 0)), shapes.merged(), 1);
+        assertTrue(check.judged() >= 2);
+        assertEquals(check.judged(), check.exact());
+        double needed = Math.abs(1 / k - 1);
+        assertEquals(needed, check.largest(), 1e-3);
+        assertEquals(needed, check.rms(), 1e-3);
+        assertEquals(needed > 0.05 ? check.judged() : 0, check.wrong());
+        assertEquals(check.wrong(), check.spots().size());
+        if (check.wrong() > 0) {
+            String asked =
+                    String.format(java.util.Locale.ROOT, "about %.0f %% %s", 100 * needed, k < 1 ? "higher" : "lower");
+            assertTrue(
+                    check.spots().get(0).what().endsWith(asked),
+                    check.spots().get(0).what());
+        }
+    }
+
+    /** Doses snapped to levels 1.21 apart may be half a step off, sqrt(1.21) - 1 = 0.1, beside the usual 0.05. */
+    @Test
+    void halfAStepOfLevelsIsAllowed() throws IOException {
+        PointSpreadFunction direct = PointSpreadFunction.doubleGaussian(0.02, 9.5, 0);
+        TestExposure within = new TestExposure().rectangle(0, 0, 1, 2, 1 / 1.145);
+        DoseCheck passes = check(within.build(direct), within.merged(), 1.21);
+        assertEquals(0.15, passes.tolerance(), 1e-12);
+        assertEquals(0, passes.wrong());
+        TestExposure beyond = new TestExposure().rectangle(0, 0, 1, 2, 1 / 1.155);
+        assertEquals(1, check(beyond.build(direct), beyond.merged(), 1.21).wrong());
+    }
+
+    /** What a correction finds passes with room to spare: inside a pad, where several direct terms count half together, as at its edge. */
+    @ParameterizedTest
+    @EnumSource(Criterion.class)
+    void correctedDosesPass(Criterion criterion) {
+        PointSpreadFunction psf = PointSpreadFunction.from(List.of(
+                new GaussianTerm(0.3, 0.02),
+                new GaussianTerm(0.2, 0.04),
+                new GaussianTerm(0.1, 0.4),
+                new GaussianTerm(0.4, 4)));
+        assertEquals(2, psf.directTerms());
+        for (boolean shared : new boolean[] {false, true}) {
+            CorrectionOptions options = CorrectionOptions.builder(psf)
+                    .criterion(criterion)
+                    .oneDosePerShape(shared)
+                    .build();
+            Polygons polygons = new Polygons();
+            polygons.addRectangle(0, 0, 0, 8000, 6000);
+            polygons.addRectangle(0, 10_000, 0, 10_300, 6000);
+            polygons.addRectangle(0, 8000, 2000, 9000, 2200);
+            Trapezoids merged = Merge.of(polygons, 1, WORKERS, Progress.NONE);
+            DoseTable table = Corrector.correct(
+                    polygons, DBU_UM, List.of(LayerRole.corrected(new Layer(1, 0))), options, WORKERS, Progress.NONE);
+            DoseCheck check = check(Exposure.of(table), merged, 1);
+            assertTrue(check.judged() >= (shared ? 2 : 20), "judged " + check.judged());
+            assertEquals(0, check.wrong());
+            // Finer units than those of the check let some of its own be off by a little.
+            assertTrue(check.largest() < 0.02, "largest " + check.largest());
+        }
+    }
+}
