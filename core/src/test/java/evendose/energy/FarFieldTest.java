@@ -110,15 +110,15 @@ class FarFieldTest {
         assertEquals(1, all.gaussians().size());
         assertEquals(0.3, all.table().orElseThrow().weight(), 1e-15);
         assertEquals(0.5, all.weight(), 1e-15);
-        assertEquals(0.9 * Math.min(2, table.smoothnessUm()), all.finestUm(), 1e-12);
+        assertEquals(0.9 * Math.min(2, table.smoothnessUm()) / 4, all.pitchUm(), 1e-12);
         assertEquals(1.1 * Math.max(9, table.reachUm()), all.reachUm(), 1e-12);
         FarTerms last = FarTerms.of(psf, new TermGroup(Evaluator.FAR, 2, 3), 0);
         assertTrue(last.gaussians().isEmpty() && last.table().isPresent() && !last.isEmpty());
-        assertEquals(table.smoothnessUm(), last.finestUm(), 0);
+        assertEquals(table.smoothnessUm() / 4, last.pitchUm(), 0);
         assertEquals(table.reachUm(), last.reachUm(), 0);
         FarTerms gaussian = FarTerms.of(psf, new TermGroup(Evaluator.FAR, 1, 2), 0);
         assertTrue(gaussian.table().isEmpty() && !gaussian.isEmpty());
-        assertEquals(2, gaussian.finestUm());
+        assertEquals(0.5, gaussian.pitchUm());
         assertEquals(9, gaussian.reachUm());
         assertTrue(new FarTerms(List.of(), Optional.empty(), 0).isEmpty());
     }

@@ -9,7 +9,9 @@ import evendose.pieces.Samples;
 import evendose.psf.GaussianTerm;
 import evendose.psf.PointSpreadFunction;
 import java.util.ArrayList;
+import java.util.HashSet;
 import java.util.List;
+import java.util.Set;
 import java.util.function.DoubleSupplier;
 import org.junit.jupiter.api.Test;
 import org.locationtech.jts.geom.Coordinate;
@@ -36,27 +38,38 @@ class TermCostCountsTest {
             new GaussianTerm(0.1, 2),
             new GaussianTerm(0.3, 9)));
 
-    private static TermCost.MatrixWork matrix(double rangeUm) {
+    private static TermCost.MatrixWork matrix(GaussianTerm term) {
         TermCost.MatrixWork work = new TermCost.MatrixWork();
         for (int u = 0; u < PIECES.units(); u++) {
-            work.count(PIECES, SAMPLES, INDEX, u, rangeUm, new PieceIndex.Hits(), 1);
+            work.count(PIECES, SAMPLES, INDEX, u, term, new PieceIndex.Hits(), 1);
         }
         return work;
     }
 
     @Test
     void pairsOfSamplesAndPiecesAreCounted() {
+        boolean anyTogether = false;
         for (double range : new double[] {0.05, 0.2, 1, 20}) {
-            double reach = NearField.REACH * range;
+            GaussianTerm term = new GaussianTerm(0.5, range);
+            double reach = NearField.reachUm(term);
             int found = 0;
             int pairs = 0;
             int upright = 0;
             int slanted = 0;
+            int places = 0;
+            int shared = 0;
             for (int u = 0; u < PIECES.units(); u++) {
                 Envelope around = new Envelope();
+                Set<Long> across = new HashSet<>();
+                Set<Long> up = new HashSet<>();
                 for (int j = SAMPLES.first(u); j < SAMPLES.first(u + 1); j++) {
                     around.expandToInclude(SAMPLES.xUm(j), SAMPLES.yUm(j));
+                    across.add(Math.round(1e6 * SAMPLES.xUm(j)));
+                    up.add(Math.round(1e6 * SAMPLES.yUm(j)));
                 }
+                int samples = SAMPLES.first(u + 1) - SAMPLES.first(u);
+                boolean together = across.size() + up.size() <= 1.25 * samples;
+                anyTogether |= together;
                 around.expandBy(reach);
                 for (int i = 0; i < PIECES.size(); i++) {
                     Envelope piece =
@@ -65,6 +78,11 @@ class TermCostCountsTest {
                         continue;
                     }
                     found++;
+                    if (together && PIECES.isRectangle(i)) {
+                        places += across.size() + up.size();
+                        shared += samples;
+                        continue;
+                    }
                     pairs += SAMPLES.first(u + 1) - SAMPLES.first(u);
                     piece.expandBy(reach);
                     for (int j = SAMPLES.first(u); j < SAMPLES.first(u + 1); j++) {
@@ -75,12 +93,14 @@ class TermCostCountsTest {
                     }
                 }
             }
-            TermCost.MatrixWork work = matrix(range);
+            TermCost.MatrixWork work = matrix(term);
             assertEquals(4, work.rows);
             assertEquals(4 * INDEX.classes(), work.classes);
             assertEquals(found, work.found, "range " + range);
             assertEquals(found * 4 / 5.0, work.entries, 1e-12);
             assertEquals(upright, work.upright, "range " + range);
+            assertEquals(places, work.places, "range " + range);
+            assertEquals(shared, work.shared, "range " + range);
             assertEquals(slanted, work.slanted, "range " + range);
             assertEquals(pairs - upright - slanted, work.skipped, "range " + range);
             // The slanted piece is 1 high and its sides run half a micrometre to either side.
@@ -88,6 +108,7 @@ class TermCostCountsTest {
             assertEquals(slanted * each, work.evaluations, 1e-9);
             assertEquals(4 * work.rows + 12 * work.entries, work.bytes(), 1e-9);
         }
+        assertTrue(anyTogether);
     }
 
     /** Windows of a grid of a quarter of the range, two nodes beyond the piece on either side. */
@@ -96,7 +117,7 @@ class TermCostCountsTest {
         TermCost.GridWork work = new TermCost.GridWork();
         double range = 2;
         for (int u = 0; u < 4; u++) {
-            work.count(PIECES, SAMPLES, u, range, true, 1);
+            work.count(PIECES, SAMPLES, u, range / 4, true, 1);
         }
         double[] window = {6 * 8, 5 * 6, 6 * 6, 0};
         // Slanted: 2 um by 1 um is 4 by 2 pitches; with the rectangle on top of it 4 by 6.
@@ -240,7 +261,7 @@ class TermCostCountsTest {
         TermCost cost = TermCost.ofCorrection(PIECES, inside, INDEX, PSF);
         assertEquals(0, cost.near(1, Double.POSITIVE_INFINITY).ns());
         double third = cost.near(2, Double.POSITIVE_INFINITY).ns();
-        assertEquals(matrix(2).ns(), third, 1e-9 * third);
+        assertEquals(matrix(PSF.terms().get(2)).ns(), third, 1e-9 * third);
         assertTrue(cost.near(2, 0.1 * third).ns() < 0.6 * third);
         assertTrue(cost.near(2, 0.1 * third).ns() > 0.1 * third);
     }

@@ -4,10 +4,10 @@ import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
 import evendose.correction.CorrectionOptions;
-import evendose.correction.Corrector;
 import evendose.correction.Criterion;
 import evendose.correction.DoseTable;
 import evendose.correction.LayerRole;
+import evendose.correction.TestPatterns;
 import evendose.geometry.Merge;
 import evendose.geometry.Polygons;
 import evendose.geometry.Trapezoids;
@@ -90,7 +90,7 @@ class DoseCheckTest {
             polygons.addRectangle(0, 10_000, 0, 10_300, 6000);
             polygons.addRectangle(0, 8000, 2000, 9000, 2200);
             Trapezoids merged = Merge.of(polygons, 1, WORKERS, Progress.NONE);
-            DoseTable table = Corrector.correct(
+            DoseTable table = TestPatterns.correct(
                     polygons, DBU_UM, List.of(LayerRole.corrected(new Layer(1, 0))), options, WORKERS, Progress.NONE);
             DoseCheck check = check(Exposure.of(table), merged, 1);
             assertTrue(check.judged() >= (shared ? 2 : 20), "judged " + check.judged());

@@ -7,7 +7,7 @@ import evendose.correction.DoseTableReader;
 import evendose.correction.LayerRole;
 import evendose.correction.LevelRule;
 import evendose.correction.StoredDoses;
-import evendose.geometry.Merge;
+import evendose.correction.TestPatterns;
 import evendose.geometry.Polygons;
 import evendose.layout.Layer;
 import evendose.parallel.Progress;
@@ -54,8 +54,7 @@ class LevelAllowanceTest {
             Verification verification = Verifier.verify(
                     Exposure.of(stored, List.of(LayerRole.corrected(new Layer(1, 0))), options, "doses.csv"),
                     stored,
-                    Merge.of(polygons, 1, workers, Progress.NONE),
-                    0.001,
+                    TestPatterns.of(polygons, 0.001, List.of(LayerRole.corrected(new Layer(1, 0)))),
                     OptionalDouble.empty(),
                     null,
                     5,
