@@ -10,10 +10,10 @@ import org.junit.jupiter.api.Test;
 class FarGridTest {
     private static final double[] BOUNDS = {-3, 2, 7, 6.5};
 
-    /** Pitch a quarter of the finest range; the reach and two nodes more on each side, then up to a handy size. */
+    /** The reach and two nodes more on each side, then up to a handy size. */
     @Test
     void theGridHoldsWhatTheEnergyReaches() {
-        FarGrid grid = FarGrid.over(BOUNDS, 2, 9);
+        FarGrid grid = FarGrid.over(BOUNDS, 0.5, 9);
         assertEquals(0.5, grid.pitchUm());
         // 10 um are 20 pitches, 4.5 um are 9; margins of 18 + 2 on each side.
         assertEquals(FarGrid.handySize(20 + 40 + 1), grid.columns());
@@ -25,12 +25,12 @@ class FarGridTest {
         assertEquals(40, grid.column(7), 1e-12);
         assertEquals(29, grid.row(6.5), 1e-12);
         assertEquals(64 * 50, grid.nodes());
-        assertEquals(64 * 50, FarGrid.nodesFor(BOUNDS, 2, 9));
+        assertEquals(64 * 50, FarGrid.nodesFor(BOUNDS, 0.5, 9));
         // Reaches that are whole numbers of pitches up to rounding ask for no more.
-        assertEquals(64, FarGrid.over(BOUNDS, 2, 9 + 1e-12).columns());
+        assertEquals(64, FarGrid.over(BOUNDS, 0.5, 9 + 1e-12).columns());
         assertEquals(
                 (double) FarGrid.handySize(40_000_000 + 40 + 1) * FarGrid.handySize(40 + 1),
-                FarGrid.nodesFor(new double[] {0, 0, 2e7, 0}, 2, 9));
+                FarGrid.nodesFor(new double[] {0, 0, 2e7, 0}, 0.5, 9));
     }
 
     @Test
@@ -57,7 +57,7 @@ class FarGridTest {
     /** Splines reproduce linear functions: with their values as coefficients the surface is that function. */
     @Test
     void linesAreReproducedWithinTheGridAndNothingIsBeyond() {
-        FarGrid grid = FarGrid.over(BOUNDS, 2, 9);
+        FarGrid grid = FarGrid.over(BOUNDS, 0.5, 9);
         double[] coefficients = new double[grid.nodes()];
         for (int r = 0; r < grid.rows(); r++) {
             for (int c = 0; c < grid.columns(); c++) {
@@ -80,7 +80,7 @@ class FarGridTest {
     /** Pixels that begin before the grid and end beyond it, in two parts. */
     @Test
     void pixelsGetWhatPointsGet() {
-        FarGrid grid = FarGrid.over(BOUNDS, 2, 9);
+        FarGrid grid = FarGrid.over(BOUNDS, 0.5, 9);
         double[] coefficients =
                 new SplittableRandom(6).doubles(grid.nodes(), -1, 1).toArray();
         PixelGrid pixels = new PixelGrid(-14.3, -9.1, 0.37, 105, 77);

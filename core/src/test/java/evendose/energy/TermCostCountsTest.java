@@ -131,11 +131,11 @@ class TermCostCountsTest {
         assertEquals(8 + 8 + 16, work.samples, 1e-12);
         assertEquals(window[0] + window[2] + window[3], work.gathering, 1e-12);
         TermCost.GridWork few = new TermCost.GridWork();
-        few.count(PIECES, TestPieces.sideSamples(PIECES, 1, INTERIOR), 0, 0.02, false, 3);
+        few.count(PIECES, TestPieces.sideSamples(PIECES, 1, INTERIOR), 0, 0.005, false, 3);
         assertEquals(3 * 16 * 4, few.gathering, 1e-12, "no more than 16 nodes a sample");
         assertEquals(3, few.units);
         TermCost.GridWork none = new TermCost.GridWork();
-        none.count(PIECES, null, 0, range, false, 1);
+        none.count(PIECES, null, 0, range / 4, false, 1);
         assertEquals(0, none.samples + none.gathering);
         assertEquals(window[0], none.spreading, 1e-12);
     }
@@ -144,7 +144,7 @@ class TermCostCountsTest {
     @Test
     void everyCountHasItsPrice() {
         List<TermCost.MatrixWork> works = new ArrayList<>();
-        for (int k = 0; k < 9; k++) {
+        for (int k = 0; k < 11; k++) {
             works.add(new TermCost.MatrixWork());
         }
         works.get(1).rows = 1;
@@ -155,18 +155,20 @@ class TermCostCountsTest {
         works.get(6).slanted = 1;
         works.get(7).evaluations = 1;
         works.get(8).entries = 1;
+        works.get(9).places = 1;
+        works.get(10).shared = 1;
         assertEquals(0, works.get(0).ns());
         TermCost.MatrixWork all = new TermCost.MatrixWork();
         all.rows = all.classes = all.found = all.skipped = 1;
-        all.upright = all.slanted = all.evaluations = all.entries = 1;
+        all.upright = all.slanted = all.evaluations = all.entries = all.places = all.shared = 1;
         double sum = 0;
-        for (int k = 1; k < 9; k++) {
+        for (int k = 1; k < 11; k++) {
             assertTrue(works.get(k).ns() > 0);
             sum += works.get(k).ns();
         }
         assertEquals(sum, all.ns(), 1e-9);
         all.rows = all.classes = all.found = all.skipped = 2;
-        all.upright = all.slanted = all.evaluations = all.entries = 2;
+        all.upright = all.slanted = all.evaluations = all.entries = all.places = all.shared = 2;
         assertEquals(2 * sum, all.ns(), 1e-9);
 
         TermCost.GridWork grid = new TermCost.GridWork();
