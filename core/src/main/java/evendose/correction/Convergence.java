@@ -28,11 +28,12 @@ public record Convergence(
         double heldMaxResidual,
         double[] history) {
 
+    /** Copies the history. {@inheritDoc} */
     public Convergence {
         history = history.clone();
     }
 
-    /** Largest residual before the first update and after each, a new array. */
+    /** {@return largest residual before the first update and after each, a new array} */
     @Override
     public double[] history() {
         return history.clone();

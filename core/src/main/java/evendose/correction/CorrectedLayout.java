@@ -30,10 +30,8 @@ public final class CorrectedLayout {
      * Writes the pieces, in the database unit of what was drawn.
      *
      * @param table the doses
-     * @param unit database unit of the file
      * @param file the file to write
      * @param format format of the file
-     * @param progress hears how far the work is
      * @return number of pieces that rounding left without area
      * @throws BadInputException if the file cannot be written or a coordinate does not fit it
      */

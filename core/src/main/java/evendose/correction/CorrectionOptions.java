@@ -97,7 +97,7 @@ public final class CorrectionOptions {
         return new Builder(given(psf, "point spread function"));
     }
 
-    /** A builder that starts from these options. */
+    /** {@return a builder that starts from these options} */
     public Builder toBuilder() {
         return new Builder(this);
     }
@@ -150,7 +150,12 @@ public final class CorrectionOptions {
             progress = from.progress;
         }
 
-        /** What is made equal. */
+        /**
+         * Sets what is made equal.
+         *
+         * @param value the criterion
+         * @return this builder
+         */
         public Builder criterion(Criterion value) {
             criterion = given(value, "criterion");
             return this;
@@ -288,13 +293,23 @@ public final class CorrectionOptions {
             return this;
         }
 
-        /** Threads to use, at least 1; the doses do not depend on their number. */
+        /**
+         * Sets how many threads to use; the doses do not depend on it.
+         *
+         * @param value number of threads, at least 1
+         * @return this builder
+         */
         public Builder threads(int value) {
             threads = value;
             return this;
         }
 
-        /** Hears how far the work is, from any of the threads. */
+        /**
+         * Sets who hears how far the work is.
+         *
+         * @param value the listener, called from any of the threads
+         * @return this builder
+         */
         public Builder progress(Progress value) {
             progress = given(value, "progress");
             return this;
@@ -325,82 +340,82 @@ public final class CorrectionOptions {
         }
     }
 
-    /** Point spread function. */
+    /** {@return the point spread function} */
     public PointSpreadFunction psf() {
         return values.psf;
     }
 
-    /** What is made equal. */
+    /** {@return what is made equal} */
     public Criterion criterion() {
         return values.criterion;
     }
 
-    /** Density of the grating that has factor 1. */
+    /** {@return density of the grating that has factor 1, 0 to 1} */
     public double referenceDensity() {
         return values.referenceDensity;
     }
 
-    /** Largest extent of a dose unit's cell, um. */
+    /** {@return largest extent of a dose unit's cell, um} */
     public double maxPieceUm() {
         return values.maxPieceUm;
     }
 
-    /** Largest residual at which the iteration stops. */
+    /** {@return largest residual at which the iteration stops} */
     public double tolerance() {
         return values.tolerance;
     }
 
-    /** Most dose updates. */
+    /** {@return most dose updates} */
     public int maxIterations() {
         return values.maxIterations;
     }
 
-    /** Smallest dose factor. */
+    /** {@return smallest dose factor} */
     public double minFactor() {
         return values.minFactor;
     }
 
-    /** Largest dose factor. */
+    /** {@return largest dose factor} */
     public double maxFactor() {
         return values.maxFactor;
     }
 
-    /** Limited set of doses to use; empty for free doses. */
+    /** {@return limited set of doses to use; empty for free doses} */
     public Optional<LevelRule> levels() {
         return values.levels;
     }
 
-    /** Whether to find out what other numbers of levels would cost. */
+    /** {@return whether to find out what other numbers of levels would cost} */
     public boolean levelStudy() {
         return values.levelStudy;
     }
 
-    /** Whether all units of a merged shape share one dose. */
+    /** {@return whether all units of a merged shape share one dose} */
     public boolean oneDosePerShape() {
         return values.oneDosePerShape;
     }
 
-    /** Dose at factor 1, uC/cm^2; empty if it is not known. */
+    /** {@return dose at factor 1, uC/cm^2; empty if it is not known} */
     public OptionalDouble baseDoseUcPerCm2() {
         return values.baseDoseUcPerCm2;
     }
 
-    /** What the writer asks of pieces. */
+    /** {@return what the writer asks of pieces} */
     public PieceRules rules() {
         return values.rules;
     }
 
-    /** Goal for the energy along the outline, as a share of the target. */
+    /** {@return goal for the energy along the outline, as a share of the target} */
     public double allowedEdgeError() {
         return values.allowedEdgeError;
     }
 
-    /** Threads to use. */
+    /** {@return number of threads to use} */
     public int threads() {
         return threads;
     }
 
-    /** Who hears how far the work is. */
+    /** {@return who hears how far the work is} */
     public Progress progress() {
         return progress;
     }
@@ -420,7 +435,7 @@ public final class CorrectionOptions {
         return values.toString().replaceFirst("^Values", "CorrectionOptions");
     }
 
-    /** Energy that the criterion asks for, with the reference density accounted for. */
+    /** {@return energy that the criterion asks for, with the reference density accounted for} */
     public double target() {
         return values.criterion.targetAt(values.psf, values.referenceDensity);
     }
@@ -445,7 +460,7 @@ public final class CorrectionOptions {
         return sum / weight / 4;
     }
 
-    /** How shapes are cut under these options. */
+    /** {@return how shapes are cut under these options} */
     @Internal
     public FractureOptions fracture() {
         return new FractureOptions(

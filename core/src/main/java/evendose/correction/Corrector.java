@@ -33,15 +33,14 @@ public final class Corrector {
     /**
      * Corrects some layers of a layout, all top cells together.
      *
-     * @param polygons polygons in dbu; group {@code g} belongs to {@code roles.get(g)}; where groups overlap, the lowest
-     *     owns the place
-     * @param dbuUm size of a database unit, um
-     * @param roles what each group does, at least one
+     * @param layout the layout
+     * @param roles the layers to expose and what each does, at least one; where layers overlap, the one named first owns the place
      * @param options how to correct
-     * @param workers threads to use; the result does not depend on their number
-     * @param progress hears about stages
      * @return the doses; whether they meet the criterion is told in their convergence
-     * @throws MemoryLimitException if the merged layout needs more memory than Java may use
+     * @throws IllegalArgumentException if there is no role, or a layer has two
+     * @throws evendose.files.BadInputException if the layout has no shape on one of the layers, reaches farther than a writer, or has a
+     *     corner that lies far from all else
+     * @throws MemoryLimitException if the correction needs more memory than Java may use
      */
     public static DoseTable correct(Layout layout, List<LayerRole> roles, CorrectionOptions options) {
         Objects.requireNonNull(layout, "layout must not be null");
@@ -50,7 +49,14 @@ public final class Corrector {
         return correct(DrawnPattern.of(layout, roles), options);
     }
 
-    /** As {@link #correct(Layout, List, CorrectionOptions)}, of a part of a layout. */
+    /**
+     * As {@link #correct(Layout, List, CorrectionOptions)}, of a part of a layout.
+     *
+     * @param pattern what is exposed, with the roles of its layers
+     * @param options how to correct
+     * @return the doses; whether they meet the criterion is told in their convergence
+     * @throws MemoryLimitException if the merged layout needs more memory than Java may use
+     */
     public static DoseTable correct(DrawnPattern pattern, CorrectionOptions options) {
         try (Workers workers = Workers.of(options.threads())) {
             return correct(pattern, options, workers);

@@ -88,12 +88,12 @@ public final class DoseTable {
         return pieces;
     }
 
-    /** What was drawn. */
+    /** {@return what was drawn} */
     public DrawnPattern pattern() {
         return pattern;
     }
 
-    /** Units and pieces before neighbours of equal dose were joined. */
+    /** {@return numbers of units and pieces before neighbours of equal dose were joined} */
     public Counts counts() {
         return counts;
     }
@@ -393,7 +393,7 @@ public final class DoseTable {
                 convergence.converged() ? "converged" : "not converged");
     }
 
-    /** Total area of all pieces, um^2. */
+    /** {@return total area of all pieces, um^2} */
     public double areaUm2() {
         double area = 0;
         for (int i = 0; i < pieces.size(); i++) {

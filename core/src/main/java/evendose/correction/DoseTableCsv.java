@@ -37,8 +37,6 @@ public final class DoseTableCsv {
      *
      * @param table the doses
      * @param file the file to write
-     * @param workers threads to write on
-     * @param progress hears how far the work is
      * @throws BadInputException if the file cannot be written
      */
     public static void write(DoseTable table, Path file) {

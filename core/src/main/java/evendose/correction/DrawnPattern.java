@@ -57,7 +57,7 @@ public final class DrawnPattern {
     }
 
     /**
-     * All top cells of a layout.
+     * {@return the shapes of all top cells of a layout}
      *
      * @param layout the layout
      * @param roles the layers to expose and what each does; other layers are left out and add no background
@@ -70,7 +70,12 @@ public final class DrawnPattern {
         return of(Flattener.of(layout), roles);
     }
 
-    /** As {@link #of(Layout, List)}, of what a flattener gives: one cell, or no more than so many polygons. */
+    /**
+     * {@return as {@link #of(Layout, List)}, the shapes that a flattener gives: those of one cell, or no more than so many polygons}
+     *
+     * @param flattener gives the shapes
+     * @param roles the layers to expose and what each does
+     */
     public static DrawnPattern of(Flattener flattener, List<LayerRole> roles) {
         DrawnPattern pattern = empty(flattener, roles);
         SortedMap<Layer, Long> counts = flattener.counts();
@@ -89,10 +94,13 @@ public final class DrawnPattern {
     }
 
     /**
-     * As {@link #of(Flattener, List)}, of a window and what adds to the energy in it. Correct it, then take {@link DoseTable#within}.
+     * {@return as {@link #of(Flattener, List)}, the shapes of a window and those that add to the energy in it} Correct them, then take
+     * {@link DoseTable#within}.
      *
      * @param windowUm left, lower, right and upper side, um
      * @param psf the point spread function whose longest range tells how far to look around the window
+     * @param flattener gives the shapes
+     * @param roles the layers to expose and what each does
      * @throws IllegalArgumentException if these are not four sides in their order
      */
     public static DrawnPattern around(
@@ -153,22 +161,22 @@ public final class DrawnPattern {
         return this;
     }
 
-    /** The layers and what each does, in the order in which they were named. */
+    /** {@return the layers and what each does, in the order in which they were named} */
     public List<LayerRole> roles() {
         return roles;
     }
 
-    /** Length of the polygons' coordinates. */
+    /** {@return length of the coordinates' unit} */
     public DatabaseUnit unit() {
         return unit;
     }
 
-    /** Number of polygons. */
+    /** {@return number of polygons} */
     public long size() {
         return polygons.size();
     }
 
-    /** The polygons, not to be added to; group {@code g} is the layer of {@code roles().get(g)}. */
+    /** {@return the polygons, not to be added to; group {@code g} is the layer of {@code roles().get(g)}} */
     @Internal
     public Polygons polygons() {
         return polygons;

@@ -23,12 +23,20 @@ public record LayerRole(Layer layer, double target, OptionalDouble fixedDose) {
         Range.positive("fixed dose factor of layer " + layer, fixedDose);
     }
 
-    /** The same role for another layer. */
+    /**
+     * {@return the same role for another layer}
+     *
+     * @param other the other layer
+     */
     public LayerRole on(Layer other) {
         return new LayerRole(other, target, fixedDose);
     }
 
-    /** A layer whose shapes are corrected to the ordinary target. */
+    /**
+     * {@return a layer whose shapes are corrected to the ordinary target}
+     *
+     * @param layer the layer
+     */
     public static LayerRole corrected(Layer layer) {
         return new LayerRole(layer, 1, OptionalDouble.empty());
     }

@@ -8,6 +8,7 @@ import java.util.Locale;
 public final class MemoryLimitException extends RuntimeException {
     private static final long serialVersionUID = 1L;
 
+    /** Estimated need, bytes. */
     private final double neededBytes;
 
     /**

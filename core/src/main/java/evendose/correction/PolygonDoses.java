@@ -39,8 +39,9 @@ public final class PolygonDoses {
     }
 
     /**
-     * Factors of the polygons that a table was made for.
+     * {@return factors of the polygons that a table was made for}
      *
+     * @param doses the table
      * @throws IllegalArgumentException if there are more polygons than an array can hold
      */
     public static PolygonDoses of(DoseTable doses) {
@@ -53,24 +54,33 @@ public final class PolygonDoses {
         return new PolygonDoses(pattern, means.layer, means.factor);
     }
 
-    /** Number of polygons. */
+    /** {@return number of polygons} */
     public int size() {
         return factor.length;
     }
 
-    /** Layer of polygon {@code i}. */
+    /**
+     * {@return layer of polygon {@code i}}
+     *
+     * @param i number of the polygon, below {@link #size}
+     */
     public Layer layer(int i) {
         return pattern.roles().get(layer[i]).layer();
     }
 
-    /** Dose factor of polygon {@code i}; NaN where no piece of its layer lies in it. */
+    /**
+     * {@return dose factor of polygon {@code i}; NaN where no piece of its layer lies in it}
+     *
+     * @param i number of the polygon, below {@link #size}
+     */
     public double factor(int i) {
         return factor[i];
     }
 
     /**
-     * Dose factors of the polygons of one layer, in their order, a new array.
+     * {@return dose factors of the polygons of one layer, in their order, a new array}
      *
+     * @param of the layer
      * @throws IllegalArgumentException if the layer was not exposed
      */
     public double[] factors(Layer of) {

@@ -22,6 +22,7 @@ public record DatabaseUnit(double um) {
     /** Deviations from the grid below this come from decimal fractions, dbu. */
     private static final double ON_GRID = 1e-4;
 
+    /** Checks that the length lies in its range. {@inheritDoc} */
     public DatabaseUnit {
         if (!(um > 0) || Double.isInfinite(um)) {
             throw new IllegalArgumentException("the database unit must be positive and finite, got " + um + " um");
@@ -60,18 +61,30 @@ public record DatabaseUnit(double um) {
         return perUm >= 1 && 1 / perUm == um ? dbu / perUm : dbu * um;
     }
 
-    /** A coordinate rounded to whole database units, halves upwards; to be checked before if it might not fit. */
+    /**
+     * {@return a coordinate rounded to whole database units, halves upwards; to be checked before if it might not fit}
+     *
+     * @param coordinateUm coordinate, um
+     */
     public long nearest(double coordinateUm) {
         return (long) Math.floor(fromUm(coordinateUm) + 0.5);
     }
 
-    /** Whether a coordinate is a multiple of the database unit but for what decimal fractions lose. */
+    /**
+     * {@return whether a coordinate is a multiple of the database unit but for what decimal fractions lose}
+     *
+     * @param coordinateUm coordinate, um
+     */
     public boolean isOnGrid(double coordinateUm) {
         double exact = fromUm(coordinateUm);
         return Math.abs(exact - Math.floor(exact + 0.5)) <= Math.max(ON_GRID, 4 * Math.ulp(exact));
     }
 
-    /** A coordinate in database units, not rounded to whole ones. */
+    /**
+     * {@return a coordinate in database units, not rounded to whole ones}
+     *
+     * @param coordinateUm coordinate, um
+     */
     public double fromUm(double coordinateUm) {
         double perUm = Math.rint(1 / um);
         return perUm >= 1 && 1 / perUm == um ? coordinateUm * perUm : coordinateUm / um;

@@ -48,7 +48,7 @@ public final class Flattener {
         return new Flattener(layout, layout.topCells(), DEFAULT_LIMIT, null);
     }
 
-    /** The layout that is flattened. */
+    /** {@return the layout that is flattened} */
     public Layout layout() {
         return layout;
     }

@@ -60,7 +60,7 @@ public final class Layout {
     }
 
     /**
-     * Begins a layout of arrays, without a file.
+     * {@return a builder of a layout from arrays, without a file}
      *
      * @param unit database unit to which coordinates are rounded
      */
@@ -68,7 +68,7 @@ public final class Layout {
         return new LayoutBuilder(unit);
     }
 
-    /** The file's name, as the user gave it. */
+    /** {@return the file's name, as the user gave it} */
     public String source() {
         return source;
     }
@@ -78,13 +78,13 @@ public final class Layout {
         return unit;
     }
 
-    /** Cells by name, in the order of the file. */
+    /** {@return cells by name, in the order of the file} */
     @Internal
     public Map<String, Cell> cells() {
         return Collections.unmodifiableMap(cells);
     }
 
-    /** Cells that no other cell places, in the order of the file. */
+    /** {@return cells that no other cell places, in the order of the file} */
     @Internal
     public List<Cell> topCells() {
         return Collections.unmodifiableList(topCells);

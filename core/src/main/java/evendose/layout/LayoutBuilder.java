@@ -28,7 +28,9 @@ public final class LayoutBuilder {
     /**
      * Adds axis-parallel rectangles.
      *
+     * @param layer their layer
      * @param cornersUm four numbers a rectangle, um: x and y of two opposite corners
+     * @return this builder
      * @throws IllegalArgumentException if their number is no multiple of four, one is not finite or too large, or a rectangle has no
      *     area once it is rounded
      */
@@ -53,7 +55,9 @@ public final class LayoutBuilder {
     /**
      * Adds a polygon; a repeated closing point is accepted, and places inside of a self-crossing outline count where it winds about them.
      *
+     * @param layer its layer
      * @param verticesUm x and y of each vertex, um
+     * @return this builder
      * @throws IllegalArgumentException if there are fewer than three vertices or half of one, a coordinate is not finite or too large, or
      *     all vertices lie on one horizontal or vertical line once they are rounded
      */
@@ -72,7 +76,7 @@ public final class LayoutBuilder {
         return this;
     }
 
-    /** The layout. A builder makes one; nothing can be added afterwards. */
+    /** {@return the layout} A builder makes one; nothing can be added afterwards. */
     public Layout build() {
         Layout layout = new Layout("arrays", unit, List.of(open()), warnings.sentences());
         cell = null;

@@ -62,40 +62,43 @@ public final class Fracture {
             this.parent = parent;
         }
 
-        /** Pieces, units and shapes; layers are the groups of the merged trapezoids. */
+        /** {@return pieces, units and shapes; layers are the groups of the merged trapezoids} */
         public Pieces pieces() {
             return pieces;
         }
 
-        /** Samples of each unit. */
+        /** {@return samples of each unit} */
         public Samples samples() {
             return samples;
         }
 
         /**
-         * What the samples of each unit stand for: length of exposed outline, um (0 for an interior unit), or area, um^2; live, not to be
-         * changed.
+         * {@return what the samples of each unit stand for: length of exposed outline, um (0 for an interior unit), or area, um^2; live,
+         * not to be changed}
          */
         public float[] judged() {
             return judged;
         }
 
-        /** For each unit whether all its exposed outline lies near corners; live, not to be changed. */
+        /** {@return for each unit whether all its exposed outline lies near corners; live, not to be changed} */
         public boolean[] nearCorners() {
             return nearCorners;
         }
 
-        /** Where the outcome is to be measured. */
+        /** {@return where the outcome is to be measured} */
         public OutlinePoints measured() {
             return measured;
         }
 
-        /** For each unit the number of its cell within the shape; live, not to be changed. */
+        /** {@return for each unit the number of its cell within the shape; live, not to be changed} */
         public int[] cell() {
             return cell;
         }
 
-        /** For each unit the number of the cell that it lay in before the last rule, as {@link #cell} was then; live, not to be changed. */
+        /**
+         * {@return for each unit the number of the cell that it lay in before the last rule, as {@link #cell} was then; live, not to be
+         * changed}
+         */
         public int[] parent() {
             return parent;
         }

@@ -21,7 +21,11 @@ public final class GaussRule {
         }
     }
 
-    /** Rules of these numbers of points, each at least 1. */
+    /**
+     * {@return rules of these numbers of points}
+     *
+     * @param orders numbers of points, each at least 1
+     */
     public static GaussRule[] ofOrders(int... orders) {
         GaussRule[] rules = new GaussRule[orders.length];
         for (int r = 0; r < orders.length; r++) {
@@ -30,12 +34,12 @@ public final class GaussRule {
         return rules;
     }
 
-    /** Where the integrand is taken, rising, 0 to 1; read-only. */
+    /** {@return where the integrand is taken, rising, 0 to 1; read-only} */
     public double[] nodes() {
         return nodes;
     }
 
-    /** What each point counts; their sum is 1; read-only. */
+    /** {@return what each point counts; their sum is 1; read-only} */
     public double[] weights() {
         return weights;
     }

@@ -6,12 +6,25 @@ import java.util.Arrays;
 public final class Overlap {
     private Overlap() {}
 
-    /** The area that pieces {@code i} and {@code j} share, um^2. */
+    /**
+     * {@return the area that two pieces share, um^2}
+     *
+     * @param p the pieces
+     * @param i number of one
+     * @param j number of the other
+     */
     public static double areaUm2(Pieces p, int i, int j) {
         return areaUm2(p, i, p, j);
     }
 
-    /** The area that piece {@code i} of {@code p} and piece {@code j} of {@code q} share, um^2. */
+    /**
+     * {@return the area that two pieces share, um^2}
+     *
+     * @param p pieces
+     * @param i number of a piece of {@code p}
+     * @param q pieces
+     * @param j number of a piece of {@code q}
+     */
     public static double areaUm2(Pieces p, int i, Pieces q, int j) {
         return p.standing(i) == q.standing(j) ? alike(p, i, q, j) : mixed(p, i, q, j);
     }

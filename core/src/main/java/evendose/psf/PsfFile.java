@@ -94,7 +94,12 @@ public record PsfFile(
         return file;
     }
 
-    /** As {@link #read}, from a part of another file. */
+    /**
+     * As {@link #read}, from a part of another file.
+     *
+     * @param root the part
+     * @return what the part holds
+     */
     @Internal
     public static PsfFile from(JsonInput root) {
         List<GaussianTerm> terms = new ArrayList<>();

@@ -15,6 +15,7 @@ import java.util.OptionalDouble;
  */
 @Supported
 public record GaugePlace(String name, double xUm, double yUm, OptionalDouble angleDeg) {
+    /** Checks that values lie in their ranges. {@inheritDoc} */
     public GaugePlace {
         Objects.requireNonNull(name, "name of a gauge must not be null");
         Range.require(Double.isFinite(xUm), "x of a gauge must be a number", xUm);
@@ -22,7 +23,12 @@ public record GaugePlace(String name, double xUm, double yUm, OptionalDouble ang
         angleDeg.ifPresent(angle -> Range.require(Double.isFinite(angle), "angle of a gauge must be a number", angle));
     }
 
-    /** A place where the narrowest way across is measured. */
+    /**
+     * {@return a place where the narrowest way across is measured}
+     *
+     * @param xUm x, um
+     * @param yUm y, um
+     */
     public static GaugePlace at(double xUm, double yUm) {
         return new GaugePlace("", xUm, yUm, OptionalDouble.empty());
     }

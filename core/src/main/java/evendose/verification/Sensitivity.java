@@ -48,7 +48,7 @@ public record Sensitivity(double percent, List<Effect> effects) {
             return Arrays.deepHashCode(values());
         }
 
-        /** What is off, in words: "the true beta is 10 % larger". */
+        /** {@return what is off, in words: "the true beta is 10 % larger"} */
         public String words() {
             return String.format(
                     Locale.ROOT,

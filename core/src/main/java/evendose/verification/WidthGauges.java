@@ -176,8 +176,8 @@ public final class WidthGauges {
     }
 
     /**
-     * Gauges from a table with a header row: {@code x_um,y_um} of a point inside a line, and optionally {@code angle_deg} of
-     * the gauge line (counter-clockwise from the x axis; without it, the narrowest way across is taken) and {@code name}.
+     * {@return gauges from a table with a header row: {@code x_um,y_um} of a point inside a line, and optionally {@code angle_deg} of
+     * the gauge line (counter-clockwise from the x axis; without it, the narrowest way across is taken) and {@code name}}
      *
      * @param file the CSV file
      * @param widestUm widest line or gap looked for, um
