@@ -231,7 +231,7 @@ public final class DoseTestPattern {
         return step - lowestStep;
     }
 
-    /** {@return the figures' largest extent: width and height, um} */
+    /** {@return the figures' largest extent: width and height, um, a new array} */
     public double[] sizeUm() {
         double width = 0;
         double bottom = 0;

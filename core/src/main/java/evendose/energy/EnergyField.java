@@ -41,7 +41,7 @@ public final class EnergyField {
         return near.at(xUm, yUm) + farAt(xUm, yUm, new double[4], new double[4]);
     }
 
-    /** {@return ranges of the near terms, um, rising} */
+    /** {@return ranges of the near terms, um, rising, a new array} */
     public double[] nearRangesUm() {
         return near.terms().stream().mapToDouble(GaussianTerm::rangeUm).toArray();
     }

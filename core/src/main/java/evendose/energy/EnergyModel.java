@@ -131,7 +131,7 @@ public final class EnergyModel {
     }
 
     /**
-     * {@return what units add to the grids of the far terms, one array a grid, a value a node} The sum over all tiles is what {@link
+     * {@return what units add to the grids of the far terms, one new array a grid, a value a node} The sum over all tiles is what {@link
      * #apply(double[], double[][], double[])} wants.
      *
      * @param doseOfUnit dose factor of each unit; 0 for those that another tile counts

@@ -14,7 +14,7 @@ public final class EdgeLinks {
     private boolean[] taken = new boolean[64];
     private int[] table = new int[256];
 
-    /** {@return what {@link #link} found: edge {@code e} is followed by edge {@code next()[e]}, or by none if that is -1} */
+    /** {@return what {@link #link} found: edge {@code e} is followed by edge {@code next()[e]}, or by none if that is -1; live, not to be changed} */
     public int[] next() {
         return next;
     }

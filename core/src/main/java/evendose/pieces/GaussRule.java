@@ -22,7 +22,7 @@ public final class GaussRule {
     }
 
     /**
-     * {@return rules of these numbers of points}
+     * {@return rules of these numbers of points, a new array}
      *
      * @param orders numbers of points, each at least 1
      */
@@ -34,12 +34,12 @@ public final class GaussRule {
         return rules;
     }
 
-    /** {@return where the integrand is taken, rising, 0 to 1; read-only} */
+    /** {@return where the integrand is taken, rising, 0 to 1; live, not to be changed} */
     public double[] nodes() {
         return nodes;
     }
 
-    /** {@return what each point counts; their sum is 1; read-only} */
+    /** {@return what each point counts; their sum is 1; live, not to be changed} */
     public double[] weights() {
         return weights;
     }

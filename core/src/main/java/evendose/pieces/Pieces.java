@@ -119,32 +119,32 @@ public final class Pieces implements Serializable {
         return shapeFirst.length - 1;
     }
 
-    /** {@return positions of the low parallel sides: y of level pieces, x of standing ones} */
+    /** {@return positions of the low parallel sides: y of level pieces, x of standing ones; live, not to be changed} */
     public double[] lowUm() {
         return six[LOW];
     }
 
-    /** {@return positions of the high parallel sides} */
+    /** {@return positions of the high parallel sides; live, not to be changed} */
     public double[] highUm() {
         return six[HIGH];
     }
 
-    /** {@return where the low sides begin: x of level pieces, y of standing ones} */
+    /** {@return where the low sides begin: x of level pieces, y of standing ones; live, not to be changed} */
     public double[] fromLowUm() {
         return six[FROM_LOW];
     }
 
-    /** {@return where the low sides end} */
+    /** {@return where the low sides end; live, not to be changed} */
     public double[] toLowUm() {
         return six[TO_LOW];
     }
 
-    /** {@return where the high sides begin} */
+    /** {@return where the high sides begin; live, not to be changed} */
     public double[] fromHighUm() {
         return six[FROM_HIGH];
     }
 
-    /** {@return where the high sides end} */
+    /** {@return where the high sides end; live, not to be changed} */
     public double[] toHighUm() {
         return six[TO_HIGH];
     }
@@ -412,13 +412,13 @@ public final class Pieces implements Serializable {
         return count;
     }
 
-    /** {@return smallest x, smallest y, largest x, largest y of all pieces, um; an empty array if there is no piece} */
+    /** {@return smallest x, smallest y, largest x, largest y of all pieces, um; a new array, empty if there is no piece} */
     public double[] boundsUm() {
         return boundsUm(0, size());
     }
 
     /**
-     * {@return smallest x, smallest y, largest x, largest y of the pieces of unit {@code u}, um; an empty array if it has none}
+     * {@return smallest x, smallest y, largest x, largest y of the pieces of unit {@code u}, um; a new array, empty if it has none}
      *
      * @param u number of the unit, from 0
      */

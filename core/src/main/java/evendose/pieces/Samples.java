@@ -98,12 +98,12 @@ public final class Samples implements Serializable {
         return first[u];
     }
 
-    /** {@return x of all samples, um; read-only} */
+    /** {@return x of all samples, um; read-only; live, not to be changed} */
     public double[] xUm() {
         return xUm;
     }
 
-    /** {@return y of all samples, um; read-only} */
+    /** {@return y of all samples, um; read-only; live, not to be changed} */
     public double[] yUm() {
         return yUm;
     }

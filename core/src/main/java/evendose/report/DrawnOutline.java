@@ -24,7 +24,7 @@ public final class DrawnOutline {
         this.rings = rings;
     }
 
-    /** {@return rings, each as x0, y0, x1, y1, ..} in um; shapes that reach beyond the window are cut at its sides. */
+    /** {@return rings, each as x and y of its corners in turn, um; shapes that reach beyond the window are cut at its sides. Not to be changed} */
     public List<double[]> rings() {
         return List.copyOf(rings);
     }
