@@ -10,10 +10,9 @@ import evendose.correction.Corrector;
 import evendose.correction.DoseTable;
 import evendose.correction.DoseTableCsv;
 import evendose.correction.DoseTableReader;
+import evendose.correction.DrawnPattern;
 import evendose.correction.LayerRole;
 import evendose.correction.StoredDoses;
-import evendose.geometry.Merge;
-import evendose.geometry.Polygons;
 import evendose.layout.Flattener;
 import evendose.layout.Layer;
 import evendose.layout.Layout;
@@ -29,7 +28,6 @@ import evendose.verification.Verifier;
 import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.List;
-import java.util.Map;
 import java.util.OptionalDouble;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
@@ -48,27 +46,23 @@ class LibraryAloneTest {
         Path file = Path.of(LibraryAloneTest.class.getResource("/line-and-pad.csv").toURI());
         Layout layout = LayoutFiles.read(file);
         Layer layer = Flattener.of(layout).counts().firstKey();
-        Polygons polygons = new Polygons();
-        Flattener.of(layout).flatten(Map.of(layer, 0), polygons);
         List<LayerRole> roles = List.of(LayerRole.corrected(layer));
-        try (Workers workers = Workers.of(2)) {
-            double unitUm = layout.unit().um();
-            DoseTable doses = Corrector.correct(polygons, unitUm, roles, OPTIONS, workers, Progress.NONE);
-            assertTrue(doses.convergence().converged());
-            // The middle of a large pad has half of the direct energy and all of the rest: (1 + eta) / (1 + 2 eta). An edge of a line
-            // of 1 um has half of the direct energy and erf(1 um / 9.5 um) / 2 of the rest: (1 + eta) / (1 + 0.1183 eta).
-            assertEquals((1 + ETA) / (1 + 2 * ETA), factorAt(doses, 400, 200), 0.01);
-            assertEquals((1 + ETA) / (1 + 0.1183 * ETA), factorAt(doses, 0.5, 200), 0.01);
+        DoseTable doses = Corrector.correct(layout, roles, OPTIONS);
+        assertTrue(doses.convergence().converged());
+        // The middle of a large pad has half of the direct energy and all of the rest: (1 + eta) / (1 + 2 eta). An edge of a line
+        // of 1 um has half of the direct energy and erf(1 um / 9.5 um) / 2 of the rest: (1 + eta) / (1 + 0.1183 eta).
+        assertEquals((1 + ETA) / (1 + 2 * ETA), factorAt(doses, 400, 200), 0.01);
+        assertEquals((1 + ETA) / (1 + 0.1183 * ETA), factorAt(doses, 0.5, 200), 0.01);
 
-            Path table = folder.resolve("doses.csv");
-            DoseTableCsv.write(doses, table, workers, Progress.NONE);
-            assertTrue(Files.size(table) > 1000);
-            StoredDoses stored = DoseTableReader.read(table);
+        Path table = folder.resolve("doses.csv");
+        DoseTableCsv.write(doses, table);
+        assertTrue(Files.size(table) > 1000);
+        StoredDoses stored = DoseTableReader.read(table);
+        try (Workers workers = Workers.of(2)) {
             Verification found = Verifier.verify(
                     Exposure.of(stored, roles, OPTIONS, "doses.csv"),
                     stored,
-                    Merge.of(polygons, 1, workers, Progress.NONE),
-                    unitUm,
+                    DrawnPattern.of(layout, roles),
                     OptionalDouble.empty(),
                     null,
                     10,
