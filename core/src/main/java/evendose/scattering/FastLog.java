@@ -2,7 +2,7 @@ package evendose.scattering;
 
 /**
  * Natural logarithm of a positive normal double by its exponent and a series in (m - 1)/(m + 1), m the mantissa in
- * [sqrt(1/2), sqrt(2)). Relative error below 1e-9 away from 1, absolute below 1e-10 near it (FastLogTest); the same bits on
+ * [sqrt(1/2), sqrt(2)). Relative error below 1e-9 away from 1, absolute below 1e-10 near it (TransportKernelTest); the same bits on
  * every machine, as only exactly rounded operations are used.
  */
 final class FastLog {

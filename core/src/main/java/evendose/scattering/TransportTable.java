@@ -3,7 +3,7 @@ package evendose.scattering;
 /**
  * What the transport needs of one material, by energy: rows on a grid of {@value #PER_OCTAVE} to the octave that is even in the
  * mantissa, so that row and place within it are bits of the energy itself. Between rows values go linearly: relative error
- * below 2e-4 (TransportTableTest).
+ * below 5e-4 (TransportKernelTest).
  *
  * <p>Entry {@code row * STRIDE + column}; columns are the constants below.
  */
