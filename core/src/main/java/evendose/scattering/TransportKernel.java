@@ -40,10 +40,37 @@ final class TransportKernel {
     private static final int WAITING_STRIDE = 7;
     private int waitingCount;
 
+    // The electron that is followed: place, direction, energy.
+    private double x;
+    private double y;
+    private double z;
+    private double u;
+    private double v;
+    private double w;
+    private double e;
+    private int layer;
+    private boolean primary;
+
+    /** Whether it has been below the resist. */
+    private boolean returned;
+
+    // Where the table of its layer holds what belongs to its energy before the last path.
+    private double[] table;
+    private int row;
+    private double fraction;
+
     // The direction after the last deflection.
     private double du;
     private double dv;
     private double dw;
+
+    /** What ends a free path. */
+    private enum PathEnd {
+        COLLISION,
+        INTERFACE_ABOVE,
+        INTERFACE_BELOW,
+        ENERGY_SPENT
+    }
 
     /** Hears the corners of paths; for pictures. */
     interface PathRecorder {
@@ -98,193 +125,199 @@ final class TransportKernel {
     /** Follows {@code count} electrons and all they set free. */
     void run(UniformRandomProvider rng, int count, Tally tally) {
         for (int n = 0; n < count; n++) {
-            disc(rng);
-            double s2 = discSquare;
-            double spread = beamUm == 0 ? 0 : beamUm * Math.sqrt(-FastLog.log(s2) / s2);
-            follow(rng, tally, true, discX * spread, discY * spread, 0, tiltSine, 0, tiltCosine, energyKev, 0, false);
+            enter(rng);
+            follow(rng, tally);
             while (waitingCount > 0) {
-                int w = --waitingCount;
-                int at = w * WAITING_STRIDE;
-                follow(
-                        rng,
-                        tally,
-                        false,
-                        waiting[at],
-                        waiting[at + 1],
-                        waiting[at + 2],
-                        waiting[at + 3],
-                        waiting[at + 4],
-                        waiting[at + 5],
-                        waiting[at + 6],
-                        waitingLayer[w],
-                        waitingReturned[w]);
+                takeWaiting();
+                follow(rng, tally);
             }
         }
         tally.electrons += count;
     }
 
-    private void follow(
-            UniformRandomProvider rng,
-            Tally tally,
-            boolean primary,
-            double startX,
-            double startY,
-            double startZ,
-            double startU,
-            double startV,
-            double startW,
-            double startE,
-            int startLayer,
-            boolean startReturned) {
-        double x = startX;
-        double y = startY;
-        double z = startZ;
-        double u = startU;
-        double v = startV;
-        double w = startW;
-        double e = startE;
-        int layer = startLayer;
-        boolean returned = startReturned;
-        double[] table = tables[layer];
-        double layerTop = top[layer];
-        double layerBottom = bottom[layer];
-        long elastic = 0;
+    /** An electron of the beam meets the surface. */
+    private void enter(UniformRandomProvider rng) {
+        disc(rng);
+        double s2 = discSquare;
+        double spread = beamUm == 0 ? 0 : beamUm * Math.sqrt(-FastLog.log(s2) / s2);
+        x = discX * spread;
+        y = discY * spread;
+        z = 0;
+        u = tiltSine;
+        v = 0;
+        w = tiltCosine;
+        e = energyKev;
+        layer = 0;
+        returned = false;
+        primary = true;
+    }
+
+    /** Follows the electron until it rests or leaves the stack. */
+    private void follow(UniformRandomProvider rng, Tally tally) {
         if (recorder != null) {
             recorder.begin(primary, x, y, z);
         }
         while (true) {
-            long bits = Double.doubleToRawLongBits(e);
-            int row = (int) ((bits >>> TransportTable.SHIFT) - base) * TransportTable.STRIDE;
-            double fraction = (bits & TransportTable.FRACTION_MASK) * TransportTable.FRACTION_SCALE;
-            if (layer != resist && recorder == null) {
-                double reach = at(table, row + TransportTable.REACH, fraction);
-                if (z - layerTop > reach && layerBottom - z > reach) {
-                    tally.layerKev[layer] += e;
-                    tally.restKev += e;
-                    break;
-                }
+            findRow();
+            if (staysInLayer()) {
+                rest(tally, e);
+                return;
             }
-            double step = -FastLog.log(((rng.nextLong() >>> 11) + 0.5) * TO_UNIT)
-                    / at(table, row + TransportTable.COLLISIONS, fraction);
-            int cross = 0;
-            double zNext = z + w * step;
-            if (zNext < layerTop) {
-                step = (layerTop - z) / w;
-                zNext = layerTop;
-                cross = -1;
-            } else if (zNext > layerBottom) {
-                step = (layerBottom - z) / w;
-                zNext = layerBottom;
-                cross = 1;
-            }
-            double rate = at(table, row + TransportTable.LOSS, fraction);
-            double loss = rate * step;
-            if (loss > LARGE_LOSS * e) {
-                rate = TransportTable.value(table, base, Math.max(cutoffKev, e - 0.5 * loss), TransportTable.LOSS);
-                loss = rate * step;
-            }
-            boolean stopped = loss >= e - cutoffKev;
-            if (stopped) {
-                loss = e - cutoffKev;
-                step = loss / rate;
-                zNext = z + w * step;
-                cross = 0;
-            }
-            double xNext = x + u * step;
-            double yNext = y + v * step;
-            if (layer == resist) {
-                tallyPath(rng, tally, returned, x, y, z, xNext, yNext, zNext, step, loss);
-            }
-            tally.layerKev[layer] += loss;
-            x = xNext;
-            y = yNext;
-            z = zNext;
-            if (recorder != null) {
-                recorder.to(x, y, z);
-            }
-            if (stopped) {
-                if (layer == resist) {
-                    tallyPoint(tally, returned, x, y, z, cutoffKev);
-                }
-                tally.layerKev[layer] += cutoffKev;
-                tally.restKev += cutoffKev;
-                break;
-            }
-            e -= loss;
-            if (cross != 0) {
-                layer += cross;
-                if (layer < 0) {
-                    tally.escapeUp(primary, e, e / energyKev, -w);
-                    break;
-                }
-                if (layer == top.length) {
-                    tally.transmittedKev += e;
-                    if (primary) {
-                        tally.transmitted++;
-                        tally.transmittedPrimaryKev += e;
-                    } else {
-                        tally.transmittedSecondaries++;
+            switch (fly(rng, tally)) {
+                case ENERGY_SPENT -> {
+                    if (layer == resist) {
+                        tallyPoint(tally, x, y, z, cutoffKev);
                     }
-                    break;
+                    rest(tally, cutoffKev);
+                    return;
                 }
-                returned |= layer > resist;
-                table = tables[layer];
-                layerTop = top[layer];
-                layerBottom = bottom[layer];
-                continue;
-            }
-            // The kind of the collision, its angle and more come from one number, cut down as it is used.
-            double kind = (rng.nextLong() >>> 11) * TO_UNIT;
-            double hard = at(table, row + TransportTable.HARD_SHARE, fraction);
-            if (kind < hard) {
-                tally.hardCollisions++;
-                double x2 = mollerShare(rng, e);
-                double secondary = x2 * e;
-                if (x2 > 0) {
-                    disc(rng);
-                    double cos = (discX * discX - discY * discY) / discSquare;
-                    double sin = 2 * discX * discY / discSquare;
-                    double s2 = MollerScattering.secondarySineSquared(e, x2);
-                    deflect(u, v, w, Math.sqrt(1 - s2), Math.sqrt(s2), -cos, -sin);
-                    push(x, y, z, secondary, layer, returned);
-                    double p2 = MollerScattering.primarySineSquared(e, x2);
-                    deflect(u, v, w, Math.sqrt(1 - p2), Math.sqrt(p2), cos, sin);
-                    u = du;
-                    v = dv;
-                    w = dw;
-                    e -= secondary;
+                case INTERFACE_ABOVE -> layer--;
+                case INTERFACE_BELOW -> layer++;
+                case COLLISION -> {
+                    collide(rng, tally);
+                    continue;
                 }
-                continue;
             }
-            elastic++;
-            double share = (kind - hard) / (1 - hard);
-            double isotropic = at(table, row + TransportTable.ISOTROPIC_SHARE, fraction);
-            double oneMinusCos;
-            if (share < isotropic) {
-                oneMinusCos = 2 * share / isotropic;
-            } else {
-                double r = (share - isotropic) / (1 - isotropic);
-                double a = ElasticScattering.screening(e);
-                oneMinusCos = 2 * a * r / (1 + a - r);
+            if (layer < 0 || layer == top.length) {
+                leave(tally);
+                return;
             }
-            double sine = Math.sqrt(oneMinusCos * (2 - oneMinusCos));
-            disc(rng);
-            double cos = (discX * discX - discY * discY) / discSquare;
-            double sin = 2 * discX * discY / discSquare;
-            deflect(u, v, w, 1 - oneMinusCos, sine, cos, sin);
-            u = du;
-            v = dv;
-            w = dw;
+            returned |= layer > resist;
         }
-        tally.elasticCollisions += elastic;
     }
 
-    private static double at(double[] table, int index, double fraction) {
-        double low = table[index];
-        return low + fraction * (table[index + TransportTable.STRIDE] - low);
+    private void findRow() {
+        table = tables[layer];
+        long bits = Double.doubleToRawLongBits(e);
+        row = (int) ((bits >>> TransportTable.SHIFT) - base) * TransportTable.STRIDE;
+        fraction = (bits & TransportTable.FRACTION_MASK) * TransportTable.FRACTION_SCALE;
     }
 
-    private void push(double x, double y, double z, double e, int layer, boolean returned) {
+    private double value(int column) {
+        double low = table[row + column];
+        return low + fraction * (table[row + column + TransportTable.STRIDE] - low);
+    }
+
+    /** Whether it lies outside the resist and cannot reach the border of its layer any more; pictures show it all the same. */
+    private boolean staysInLayer() {
+        if (layer == resist || recorder != null) {
+            return false;
+        }
+        double reach = value(TransportTable.REACH);
+        return z - top[layer] > reach && bottom[layer] - z > reach;
+    }
+
+    private void rest(Tally tally, double kev) {
+        tally.layerKev[layer] += kev;
+        tally.restKev += kev;
+    }
+
+    /** One free path: moves the electron to its end, takes the loss from its energy and leaves it in the layer. */
+    private PathEnd fly(UniformRandomProvider rng, Tally tally) {
+        PathEnd end = PathEnd.COLLISION;
+        double step = -FastLog.log(((rng.nextLong() >>> 11) + 0.5) * TO_UNIT) / value(TransportTable.COLLISIONS);
+        double zNext = z + w * step;
+        if (zNext < top[layer]) {
+            step = (top[layer] - z) / w;
+            zNext = top[layer];
+            end = PathEnd.INTERFACE_ABOVE;
+        } else if (zNext > bottom[layer]) {
+            step = (bottom[layer] - z) / w;
+            zNext = bottom[layer];
+            end = PathEnd.INTERFACE_BELOW;
+        }
+        double rate = value(TransportTable.LOSS);
+        double loss = rate * step;
+        if (loss > LARGE_LOSS * e) {
+            rate = TransportTable.value(table, base, Math.max(cutoffKev, e - 0.5 * loss), TransportTable.LOSS);
+            loss = rate * step;
+        }
+        if (loss >= e - cutoffKev) {
+            loss = e - cutoffKev;
+            step = loss / rate;
+            zNext = z + w * step;
+            end = PathEnd.ENERGY_SPENT;
+        }
+        double xNext = x + u * step;
+        double yNext = y + v * step;
+        if (layer == resist) {
+            tallyPath(rng, tally, xNext, yNext, zNext, step, loss);
+        }
+        tally.layerKev[layer] += loss;
+        x = xNext;
+        y = yNext;
+        z = zNext;
+        e -= loss;
+        if (recorder != null) {
+            recorder.to(x, y, z);
+        }
+        return end;
+    }
+
+    /** Counts an electron that has left the stack. */
+    private void leave(Tally tally) {
+        if (layer < 0) {
+            tally.escapeUp(primary, e, e / energyKev, -w);
+            return;
+        }
+        tally.transmittedKev += e;
+        if (primary) {
+            tally.transmitted++;
+            tally.transmittedPrimaryKev += e;
+        } else {
+            tally.transmittedSecondaries++;
+        }
+    }
+
+    /** The kind of the collision, its angle and more come from one number, cut down as it is used. */
+    private void collide(UniformRandomProvider rng, Tally tally) {
+        double kind = (rng.nextLong() >>> 11) * TO_UNIT;
+        double hard = value(TransportTable.HARD_SHARE);
+        if (kind < hard) {
+            tally.hardCollisions++;
+            setFree(rng);
+        } else {
+            tally.elasticCollisions++;
+            scatter(rng, (kind - hard) / (1 - hard));
+        }
+    }
+
+    /** A hard collision: both electrons turn, and the slower one waits. */
+    private void setFree(UniformRandomProvider rng) {
+        double x2 = mollerShare(rng, e);
+        if (x2 == 0) {
+            return;
+        }
+        double secondary = x2 * e;
+        azimuth(rng);
+        double s2 = MollerScattering.secondarySineSquared(e, x2);
+        deflect(Math.sqrt(1 - s2), Math.sqrt(s2), -azimuthCosine, -azimuthSine);
+        push(secondary);
+        double p2 = MollerScattering.primarySineSquared(e, x2);
+        deflect(Math.sqrt(1 - p2), Math.sqrt(p2), azimuthCosine, azimuthSine);
+        turn();
+        e -= secondary;
+    }
+
+    /** An elastic collision, whose angle comes from an even number {@code share}, 0 to 1. */
+    private void scatter(UniformRandomProvider rng, double share) {
+        double isotropic = value(TransportTable.ISOTROPIC_SHARE);
+        double oneMinusCos;
+        if (share < isotropic) {
+            oneMinusCos = 2 * share / isotropic;
+        } else {
+            double r = (share - isotropic) / (1 - isotropic);
+            double a = ElasticScattering.screening(e);
+            oneMinusCos = 2 * a * r / (1 + a - r);
+        }
+        double sine = Math.sqrt(oneMinusCos * (2 - oneMinusCos));
+        azimuth(rng);
+        deflect(1 - oneMinusCos, sine, azimuthCosine, azimuthSine);
+        turn();
+    }
+
+    /** Lets an electron wait here that flies in the direction of the last deflection. */
+    private void push(double secondaryKev) {
         int at = waitingCount * WAITING_STRIDE;
         waiting[at] = x;
         waiting[at + 1] = y;
@@ -292,10 +325,24 @@ final class TransportKernel {
         waiting[at + 3] = du;
         waiting[at + 4] = dv;
         waiting[at + 5] = dw;
-        waiting[at + 6] = e;
+        waiting[at + 6] = secondaryKev;
         waitingLayer[waitingCount] = layer;
         waitingReturned[waitingCount] = returned;
         waitingCount++;
+    }
+
+    private void takeWaiting() {
+        int at = --waitingCount * WAITING_STRIDE;
+        x = waiting[at];
+        y = waiting[at + 1];
+        z = waiting[at + 2];
+        u = waiting[at + 3];
+        v = waiting[at + 4];
+        w = waiting[at + 5];
+        e = waiting[at + 6];
+        layer = waitingLayer[waitingCount];
+        returned = waitingReturned[waitingCount];
+        primary = false;
     }
 
     /** Share handed over in a hard collision, by rejection from 1/x^2; 0 if the energy has fallen too low for one. */
@@ -320,7 +367,7 @@ final class TransportKernel {
     private double discY;
     private double discSquare;
 
-    /** A point even in the unit disc; twice its angle is an even azimuth without sines. */
+    /** A point even in the unit disc. */
     private void disc(UniformRandomProvider rng) {
         double a;
         double b;
@@ -336,9 +383,18 @@ final class TransportKernel {
         discSquare = s;
     }
 
-    /** Turns (u, v, w) by the angle of the given cosine and sine at the given azimuth; a frame without poles. */
-    private void deflect(
-            double u, double v, double w, double cosine, double sine, double cosAzimuth, double sinAzimuth) {
+    private double azimuthCosine;
+    private double azimuthSine;
+
+    /** An even azimuth without sines: twice the angle of a point in the disc. */
+    private void azimuth(UniformRandomProvider rng) {
+        disc(rng);
+        azimuthCosine = (discX * discX - discY * discY) / discSquare;
+        azimuthSine = 2 * discX * discY / discSquare;
+    }
+
+    /** Turns (u, v, w) by the angle of the given cosine and sine at the given azimuth, into (du, dv, dw); a frame without poles. */
+    private void deflect(double cosine, double sine, double cosAzimuth, double sinAzimuth) {
         double sign = Math.copySign(1.0, w);
         double a = -1 / (sign + w);
         double b = u * v * a;
@@ -354,21 +410,17 @@ final class TransportKernel {
         dw = nw * scale;
     }
 
-    /** Leaves a path's loss at points spread over it, one at random in each of its even parts: true to the mean in any bin. */
+    private void turn() {
+        u = du;
+        v = dv;
+        w = dw;
+    }
+
+    /** Leaves the loss of a path from here to (x1, y1, z1) at points spread over it, one at random in each of its even parts: true to the mean in any bin. */
     private void tallyPath(
-            UniformRandomProvider rng,
-            Tally tally,
-            boolean returned,
-            double x0,
-            double y0,
-            double z0,
-            double x1,
-            double y1,
-            double z1,
-            double step,
-            double loss) {
+            UniformRandomProvider rng, Tally tally, double x1, double y1, double z1, double step, double loss) {
         // Parts of about a tenth of the radius, no shorter than 1 nm and no more than 16.
-        double r2 = x0 * x0 + y0 * y0;
+        double r2 = x * x + y * y;
         int parts = 1;
         if (step > 0.001 && step * step > 0.01 * r2) {
             parts = (int) Math.min(16, 1 + step / Math.max(0.001, 0.1 * Math.sqrt(r2)));
@@ -376,13 +428,13 @@ final class TransportKernel {
         double share = 1.0 / parts;
         for (int i = 0; i < parts; i++) {
             double t = (i + (rng.nextLong() >>> 11) * TO_UNIT) * share;
-            tallyPoint(tally, returned, x0 + t * (x1 - x0), y0 + t * (y1 - y0), z0 + t * (z1 - z0), loss * share);
+            tallyPoint(tally, x + t * (x1 - x), y + t * (y1 - y), z + t * (z1 - z), loss * share);
         }
     }
 
-    private void tallyPoint(Tally tally, boolean returned, double x, double y, double z, double kev) {
-        int depth = Math.min(tally.depths - 1, (int) ((z - top[resist]) * depthScale));
+    private void tallyPoint(Tally tally, double xUm, double yUm, double zUm, double kev) {
+        int depth = Math.min(tally.depths - 1, (int) ((zUm - top[resist]) * depthScale));
         int part = returned ? Tally.RETURNING : Tally.FORWARD;
-        tally.resist[(part * tally.depths + depth) * tally.radii + tally.radialIndex(x * x + y * y)] += kev;
+        tally.resist[(part * tally.depths + depth) * tally.radii + tally.radialIndex(xUm * xUm + yUm * yUm)] += kev;
     }
 }

@@ -50,7 +50,30 @@ public final class Verifier {
     /** Edge placements beyond this are among the places of concern, nm. */
     private static final double CONCERN_NM = 5;
 
-    private Verifier() {}
+    private final Exposure exposure;
+    private final StoredDoses stored;
+    private final Workers workers;
+    private final Progress progress;
+
+    // What was drawn, merged, and how far from its outline pieces may lie, um.
+    private final double dbuUm;
+    private final Trapezoids layout;
+    private final OutlineEdges edges;
+    private final double toleranceUm;
+
+    private final double integralsPerPoint;
+
+    private Verifier(Exposure exposure, StoredDoses stored, DrawnPattern drawn, Workers workers, Progress progress) {
+        this.exposure = exposure;
+        this.stored = stored;
+        this.workers = workers;
+        this.progress = progress;
+        dbuUm = drawn.unit().um();
+        layout = Merge.of(drawn.polygons(), drawn.roles().size(), workers, progress);
+        edges = OutlineEdges.of(layout, dbuUm);
+        toleranceUm = exposure.options().rules().reachUm(dbuUm, stored.rounded());
+        integralsPerPoint = exposure.integralsPerPoint();
+    }
 
     /**
      * Checks.
@@ -75,75 +98,39 @@ public final class Verifier {
             Workers workers,
             Progress progress) {
         requireSameLayers(exposure.roles(), drawn.roles(), stored.rounded());
-        double dbuUm = drawn.unit().um();
-        Trapezoids layout = Merge.of(drawn.polygons(), drawn.roles().size(), workers, progress);
-        double tolerance = exposure.options().rules().reachUm(dbuUm, stored.rounded());
-        AreaCheck areas = AreaCheck.of(layout, dbuUm, exposure.pieces(), tolerance, workers, progress);
-        OutlineEdges edges = OutlineEdges.of(layout, dbuUm);
-        progress.begin("energies", 0);
-        PointEnergy fieldAfter = exposure.fields(workers, progress).of(true);
-        double slack = 2 * tolerance;
-        PointEnergy before = exposure.exact(false);
-        PointEnergy after = exposure.exact(true);
-        double cost = exposure.integralsPerPoint();
-        double ratio = levelRatio(exposure, stored);
-        DoseCheck doses = DoseCheck.of(
-                exposure, layout, dbuUm, fieldAfter, after, INTEGRALS / cost, ratio, slack, workers, progress);
+        return new Verifier(exposure, stored, drawn, workers, progress)
+                .verification(allowedNm, gauges, sensitivityPercent);
+    }
 
-        int fewest = FEWEST_PLACES + (int) Math.sqrt(edges.size()) / 4;
-        int places = limit(INTEGRALS / (INTEGRALS_PER_PLACE * cost), fewest, Math.max(fewest, MANY_PLACES));
+    private Verification verification(OptionalDouble allowedNm, GaugeChoice gauges, double sensitivityPercent) {
+        AreaCheck areas = AreaCheck.of(layout, dbuUm, exposure.pieces(), toleranceUm, workers, progress);
+
+        progress.begin("energies", 0);
+        Energies energies = Energies.of(exposure, workers, progress);
+        DoseCheck doses = doses(energies);
+
         progress.begin("edge placement", 0);
-        EdgeGauges random = EdgeGauges.awayFromCorners(edges, exposure, places, EdgeGauges.Region.ALL, SEED);
-        int few = limit(INTEGRALS / (INTEGRALS_PER_PLACE * cost), FEWEST_BEFORE, places);
-        EdgeGauges some =
-                few < places ? EdgeGauges.awayFromCorners(edges, exposure, few, EdgeGauges.Region.ALL, SEED) : random;
-        ContourSearch search = ContourSearch.of(exposure.psf());
-        double[] placedBefore = some.placementsNm(before, search, workers);
-        double[] placedAfter = random.placementsNm(after, search, workers);
-        double[] energyOff = random.energyErrors(after, workers);
-        double levels = Math.sqrt(ratio) - 1;
-        EnergyBias bias = exposure.options().criterion() == Criterion.EDGE
-                ? EnergyBias.onEdges(exposure, random, edges, energyOff, levels, slack)
-                : EnergyBias.inAreas(exposure, layout, dbuUm, after, places, levels, slack, workers);
+        Placements placed = placements(energies);
+        EnergyBias bias = bias(energies, placed);
 
         progress.begin("line widths", 0);
-        PointSpreadFunction main =
-                PointSpreadFunction.from(List.of(exposure.psf().main()));
-        WidthGauges finder = new WidthGauges(edges, exposure, exposure.exact(false, main));
-        int most = limit(INTEGRALS / (INTEGRALS_PER_WIDTH * cost), FEWEST_WIDTHS, MOST_WIDTHS);
-        List<WidthGauge> widthGauges = gauges == null
-                ? finder.automatic(random, widestUm(exposure), PER_CLASS, most)
-                : gauges.choose(finder, widestUm(exposure));
-        List<LineWidth> widths = new WidthMeasurement(exposure).measure(before, after, widthGauges, workers);
+        List<WidthGauge> widthGauges = widthGauges(placed.places, gauges);
+        List<LineWidth> widths =
+                new WidthMeasurement(exposure).measure(energies.before, energies.after, widthGauges, workers);
         Sensitivity sensitivity = Sensitivity.of(
-                exposure, widthGauges, sensitivityPercent, after, psf -> exposure.exact(true, psf), workers, progress);
+                exposure,
+                widthGauges,
+                sensitivityPercent,
+                energies.after,
+                psf -> exposure.exact(true, psf),
+                workers,
+                progress);
 
         progress.begin("searching the outline", 0);
-        OutlineScan scan = scan(exposure, edges, fieldAfter, after, INTEGRALS / cost, workers);
-        EdgeOutcomes outcomes = EdgeOutcomes.of(random, edges, placedAfter, widestUm(exposure), allowedNm);
-        List<TroubleSpot> worst = new ArrayList<>(areas.spots());
-        worst.addAll(doses.spots());
-        for (StoredDoses.SplitUnit split : stored.splitUnits()) {
-            worst.add(new TroubleSpot(
-                    TroubleSpot.Kind.WRONG_DOSE,
-                    split.xUm(),
-                    split.yUm(),
-                    Math.abs(split.ratio() - 1),
-                    String.format(
-                            Locale.ROOT,
-                            "%s: the dose is %.4f times that of the same unit's piece before",
-                            split.place(),
-                            split.ratio())));
-        }
-        worst.addAll(scan.spots());
-        worst.addAll(outcomes.failures());
-        worst.addAll(farOff(random, placedAfter));
-        worst.sort(TroubleSpot::compare);
+        OutlineScan scan = scan(energies);
+        EdgeOutcomes outcomes = EdgeOutcomes.of(placed.places, edges, placed.nm, widestUm(exposure), allowedNm);
 
-        double[] energyBefore = some.awayFromCorners(some.energyErrors(before, workers));
-        double[] energyAfter = random.awayFromCorners(energyOff);
-        double[] goodBefore = some.awayFromCorners(placedBefore);
-        double[] goodAfter = random.awayFromCorners(placedAfter);
+        double[] counted = placed.places.awayFromCorners(placed.nm);
         return new Verification(
                 verdict(exposure, outcomes, scan, allowedNm),
                 areas,
@@ -153,18 +140,132 @@ public final class Verifier {
                 stored.splitUnits().size(),
                 stored.contradictions(),
                 exposure.threshold(),
-                goodAfter.length,
-                random.nearCorners(),
-                Spread.of(energyBefore),
-                Spread.of(energyAfter),
-                Spread.of(goodBefore),
-                Spread.of(goodAfter),
-                infinite(goodBefore),
-                infinite(goodAfter),
+                counted.length,
+                placed.places.nearCorners(),
+                Spread.of(placed.countedEnergyErrorsBefore),
+                Spread.of(placed.places.awayFromCorners(placed.energyErrors)),
+                Spread.of(placed.countedNmBefore),
+                Spread.of(counted),
+                infinite(placed.countedNmBefore),
+                infinite(counted),
                 widths,
                 scan.edges(),
                 sensitivity,
-                shortened(worst));
+                worst(areas, doses, scan, outcomes, placed));
+    }
+
+    /**
+     * Energies at points.
+     *
+     * @param before by closed forms, with factor 1 everywhere
+     * @param after by closed forms, with the doses
+     * @param field by the engine, with the doses
+     */
+    private record Energies(PointEnergy before, PointEnergy after, PointEnergy field) {
+        static Energies of(Exposure exposure, Workers workers, Progress progress) {
+            PointEnergy field = exposure.fields(workers, progress).of(true);
+            return new Energies(exposure.exact(false), exposure.exact(true), field);
+        }
+    }
+
+    private DoseCheck doses(Energies energies) {
+        return DoseCheck.of(
+                exposure,
+                layout,
+                dbuUm,
+                energies.field,
+                energies.after,
+                INTEGRALS / integralsPerPoint,
+                levelRatio(),
+                slackUm(),
+                workers,
+                progress);
+    }
+
+    private double slackUm() {
+        return 2 * toleranceUm;
+    }
+
+    /**
+     * Random places on the outline, and what is off there.
+     *
+     * @param places the places
+     * @param nm distance from drawn to developed edge, nm
+     * @param energyErrors relative errors of the energy
+     * @param countedNmBefore the distances with factor 1 everywhere, at some places, without those near corners
+     * @param countedEnergyErrorsBefore the same of the energy
+     */
+    private record Placements(
+            EdgeGauges places,
+            double[] nm,
+            double[] energyErrors,
+            double[] countedNmBefore,
+            double[] countedEnergyErrorsBefore) {}
+
+    private Placements placements(Energies energies) {
+        int count = placeCount();
+        EdgeGauges places = places(count);
+        int few = limit(INTEGRALS / (INTEGRALS_PER_PLACE * integralsPerPoint), FEWEST_BEFORE, count);
+        EdgeGauges some = few < count ? places(few) : places;
+        ContourSearch search = ContourSearch.of(exposure.psf());
+        return new Placements(
+                places,
+                places.placementsNm(energies.after, search, workers),
+                places.energyErrors(energies.after, workers),
+                some.awayFromCorners(some.placementsNm(energies.before, search, workers)),
+                some.awayFromCorners(some.energyErrors(energies.before, workers)));
+    }
+
+    private int placeCount() {
+        int fewest = FEWEST_PLACES + (int) Math.sqrt(edges.size()) / 4;
+        return limit(INTEGRALS / (INTEGRALS_PER_PLACE * integralsPerPoint), fewest, Math.max(fewest, MANY_PLACES));
+    }
+
+    private EdgeGauges places(int count) {
+        return EdgeGauges.awayFromCorners(edges, exposure, count, EdgeGauges.Region.ALL, SEED);
+    }
+
+    private EnergyBias bias(Energies energies, Placements placed) {
+        double levels = Math.sqrt(levelRatio()) - 1;
+        return exposure.options().criterion() == Criterion.EDGE
+                ? EnergyBias.onEdges(exposure, placed.places, edges, placed.energyErrors, levels, slackUm())
+                : EnergyBias.inAreas(exposure, layout, dbuUm, energies.after, placeCount(), levels, slackUm(), workers);
+    }
+
+    private List<WidthGauge> widthGauges(EdgeGauges places, GaugeChoice gauges) {
+        PointSpreadFunction main =
+                PointSpreadFunction.from(List.of(exposure.psf().main()));
+        WidthGauges finder = new WidthGauges(edges, exposure, exposure.exact(false, main));
+        int most = limit(INTEGRALS / (INTEGRALS_PER_WIDTH * integralsPerPoint), FEWEST_WIDTHS, MOST_WIDTHS);
+        return gauges == null
+                ? finder.automatic(places, widestUm(exposure), PER_CLASS, most)
+                : gauges.choose(finder, widestUm(exposure));
+    }
+
+    /** All that is of concern, the gravest first, not too much of it. */
+    private List<TroubleSpot> worst(
+            AreaCheck areas, DoseCheck doses, OutlineScan scan, EdgeOutcomes outcomes, Placements placed) {
+        List<TroubleSpot> worst = new ArrayList<>(areas.spots());
+        worst.addAll(doses.spots());
+        stored.splitUnits().forEach(split -> worst.add(spot(split)));
+        worst.addAll(scan.spots());
+        worst.addAll(outcomes.failures());
+        worst.addAll(farOff(placed.places, placed.nm));
+        worst.sort(TroubleSpot::compare);
+        return shortened(worst);
+    }
+
+    private static TroubleSpot spot(StoredDoses.SplitUnit split) {
+        return new TroubleSpot(
+                TroubleSpot.Kind.WRONG_DOSE,
+                split.xUm(),
+                split.yUm(),
+                Math.abs(split.ratio() - 1),
+                String.format(
+                        Locale.ROOT,
+                        "%s: the dose is %.4f times that of the same unit's piece before",
+                        split.place(),
+                        split.ratio()));
     }
 
     private static void requireSameLayers(List<LayerRole> dosed, List<LayerRole> drawn, boolean byNumber) {
@@ -185,24 +286,18 @@ public final class Verifier {
     }
 
     /** By closed forms if there are few edges; else by the engine, and a sample by closed forms. */
-    private static OutlineScan scan(
-            Exposure exposure,
-            OutlineEdges edges,
-            PointEnergy field,
-            PointEnergy closedForms,
-            double points,
-            Workers workers) {
-        int exact = limit(points / 2, FEWEST_PLACES, OutlineScan.MOST_EDGES);
-        OutlineScan sample = OutlineScan.of(exposure, edges, closedForms, EdgeGauges.Region.ALL, exact, workers);
+    private OutlineScan scan(Energies energies) {
+        int exact = limit(INTEGRALS / integralsPerPoint / 2, FEWEST_PLACES, OutlineScan.MOST_EDGES);
+        OutlineScan sample = OutlineScan.of(exposure, edges, energies.after, EdgeGauges.Region.ALL, exact, workers);
         if (edges.size() <= exact) {
             return sample;
         }
-        OutlineScan all = OutlineScan.of(exposure, edges, field, EdgeGauges.Region.ALL, workers);
+        OutlineScan all = OutlineScan.of(exposure, edges, energies.field, EdgeGauges.Region.ALL, workers);
         return sample.lost() + sample.closed() > all.lost() + all.closed() ? sample : all;
     }
 
     /** Largest ratio of neighbouring doses where these were snapped to levels, else 1. */
-    private static double levelRatio(Exposure exposure, StoredDoses stored) {
+    private double levelRatio() {
         double largest = stored.levelRatio();
         if (exposure.options().levels().isPresent()) {
             double[] distinct = java.util.Arrays.stream(exposure.corrected())
