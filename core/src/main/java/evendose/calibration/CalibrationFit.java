@@ -197,6 +197,8 @@ public final class CalibrationFit {
                 parameters,
                 base,
                 correlation,
+                ParameterCovariance.of(
+                        solution, Arrays.stream(free).mapToObj(names::get).toList()),
                 residuals,
                 solution.chiSquare(),
                 solution.freedom(),
