@@ -14,6 +14,7 @@ import java.util.ArrayList;
 import java.util.List;
 import java.util.Locale;
 import java.util.Map;
+import java.util.Optional;
 import java.util.OptionalDouble;
 import java.util.TreeMap;
 
@@ -74,6 +75,34 @@ public final class Verifier {
             double sensitivityPercent,
             Workers workers,
             Progress progress) {
+        return verify(
+                exposure, stored, drawn, allowedNm, gauges, sensitivityPercent, Optional.empty(), workers, progress);
+    }
+
+    /**
+     * Checks, and says how well a calibration lets widths and edges be known.
+     *
+     * @param exposure the doses, with options
+     * @param stored the same as read back
+     * @param drawn as above
+     * @param allowedNm how far an edge may be off, nm; empty for a tenth of the feature
+     * @param gauges where to measure widths; null for automatic places
+     * @param sensitivityPercent by how much parameters are off in the sensitivity, %
+     * @param process the calibration, if there is one
+     * @param workers threads to compute on
+     * @param progress hears how far the work is
+     * @return what was found
+     */
+    public static Verification verify(
+            Exposure exposure,
+            StoredDoses stored,
+            DrawnPattern drawn,
+            OptionalDouble allowedNm,
+            GaugeChoice gauges,
+            double sensitivityPercent,
+            Optional<CalibratedProcess> process,
+            Workers workers,
+            Progress progress) {
         requireSameLayers(exposure.roles(), drawn.roles(), stored.rounded());
         double dbuUm = drawn.unit().um();
         Trapezoids layout = Merge.of(drawn.polygons(), drawn.roles().size(), workers, progress);
@@ -117,6 +146,20 @@ public final class Verifier {
         List<LineWidth> widths = new WidthMeasurement(exposure).measure(before, after, widthGauges, workers);
         Sensitivity sensitivity = Sensitivity.of(
                 exposure, widthGauges, sensitivityPercent, after, psf -> exposure.exact(true, psf), workers, progress);
+
+        boolean areLevels = stored.rounded()
+                || stored.levelRatio() > 1
+                || exposure.options().levels().isPresent();
+        Optional<Uncertainty> uncertainty = process.map(p -> Uncertainty.of(
+                exposure,
+                areLevels,
+                p,
+                widthGauges,
+                edges,
+                EdgeGauges.awayFromCorners(edges, exposure, FEWEST_BEFORE, EdgeGauges.Region.ALL, SEED),
+                slack,
+                workers,
+                progress));
 
         progress.begin("searching the outline", 0);
         OutlineScan scan = scan(exposure, edges, fieldAfter, after, INTEGRALS / cost, workers);
@@ -164,6 +207,7 @@ public final class Verifier {
                 widths,
                 scan.edges(),
                 sensitivity,
+                uncertainty,
                 shortened(worst));
     }
 
