@@ -77,7 +77,7 @@ final class VerificationText {
                     v.lostAfter());
         }
         widths(out, v);
-        v.uncertainty().ifPresent(u -> uncertainty(out, u, v.widths()));
+        v.uncertainty().ifPresent(u -> uncertainty(out, u, v.widths(), exposure));
         sensitivity(out, v.sensitivity());
         worst(out, v);
         out.println();
@@ -145,7 +145,7 @@ final class VerificationText {
         }
     }
 
-    private static void uncertainty(PrintWriter out, Uncertainty u, List<LineWidth> widths) {
+    private static void uncertainty(PrintWriter out, Uncertainty u, List<LineWidth> widths, Exposure exposure) {
         out.println();
         out.printf(
                 Locale.ROOT,
@@ -157,6 +157,10 @@ final class VerificationText {
                         .map(n -> String.format(
                                 Locale.ROOT, "%s %.2g %%", n, 100 * u.process().relativeError(n)))
                         .collect(Collectors.joining(", ")));
+        if (exposure.baseDoseUcPerCm2().isEmpty()) {
+            out.println(
+                    "(No base dose is recorded with the doses: the calibration's is taken to be the one written with.)");
+        }
         if (!widths.isEmpty()) {
             out.printf(
                     Locale.ROOT,

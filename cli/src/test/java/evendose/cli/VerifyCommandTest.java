@@ -440,7 +440,7 @@ class VerifyCommandTest {
             String words = String.format(
                     Locale.ROOT,
                     "(?s).*%n%s +%.1f +%.2f +%.2f   %s%n.*",
-                    cells[0],
+                    width.get("name").text(),
                     width.get("drawn_nm").number(),
                     width.get("calibrated_nm").number(),
                     half,

@@ -119,13 +119,13 @@ public final class CalibrationFiles {
         node.put("of", "natural logarithms of the parameters; the width offset itself, nm");
         ArrayNode names = node.putArray("parameters");
         covariance.names().forEach(names::add);
-        matrix(node.putArray("matrix"), covariance.values());
+        matrix(node.putArray("matrix"), covariance.matrix());
         ArrayNode parts = node.putArray("from_scatter");
         for (ParameterCovariance.Part part : covariance.parts()) {
             ObjectNode of = parts.addObject();
             of.put("of", part.kind() == Measurement.Kind.WIDTH ? "widths" : "clearing doses");
             of.put("degrees_of_freedom", part.freedom());
-            matrix(of.putArray("matrix"), part.values());
+            matrix(of.putArray("matrix"), part.matrix());
         }
     }
 

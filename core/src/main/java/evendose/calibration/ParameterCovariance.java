@@ -2,16 +2,15 @@ package evendose.calibration;
 
 import java.util.Arrays;
 import java.util.List;
-import java.util.stream.Stream;
 
 /**
  * Covariance of fitted parameters: of their natural logarithms, but for the width offset, which is in nm. Not to be changed.
  *
  * @param names the fitted parameters, in the order of rows and columns
- * @param values the covariance
+ * @param matrix the covariance
  * @param parts what of it comes from scatters that were found from the data: these are known with few degrees of freedom only
  */
-public record ParameterCovariance(List<String> names, double[][] values, List<Part> parts) {
+public record ParameterCovariance(List<String> names, double[][] matrix, List<Part> parts) {
     /** Name of the parameter that is no logarithm. */
     static final String OFFSET = "width offset";
 
@@ -20,9 +19,24 @@ public record ParameterCovariance(List<String> names, double[][] values, List<Pa
      *
      * @param kind clearing doses or widths
      * @param freedom degrees of freedom that their scatter is known with, at least 1
-     * @param values their part of the covariance
+     * @param matrix their part of the covariance
      */
-    public record Part(Measurement.Kind kind, double freedom, double[][] values) {}
+    public record Part(Measurement.Kind kind, double freedom, double[][] matrix) {
+        /** What counts for equality, arrays by what they hold. */
+        private Object[] values() {
+            return new Object[] {kind, freedom, matrix};
+        }
+
+        @Override
+        public boolean equals(Object other) {
+            return other instanceof Part o && Arrays.deepEquals(values(), o.values());
+        }
+
+        @Override
+        public int hashCode() {
+            return Arrays.deepHashCode(values());
+        }
+    }
 
     /** Of a solution, whose offset is counted in units of {@link CalibrationModel#WIDTH_ERROR_UM}. */
     static ParameterCovariance of(Solution solution, List<String> names) {
@@ -48,23 +62,17 @@ public record ParameterCovariance(List<String> names, double[][] values, List<Pa
     }
 
     /** What counts for equality, arrays by what they hold. */
-    private Object[] contents() {
-        return new Object[] {
-            names,
-            values,
-            parts.stream()
-                    .flatMap(p -> Stream.of(p.kind(), p.freedom(), p.values()))
-                    .toArray()
-        };
+    private Object[] values() {
+        return new Object[] {names, matrix, parts};
     }
 
     @Override
     public boolean equals(Object other) {
-        return other instanceof ParameterCovariance o && Arrays.deepEquals(contents(), o.contents());
+        return other instanceof ParameterCovariance o && Arrays.deepEquals(values(), o.values());
     }
 
     @Override
     public int hashCode() {
-        return Arrays.deepHashCode(contents());
+        return Arrays.deepHashCode(values());
     }
 }

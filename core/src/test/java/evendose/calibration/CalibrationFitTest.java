@@ -256,18 +256,18 @@ class CalibrationFitTest {
         for (int a = 0; a < c.names().size(); a++) {
             FittedParameter p = found.parameter(c.names().get(a));
             boolean offset = p.name().equals("width offset");
-            assertRelative(p.standardError() / (offset ? 1 : p.value()), Math.sqrt(c.values()[a][a]), 1e-9);
+            assertRelative(p.standardError() / (offset ? 1 : p.value()), Math.sqrt(c.matrix()[a][a]), 1e-9);
             double sum = 0;
             for (ParameterCovariance.Part part : c.parts()) {
-                sum += Math.pow(part.values()[a][a], 2) / part.freedom();
+                sum += Math.pow(part.matrix()[a][a], 2) / part.freedom();
             }
-            double freedom = Math.pow(c.values()[a][a], 2) / sum;
+            double freedom = Math.pow(c.matrix()[a][a], 2) / sum;
             double half = offset ? (p.high() - p.low()) / 2 : Math.log(p.high() / p.low()) / 2;
             double quantile = new TDistribution(freedom).inverseCumulativeProbability(0.975);
-            assertRelative(half, quantile * Math.sqrt(c.values()[a][a]), 1e-6);
+            assertRelative(half, quantile * Math.sqrt(c.matrix()[a][a]), 1e-6);
             for (int b = 0; b < c.names().size(); b++) {
-                double both = Math.sqrt(c.values()[a][a] * c.values()[b][b]);
-                assertEquals(found.correlation()[a][b], c.values()[a][b] / both, 1e-9);
+                double both = Math.sqrt(c.matrix()[a][a] * c.matrix()[b][b]);
+                assertEquals(found.correlation()[a][b], c.matrix()[a][b] / both, 1e-9);
             }
         }
     }
