@@ -2,16 +2,21 @@ package evendose.cli;
 
 import static evendose.cli.CommandLineTool.row;
 
+import evendose.report.WhatHelps;
+import evendose.verification.ErrorBar;
 import evendose.verification.Exposure;
 import evendose.verification.LineWidth;
 import evendose.verification.Sensitivity;
 import evendose.verification.Spread;
 import evendose.verification.TroubleSpot;
+import evendose.verification.Uncertainty;
 import evendose.verification.Verification;
 import evendose.verification.WidthMeasurement;
 import java.io.PrintWriter;
 import java.nio.file.Path;
+import java.util.List;
 import java.util.Locale;
+import java.util.stream.Collectors;
 
 /** What 'verify' prints for a person. */
 final class VerificationText {
@@ -72,6 +77,7 @@ final class VerificationText {
                     v.lostAfter());
         }
         widths(out, v);
+        v.uncertainty().ifPresent(u -> uncertainty(out, u, v.widths(), exposure));
         sensitivity(out, v.sensitivity());
         worst(out, v);
         out.println();
@@ -137,6 +143,72 @@ final class VerificationText {
                     (v.widths().size() - 1) / step + 1,
                     v.widths().size());
         }
+    }
+
+    private static void uncertainty(PrintWriter out, Uncertainty u, List<LineWidth> widths, Exposure exposure) {
+        out.println();
+        out.printf(
+                Locale.ROOT,
+                "As the calibration predicts, at %.5g uC/cm^2 where its base dose is %.5g, with 95 %% intervals"
+                        + " (standard errors: %s):%n",
+                u.writtenUcPerCm2(),
+                u.process().baseDoseUcPerCm2(),
+                u.process().names().stream()
+                        .map(n -> String.format(
+                                Locale.ROOT, "%s %.2g %%", n, 100 * u.process().relativeError(n)))
+                        .collect(Collectors.joining(", ")));
+        if (exposure.baseDoseUcPerCm2().isEmpty()) {
+            out.println(
+                    "(No base dose is recorded with the doses: the calibration's is taken to be the one written with.)");
+        }
+        if (!widths.isEmpty()) {
+            out.printf(
+                    Locale.ROOT,
+                    "%-8s %10s %12s %8s   %s%n",
+                    "width at",
+                    "drawn nm",
+                    "predicted nm",
+                    "+- nm",
+                    "mostly");
+        }
+        int step = (widths.size() + WIDTHS - 1) / WIDTHS;
+        for (int i = 0; i < widths.size(); i += step) {
+            ErrorBar bar = u.widths().get(i);
+            out.printf(
+                    Locale.ROOT,
+                    "%-8s %10.1f %12.2f %8s   %s%n",
+                    CommandLineTool.oneLine(widths.get(i).gauge().name()),
+                    1e3 * widths.get(i).gauge().drawnUm(),
+                    bar.valueNm(),
+                    bar.isKnown() ? String.format(Locale.ROOT, "%.2f", bar.halfWidthNm()) : "none",
+                    bar.dominatedBy());
+        }
+        u.worstEdge().ifPresent(worst -> {
+            out.printf(
+                    Locale.ROOT,
+                    "Edge placement at %,d places: mean %.2f +- %.2f nm; at one place %.2f nm rms, +- %.2f nm (rms), at worst"
+                            + " %.2f +- %.2f nm at (%.3f, %.3f) um, mostly %s%n",
+                    u.edges().size(),
+                    u.meanPlacement().valueNm(),
+                    u.meanPlacement().halfWidthNm(),
+                    u.placements().rms(),
+                    u.edgeHalfWidths().rms(),
+                    worst.placement().valueNm(),
+                    worst.placement().halfWidthNm(),
+                    worst.xUm(),
+                    worst.yUm(),
+                    worst.placement().dominatedBy());
+        });
+        u.worstWidth().ifPresent(i -> {
+            ErrorBar bar = u.widths().get(i);
+            out.printf(
+                    Locale.ROOT,
+                    "Least known is %s, +- %.2f nm: %s.%n",
+                    CommandLineTool.oneLine(widths.get(i).gauge().name()),
+                    bar.halfWidthNm(),
+                    String.join("; ", WhatHelps.ranking(bar)));
+            out.printf(Locale.ROOT, "What would help most: %s.%n", WhatHelps.most(bar));
+        });
     }
 
     private static String dose(char sign, double percent, double most) {

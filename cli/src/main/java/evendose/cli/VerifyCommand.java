@@ -10,12 +10,14 @@ import evendose.layout.formats.LayoutFiles;
 import evendose.parallel.StageClock;
 import evendose.parallel.Workers;
 import evendose.report.VerificationFiles;
+import evendose.verification.CalibratedProcess;
 import evendose.verification.Exposure;
 import evendose.verification.Verification;
 import evendose.verification.Verifier;
 import java.io.PrintWriter;
 import java.nio.file.Path;
 import java.util.List;
+import java.util.Optional;
 import java.util.Set;
 import java.util.concurrent.Callable;
 import picocli.CommandLine.ArgGroup;
@@ -36,6 +38,9 @@ import picocli.CommandLine.Spec;
             "",
             "Example:",
             "  evendose verify cd-doses testdata/layouts/cd-500nm.gds --out cd-check",
+            "With 95 % intervals from a calibration:",
+            "  evendose calibrate fit testdata/demo/tidepool-measured.csv --out cd-fit",
+            "  evendose verify cd-doses testdata/layouts/cd-500nm.gds --uncertainty cd-fit/fit.json --out cd-bars",
             "",
             "Exits 4 when area is missing, pieces overlap, a dose is not the one its layout needs, or an edge, line or gap",
             "does not come out as drawn. \"Develops\" stands for both tones: above the threshold a positive resist clears",
@@ -73,6 +78,14 @@ final class VerifyCommand implements Callable<Integer> {
             description = "By how much alpha, beta, eta and base dose are taken to be off (default: ${DEFAULT-VALUE}).")
     private double sensitivityPercent;
 
+    @Option(
+            names = "--uncertainty",
+            paramLabel = "FIT",
+            description =
+                    "fit.json of a calibration: give each width, and edges, as the calibration predicts them, with a 95 %%"
+                            + " interval, what it comes from, and what measurement would help most.")
+    private Path uncertainty;
+
     @Option(names = "--json", description = "Print the result as JSON.")
     private boolean json;
 
@@ -86,6 +99,7 @@ final class VerifyCommand implements Callable<Integer> {
         if (!(sensitivityPercent > 0 && sensitivityPercent < 100)) {
             throw new UsageException("--sensitivity-percent must lie between 0 and 100, got " + sensitivityPercent);
         }
+        Optional<CalibratedProcess> process = Optional.ofNullable(uncertainty).map(CalibratedProcess::read);
         try (ProgressLine line = ProgressLine.on(err, run.quiet());
                 Workers workers = run.workers();
                 OutputFolder output = run.hasOut() ? run.open(run.folder(layoutFile, "-check"), err) : null) {
@@ -112,6 +126,7 @@ final class VerifyCommand implements Callable<Integer> {
                     AllowedEdge.nm(allowedEdgeNm),
                     gauges == null ? null : (finder, widest) -> finder.fromTable(gauges, widest),
                     sensitivityPercent,
+                    process,
                     workers,
                     clock);
             if (output != null) {

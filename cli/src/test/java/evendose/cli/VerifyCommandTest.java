@@ -1,6 +1,7 @@
 package evendose.cli;
 
 import static org.junit.jupiter.api.Assertions.assertEquals;
+import static org.junit.jupiter.api.Assertions.assertFalse;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
 import evendose.files.JsonInput;
@@ -399,5 +400,78 @@ class VerifyCommandTest {
         Tool.correct(layout, "--window", "6.5,0,9,6", "--out", out).ends(0);
         Tool checked = Tool.run("verify", out, layout).ends(3);
         assertTrue(checked.err().contains("of a window only"), checked.err());
+    }
+
+    /** From measurements to intervals, in JSON, in the table and in words, which say the same; without the option nothing of it. */
+    @Test
+    void aCalibrationGivesIntervals() throws IOException {
+        Path fit = folder.resolve("fit");
+        Tool.run("calibrate", "fit", Tool.testdata("demo/tidepool-measured.csv"), "--out", fit)
+                .ends(0);
+        JsonInput told = JsonInput.read(fit.resolve("fit.json"));
+        Path bars = folder.resolve("bars");
+        Path file = fit.resolve("fit.json");
+        JsonInput json = verify(doses, 0, "--uncertainty", file, "--out", bars);
+        double base = json.get("uncertainty").get("base_dose_uc_per_cm2").number();
+        assertEquals(told.get("base_dose").get("value").number(), base, 1e-9);
+        assertEquals(
+                told.get("base_dose").get("standard_error").number() / base,
+                json.get("uncertainty")
+                        .get("relative_standard_errors")
+                        .get("base dose")
+                        .number(),
+                1e-9);
+        List<String> rows = Files.readAllLines(bars.resolve("widths.csv"));
+        assertTrue(rows.get(0).endsWith(",dose_up_percent,calibrated_nm,half_width_95_nm,dominated_by"));
+        String text =
+                Tool.run("verify", doses, layout, "--uncertainty", file).ends(0).out();
+        double widest = 0;
+        int row = 1;
+        for (JsonInput width : json.get("widths").elements()) {
+            String[] cells = cells(rows.get(row++));
+            double half = width.get("half_width_95_nm").number();
+            widest = Math.max(widest, half);
+            assertEquals(half, Double.parseDouble(cells[12]), 1e-6);
+            assertEquals(width.get("calibrated_nm").number(), Double.parseDouble(cells[11]), 1e-6);
+            assertEquals(width.get("dominated_by").text(), cells[13]);
+            JsonInput first = width.get("sources").elements().get(0);
+            assertEquals(first.get("source").text(), cells[13]);
+            assertTrue(half > 0.2 && half < 20, () -> "half width " + half);
+            String words = String.format(
+                    Locale.ROOT,
+                    "(?s).*%n%s +%.1f +%.2f +%.2f   %s%n.*",
+                    width.get("name").text(),
+                    width.get("drawn_nm").number(),
+                    width.get("calibrated_nm").number(),
+                    half,
+                    cells[13]);
+            assertTrue(text.matches(words), text);
+        }
+        JsonInput worst = json.get("uncertainty").get("worst_width");
+        assertEquals(widest, worst.get("half_width_95_nm").number(), 0);
+        assertTrue(
+                text.contains(
+                        "What would help most: " + worst.get("what_would_help").text() + "."),
+                text);
+        JsonInput edges = json.get("uncertainty").get("edge_placement");
+        assertEquals(
+                edges.get("half_width_95_nm").get("max").number(),
+                edges.get("worst").get("half_width_95_nm").number(),
+                0);
+        // What places share remains in their mean, what each has of its own does not.
+        assertTrue(edges.get("mean").get("half_width_95_nm").number()
+                < edges.get("half_width_95_nm").get("max").number());
+        assertTrue(!verify(doses, 0).has("uncertainty"));
+    }
+
+    @Test
+    void anotherFileIsNoCalibration() {
+        Path out = folder.resolve("no-bars");
+        Path summary = doses.resolve("summary.json");
+        String message = Tool.run("verify", doses, layout, "--uncertainty", summary, "--out", out)
+                .ends(3)
+                .err();
+        assertTrue(message.contains("summary.json: holds no covariance of a calibration"), message);
+        assertFalse(Files.exists(out));
     }
 }

@@ -14,6 +14,7 @@ import java.util.List;
  *     a threshold of their own, and the constant offset of measured widths
  * @param baseDose dose that puts the threshold on the edge of a grating of density 1/2: {@code 2 tau Q}, uC/cm^2
  * @param correlation correlation of the fitted parameters (of their logarithms, but for the offset), in their order; not to be changed
+ * @param covariance their covariance
  * @param residuals every measurement beside its prediction
  * @param chiSquare sum of squared standardised residuals
  * @param freedom number of measurements less the number of fitted parameters, not counting the offset
@@ -26,6 +27,7 @@ public record Calibration(
         List<FittedParameter> parameters,
         FittedParameter baseDose,
         double[][] correlation,
+        ParameterCovariance covariance,
         List<FitResidual> residuals,
         double chiSquare,
         int freedom,
@@ -94,7 +96,17 @@ public record Calibration(
         List<String> all = new ArrayList<>(more);
         all.addAll(cautions);
         return new Calibration(
-                psf, parameters, baseDose, correlation, residuals, chiSquare, freedom, errorsGiven, scatter, all);
+                psf,
+                parameters,
+                baseDose,
+                correlation,
+                covariance,
+                residuals,
+                chiSquare,
+                freedom,
+                errorsGiven,
+                scatter,
+                all);
     }
 
     /**
@@ -113,7 +125,17 @@ public record Calibration(
     /** What counts for equality, arrays by what they hold. */
     private Object[] values() {
         return new Object[] {
-            psf, parameters, baseDose, correlation, residuals, chiSquare, freedom, errorsGiven, scatter, cautions
+            psf,
+            parameters,
+            baseDose,
+            correlation,
+            covariance,
+            residuals,
+            chiSquare,
+            freedom,
+            errorsGiven,
+            scatter,
+            cautions
         };
     }
 

@@ -83,7 +83,7 @@ public final class CalibrationFiles {
     }
 
     /**
-     * {@return the text of {@code fit.json}: parameters, correlations, residuals}
+     * {@return the text of {@code fit.json}: parameters, correlations, covariance, residuals}
      *
      * @param calibration what was fitted
      * @param provenance where the measurements come from
@@ -93,13 +93,8 @@ public final class CalibrationFiles {
         describe(root, calibration, provenance);
         ArrayNode names = root.putArray("correlated");
         calibration.parameters().stream().filter(FittedParameter::fitted).forEach(p -> names.add(p.name()));
-        ArrayNode matrix = root.putArray("correlation");
-        for (double[] row : calibration.correlation()) {
-            ArrayNode values = matrix.addArray();
-            for (double v : row) {
-                values.add(v);
-            }
-        }
+        matrix(root.putArray("correlation"), calibration.correlation());
+        covariance(root.putObject("covariance"), calibration.covariance());
         ArrayNode cautions = root.putArray("cautions");
         calibration.cautions().forEach(cautions::add);
         ArrayNode residuals = root.putArray("residuals");
@@ -118,6 +113,29 @@ public final class CalibrationFiles {
                     .put("outlier", r.outlier());
         }
         return text(root);
+    }
+
+    private static void covariance(ObjectNode node, ParameterCovariance covariance) {
+        node.put("of", "natural logarithms of the parameters; the width offset itself, nm");
+        ArrayNode names = node.putArray("parameters");
+        covariance.names().forEach(names::add);
+        matrix(node.putArray("matrix"), covariance.matrix());
+        ArrayNode parts = node.putArray("from_scatter");
+        for (ParameterCovariance.Part part : covariance.parts()) {
+            ObjectNode of = parts.addObject();
+            of.put("of", part.kind() == Measurement.Kind.WIDTH ? "widths" : "clearing doses");
+            of.put("degrees_of_freedom", part.freedom());
+            matrix(of.putArray("matrix"), part.matrix());
+        }
+    }
+
+    private static void matrix(ArrayNode node, double[][] rows) {
+        for (double[] row : rows) {
+            ArrayNode values = node.addArray();
+            for (double v : row) {
+                values.add(v);
+            }
+        }
     }
 
     private static void describe(ObjectNode node, Calibration calibration, Provenance provenance) {

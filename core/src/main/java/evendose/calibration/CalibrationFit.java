@@ -197,6 +197,8 @@ public final class CalibrationFit {
                 parameters,
                 base,
                 correlation,
+                ParameterCovariance.of(
+                        solution, Arrays.stream(free).mapToObj(names::get).toList()),
                 residuals,
                 solution.chiSquare(),
                 solution.freedom(),
@@ -301,12 +303,27 @@ public final class CalibrationFit {
     }
 
     private static String help(String name) {
+        return whatTells(name)
+                + switch (name) {
+                    case "alpha" -> ", or give --alpha-um";
+                    case "beta" -> ", or give --beta-um";
+                    case "eta" -> ", or give --eta";
+                    case "gamma", "nu" -> ", or leave it out";
+                    default -> "";
+                };
+    }
+
+    /**
+     * {@return what to measure to know a parameter better, as a clause}
+     *
+     * @param name name of a parameter; the base dose counts as a dose
+     */
+    public static String whatTells(String name) {
         return switch (name) {
-            case "alpha" -> "for alpha measure widths of narrow lines at several doses, or give --alpha-um";
-            case "beta" -> "for beta measure clearing doses of rings with several inner radii, or give --beta-um";
-            case "eta" -> "for eta measure clearing doses of a small disc, a large disc and rings, or give --eta";
-            case "gamma", "nu" ->
-                "for a third term measure rings and discs of radii between alpha and beta, or leave it out";
+            case "alpha" -> "for alpha measure widths of narrow lines at several doses";
+            case "beta" -> "for beta measure clearing doses of rings with several inner radii";
+            case "eta" -> "for eta measure clearing doses of a small disc, a large disc and rings";
+            case "gamma", "nu" -> "for a third term measure rings and discs of radii between alpha and beta";
             case "tau" -> "a threshold of their own for widths needs both widths and clearing doses";
             default -> "for the dose measure the clearing dose of a disc wider than the backscatter range";
         };

@@ -246,6 +246,29 @@ final class Solution {
         return covariance;
     }
 
+    /** What measurements of a kind whose scatter is found from the data contribute to {@link #covariance}. */
+    double[][] covarianceFrom(Measurement.Kind kind) {
+        double[][] all = covariance();
+        int n = all.length;
+        double[][] part = new double[n][n];
+        for (int i = 0; i < measurements.size(); i++) {
+            if (scaled(i, kind)) {
+                double[] influence = new double[n];
+                for (int a = 0; a < n; a++) {
+                    for (int b = 0; b < n; b++) {
+                        influence[a] += all[a][b] * rows[i][b];
+                    }
+                }
+                for (int a = 0; a < n; a++) {
+                    for (int b = 0; b < n; b++) {
+                        part[a][b] += influence[a] * influence[b];
+                    }
+                }
+            }
+        }
+        return part;
+    }
+
     /**
      * How many degrees of freedom the standard error of a combination of parameters has, from what scatters of each kind contribute
      * to it (F. E. Satterthwaite, Biometrics Bull. 2, 110 (1946), from memory); infinite where only given errors do.

@@ -23,9 +23,9 @@ final class TermCost {
     private static final int UNITS_COUNTED = 500;
 
     /** Exact integrals over a piece at a point, search included, ns. */
-    private static final double POINT_UPRIGHT = 40;
+    private static final double POINT_UPRIGHT = 34;
 
-    private static final double POINT_SLANTED = 250;
+    private static final double POINT_SLANTED = 210;
 
     private final Pieces pieces;
     private final Samples samples;
@@ -193,15 +193,15 @@ final class TermCost {
     static final class MatrixWork {
         // Times in ns on one core, fitted to the measurements of EvaluatorTimes on the layouts named there (what those
         // cannot tell apart keeps the ratio of an earlier fit); only ratios matter.
-        private static final double ROW = 15;
-        private static final double CLASS = 99;
-        private static final double FOUND = 53;
-        private static final double SKIPPED = 4.2;
-        private static final double UPRIGHT = 19.5;
-        private static final double PLACE = 10;
-        private static final double SHARED = 1.5;
-        private static final double SLANTED = 48;
-        private static final double EVALUATION = 7.3;
+        private static final double ROW = 12;
+        private static final double CLASS = 60;
+        private static final double FOUND = 21;
+        private static final double SKIPPED = 4.6;
+        private static final double UPRIGHT = 12;
+        private static final double PLACE = 4;
+        private static final double SHARED = 4.6;
+        private static final double SLANTED = 40;
+        private static final double EVALUATION = 5.3;
         private static final double PRODUCT = 1;
 
         /** Half again of 8 bytes an entry, for the lists that grow. */
@@ -292,14 +292,14 @@ final class TermCost {
     /** What the weights of a grid, spreading, blurring and gathering take. */
     static final class GridWork {
         // As above.
-        private static final double EACH = 10_000;
-        private static final double UNIT = 111;
-        private static final double SLANTED = 16;
-        private static final double BUILT = 6.6;
-        private static final double SAMPLE = 33;
-        private static final double WEIGHT = 1.05;
-        private static final double PREPARED = 0.5;
-        private static final double NODE = 26;
+        private static final double EACH = 8_500;
+        private static final double UNIT = 94;
+        private static final double SLANTED = 13.6;
+        private static final double BUILT = 5.6;
+        private static final double SAMPLE = 28;
+        private static final double WEIGHT = 0.9;
+        private static final double PREPARED = 0.43;
+        private static final double NODE = 22;
 
         private static final double BYTES_PER_UNIT = 32;
         private static final double BYTES_PER_WEIGHT = 6;

@@ -159,6 +159,11 @@ public final class JsonInput {
         return elements;
     }
 
+    /** {@return whether this value is a list without any element} */
+    public boolean isEmptyList() {
+        return node.isArray() && node.isEmpty();
+    }
+
     /** {@return this value, which must be a number} */
     public double number() {
         if (!node.isNumber() || !Double.isFinite(node.doubleValue())) {

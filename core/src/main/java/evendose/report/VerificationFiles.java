@@ -7,11 +7,13 @@ import com.fasterxml.jackson.databind.node.ObjectNode;
 import evendose.files.BadInputException;
 import evendose.files.CsvText;
 import evendose.files.OutputFolder;
+import evendose.verification.ErrorBar;
 import evendose.verification.Exposure;
 import evendose.verification.LineWidth;
 import evendose.verification.Sensitivity;
 import evendose.verification.Spread;
 import evendose.verification.TroubleSpot;
+import evendose.verification.Uncertainty;
 import evendose.verification.Verification;
 import java.util.ArrayList;
 import java.util.Comparator;
@@ -76,7 +78,7 @@ public final class VerificationFiles {
 
     /**
      * The result as JSON. Areas are um^2, coordinates um, placements and widths nm; energy errors are relative to the threshold;
-     * of each spread, {@code mean} has its sign, {@code p95} and {@code max} are magnitudes.
+     * intervals reach {@code half_width_95_nm} either way; of each spread, {@code mean} has its sign, {@code p95} and {@code max} are magnitudes.
      *
      * @param v what was found
      * @return the JSON text
@@ -114,7 +116,8 @@ public final class VerificationFiles {
         spread(placement.putObject("before"), v.placementBefore()).put("without_edge", v.lostBefore());
         spread(placement.putObject("after"), v.placementAfter()).put("without_edge", v.lostAfter());
         ArrayNode widths = root.putArray("widths");
-        for (LineWidth w : v.widths()) {
+        for (int i = 0; i < v.widths().size(); i++) {
+            LineWidth w = v.widths().get(i);
             ObjectNode node = widths.addObject();
             node.put("name", w.gauge().name());
             node.put("x_um", w.gauge().middleXUm());
@@ -127,7 +130,10 @@ public final class VerificationFiles {
             number(node, "nm_per_percent_dose", w.nmPerPercent());
             number(node, "dose_down_percent", w.doseDownPercent());
             number(node, "dose_up_percent", w.doseUpPercent());
+            int number = i;
+            v.uncertainty().ifPresent(u -> bar(node, u.widths().get(number)));
         }
+        v.uncertainty().ifPresent(u -> uncertainty(root.putObject("uncertainty"), u, v.widths()));
         ArrayNode sensitivity = root.putArray("sensitivity");
         for (Sensitivity.Effect e : v.sensitivity().effects()) {
             ObjectNode node = sensitivity.addObject();
@@ -151,6 +157,44 @@ public final class VerificationFiles {
         }
     }
 
+    /** An interval; {@code share}: what of its variance would go if that source were known exactly. */
+    private static void bar(ObjectNode node, ErrorBar bar) {
+        number(node, "calibrated_nm", bar.valueNm());
+        number(node, "half_width_95_nm", bar.halfWidthNm());
+        node.put("dominated_by", bar.dominatedBy());
+        ArrayNode sources = node.putArray("sources");
+        for (ErrorBar.Source s : bar.sources()) {
+            sources.addObject()
+                    .put("source", s.name())
+                    .put("share", s.share())
+                    .put("half_width_95_nm_if_known", bar.halfWidthWithoutNm(s));
+        }
+    }
+
+    private static void uncertainty(ObjectNode node, Uncertainty u, List<LineWidth> widths) {
+        node.put("written_uc_per_cm2", u.writtenUcPerCm2());
+        node.put("base_dose_uc_per_cm2", u.process().baseDoseUcPerCm2());
+        node.put("level_step_percent", u.levelStepPercent());
+        ObjectNode errors = node.putObject("relative_standard_errors");
+        u.process().names().forEach(name -> errors.put(name, u.process().relativeError(name)));
+        ObjectNode edges = node.putObject("edge_placement");
+        edges.put("places", u.edges().size());
+        bar(edges.putObject("mean"), u.meanPlacement());
+        spread(edges.putObject("calibrated_nm"), u.placements());
+        spread(edges.putObject("half_width_95_nm"), u.edgeHalfWidths());
+        u.worstEdge().ifPresent(e -> {
+            ObjectNode worst = edges.putObject("worst");
+            worst.put("x_um", e.xUm()).put("y_um", e.yUm());
+            bar(worst, e.placement());
+        });
+        u.worstWidth().ifPresent(i -> {
+            ObjectNode worst = node.putObject("worst_width");
+            worst.put("name", widths.get(i).gauge().name());
+            bar(worst, u.widths().get(i));
+            worst.put("what_would_help", WhatHelps.most(u.widths().get(i)));
+        });
+    }
+
     /** JSON has no word for what is not a number. */
     private static void number(ObjectNode node, String key, double value) {
         if (Double.isFinite(value)) {
@@ -170,8 +214,10 @@ public final class VerificationFiles {
 
     private static String widths(Verification v) {
         StringBuilder text = new StringBuilder("name,x_um,y_um,density,drawn_nm,uncorrected_nm,corrected_nm,contrast,"
-                + "nm_per_percent_dose,dose_down_percent,dose_up_percent\n");
-        for (LineWidth w : v.widths()) {
+                + "nm_per_percent_dose,dose_down_percent,dose_up_percent");
+        text.append(v.uncertainty().isPresent() ? ",calibrated_nm,half_width_95_nm,dominated_by\n" : "\n");
+        for (int i = 0; i < v.widths().size(); i++) {
+            LineWidth w = v.widths().get(i);
             text.append(CsvText.quoted(w.gauge().name()));
             double[] values = {
                 w.gauge().middleXUm(),
@@ -186,11 +232,22 @@ public final class VerificationFiles {
                 w.doseUpPercent()
             };
             for (double value : values) {
-                text.append(',').append(Double.isFinite(value) ? String.format(Locale.ROOT, "%.6f", value) : "");
+                cell(text, value);
             }
+            int number = i;
+            v.uncertainty().map(u -> u.widths().get(number)).ifPresent(bar -> {
+                cell(text, bar.valueNm());
+                cell(text, bar.halfWidthNm());
+                text.append(',').append(bar.dominatedBy());
+            });
             text.append('\n');
         }
         return text.toString();
+    }
+
+    /** Empty where there is no number. */
+    private static void cell(StringBuilder text, double value) {
+        text.append(',').append(Double.isFinite(value) ? String.format(Locale.ROOT, "%.6f", value) : "");
     }
 
     private static String worst(Verification v) {

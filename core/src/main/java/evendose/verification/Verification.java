@@ -27,6 +27,7 @@ import java.util.Optional;
  * @param widths lines measured
  * @param edgesScanned number of edges looked at for lines and gaps that cannot be right
  * @param sensitivity effect of wrong parameters
+ * @param uncertainty intervals, if a calibration was given
  * @param worst places of concern, the gravest first
  */
 public record Verification(
@@ -49,6 +50,7 @@ public record Verification(
         List<LineWidth> widths,
         int edgesScanned,
         Sensitivity sensitivity,
+        Optional<Uncertainty> uncertainty,
         List<TroubleSpot> worst) {
 
     /** {@return what comes out as drawn, with all that is wrong with areas and doses} */

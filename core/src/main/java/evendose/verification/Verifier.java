@@ -14,6 +14,7 @@ import java.util.ArrayList;
 import java.util.List;
 import java.util.Locale;
 import java.util.Map;
+import java.util.Optional;
 import java.util.OptionalDouble;
 import java.util.TreeMap;
 
@@ -97,12 +98,44 @@ public final class Verifier {
             double sensitivityPercent,
             Workers workers,
             Progress progress) {
-        requireSameLayers(exposure.roles(), drawn.roles(), stored.rounded());
-        return new Verifier(exposure, stored, drawn, workers, progress)
-                .verification(allowedNm, gauges, sensitivityPercent);
+        return verify(
+                exposure, stored, drawn, allowedNm, gauges, sensitivityPercent, Optional.empty(), workers, progress);
     }
 
-    private Verification verification(OptionalDouble allowedNm, GaugeChoice gauges, double sensitivityPercent) {
+    /**
+     * Checks, and says how well a calibration lets widths and edges be known.
+     *
+     * @param exposure the doses, with options
+     * @param stored the same as read back
+     * @param drawn as above
+     * @param allowedNm how far an edge may be off, nm; empty for a tenth of the feature
+     * @param gauges where to measure widths; null for automatic places
+     * @param sensitivityPercent by how much parameters are off in the sensitivity, %
+     * @param process the calibration, if there is one
+     * @param workers threads to compute on
+     * @param progress hears how far the work is
+     * @return what was found
+     */
+    public static Verification verify(
+            Exposure exposure,
+            StoredDoses stored,
+            DrawnPattern drawn,
+            OptionalDouble allowedNm,
+            GaugeChoice gauges,
+            double sensitivityPercent,
+            Optional<CalibratedProcess> process,
+            Workers workers,
+            Progress progress) {
+        requireSameLayers(exposure.roles(), drawn.roles(), stored.rounded());
+        return new Verifier(exposure, stored, drawn, workers, progress)
+                .verification(allowedNm, gauges, sensitivityPercent, process);
+    }
+
+    private Verification verification(
+            OptionalDouble allowedNm,
+            GaugeChoice gauges,
+            double sensitivityPercent,
+            Optional<CalibratedProcess> process) {
         AreaCheck areas = AreaCheck.of(layout, dbuUm, exposure.pieces(), toleranceUm, workers, progress);
 
         progress.begin("energies", 0);
@@ -125,6 +158,8 @@ public final class Verifier {
                 psf -> exposure.exact(true, psf),
                 workers,
                 progress);
+
+        Optional<Uncertainty> uncertainty = process.map(p -> uncertainty(p, widthGauges));
 
         progress.begin("searching the outline", 0);
         OutlineScan scan = scan(energies);
@@ -151,6 +186,7 @@ public final class Verifier {
                 widths,
                 scan.edges(),
                 sensitivity,
+                uncertainty,
                 worst(areas, doses, scan, outcomes, placed));
     }
 
@@ -240,6 +276,14 @@ public final class Verifier {
         return gauges == null
                 ? finder.automatic(places, widestUm(exposure), PER_CLASS, most)
                 : gauges.choose(finder, widestUm(exposure));
+    }
+
+    private Uncertainty uncertainty(CalibratedProcess process, List<WidthGauge> widthGauges) {
+        boolean areLevels = stored.rounded()
+                || stored.levelRatio() > 1
+                || exposure.options().levels().isPresent();
+        return Uncertainty.of(
+                exposure, areLevels, process, widthGauges, edges, places(FEWEST_BEFORE), slackUm(), workers, progress);
     }
 
     /** All that is of concern, the gravest first, not too much of it. */

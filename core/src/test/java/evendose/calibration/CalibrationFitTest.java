@@ -12,6 +12,7 @@ import java.util.ArrayList;
 import java.util.List;
 import java.util.OptionalDouble;
 import org.apache.commons.math3.distribution.BinomialDistribution;
+import org.apache.commons.math3.distribution.TDistribution;
 import org.apache.commons.math3.stat.correlation.PearsonsCorrelation;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.params.ParameterizedTest;
@@ -237,6 +238,36 @@ class CalibrationFitTest {
             for (int b = 0; b < 5; b++) {
                 assertEquals(c[a][b], c[b][a], 1e-12);
                 assertTrue(Math.abs(c[a][b]) <= 1 + 1e-12);
+            }
+        }
+    }
+
+    /** Standard errors and their degrees of freedom follow again from what {@code fit.json} tells, for sums of parameters as well. */
+    @Test
+    void covarianceSaysWhatIntervalsSay() {
+        PointSpreadFunction psf = PointSpreadFunction.doubleGaussian(0.02, 9.5, 0.62);
+        Calibration found = fit(MadeUpMeasurements.noisy(psf, 150, 6, 0.02, 0.002, false)
+                .clearing(9.5)
+                .widths(0.02, 9.5)
+                .build());
+        ParameterCovariance c = found.covariance();
+        assertEquals(List.of("alpha", "beta", "eta", "clearing dose", "width offset"), c.names());
+        assertEquals(2, c.parts().size());
+        for (int a = 0; a < c.names().size(); a++) {
+            FittedParameter p = found.parameter(c.names().get(a));
+            boolean offset = p.name().equals("width offset");
+            assertRelative(p.standardError() / (offset ? 1 : p.value()), Math.sqrt(c.matrix()[a][a]), 1e-9);
+            double sum = 0;
+            for (ParameterCovariance.Part part : c.parts()) {
+                sum += Math.pow(part.matrix()[a][a], 2) / part.freedom();
+            }
+            double freedom = Math.pow(c.matrix()[a][a], 2) / sum;
+            double half = offset ? (p.high() - p.low()) / 2 : Math.log(p.high() / p.low()) / 2;
+            double quantile = new TDistribution(freedom).inverseCumulativeProbability(0.975);
+            assertRelative(half, quantile * Math.sqrt(c.matrix()[a][a]), 1e-6);
+            for (int b = 0; b < c.names().size(); b++) {
+                double both = Math.sqrt(c.matrix()[a][a] * c.matrix()[b][b]);
+                assertEquals(found.correlation()[a][b], c.matrix()[a][b] / both, 1e-9);
             }
         }
     }

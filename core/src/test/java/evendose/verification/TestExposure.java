@@ -48,12 +48,21 @@ final class TestExposure {
     }
 
     Exposure build(PointSpreadFunction psf) throws IOException {
+        return build(CorrectionOptions.of(psf));
+    }
+
+    Exposure build(PointSpreadFunction psf, double baseDoseUcPerCm2) throws IOException {
+        return build(CorrectionOptions.builder(psf)
+                .baseDoseUcPerCm2(baseDoseUcPerCm2)
+                .build());
+    }
+
+    private Exposure build(CorrectionOptions options) throws IOException {
         Path file = Files.createTempFile("doses", ".csv");
         try {
             Files.writeString(file, rows);
             StoredDoses stored = DoseTableReader.read(file);
-            return Exposure.of(
-                    stored, List.of(LayerRole.corrected(new Layer(1, 0))), CorrectionOptions.of(psf), "doses.csv");
+            return Exposure.of(stored, List.of(LayerRole.corrected(new Layer(1, 0))), options, "doses.csv");
         } finally {
             Files.delete(file);
         }
