@@ -57,12 +57,16 @@ final class TestExposure {
                 .build());
     }
 
-    private Exposure build(CorrectionOptions options) throws IOException {
+    Exposure build(CorrectionOptions options) throws IOException {
+        return build(options, LayerRole.corrected(new Layer(1, 0)));
+    }
+
+    Exposure build(CorrectionOptions options, LayerRole role) throws IOException {
         Path file = Files.createTempFile("doses", ".csv");
         try {
             Files.writeString(file, rows);
             StoredDoses stored = DoseTableReader.read(file);
-            return Exposure.of(stored, List.of(LayerRole.corrected(new Layer(1, 0))), options, "doses.csv");
+            return Exposure.of(stored, List.of(role), options, "doses.csv");
         } finally {
             Files.delete(file);
         }

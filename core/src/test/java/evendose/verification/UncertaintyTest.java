@@ -4,8 +4,11 @@ import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertThrows;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
+import evendose.correction.CorrectionOptions;
+import evendose.correction.LayerRole;
 import evendose.energy.ExactEnergy;
 import evendose.files.BadInputException;
+import evendose.layout.Layer;
 import evendose.parallel.Progress;
 import evendose.parallel.Workers;
 import evendose.psf.PointSpreadFunction;
@@ -253,6 +256,52 @@ class UncertaintyTest {
         assertEquals(levels.halfWidthNm(), free.halfWidthWithoutNm(source(free, "rounding to levels")), 1e-5);
     }
 
+    /** If a single parameter moves all edges the same way, the mean moves by the mean of what they move by. */
+    @Test
+    void theMeanOfEdgesMovesByTheMean() throws IOException {
+        Uncertainty found = uncertainty(exposure(HUGE), true, process(alone(1e-9, 1e-9, 1e-9, 0.01), HUGE));
+        double value = 0;
+        double half = 0;
+        for (Uncertainty.Edge e : found.edges()) {
+            value += e.placement().valueNm() / found.edges().size();
+            half += e.placement().halfWidthNm() / found.edges().size();
+        }
+        assertTrue(found.edges().size() > 5 && half > 0.1);
+        assertEquals(value, found.meanPlacement().valueNm(), 1e-9);
+        assertEquals(half, found.meanPlacement().halfWidthNm(), 1e-5);
+    }
+
+    /** A dose that is not known is taken such that the threshold is where the correction has it: at (1 + 2 eta) / (2 + 2 eta) for density 1. */
+    @Test
+    void anUnknownDoseIsTakenToBeRight() throws IOException {
+        TestExposure layout =
+                new TestExposure().rectangle(-60, -15, -59.7, 15, 1.58).rectangle(40, -4, 48, 4, 1);
+        Exposure unknown = layout.build(CorrectionOptions.builder(PointSpreadFunction.doubleGaussian(ALPHA, BETA, ETA))
+                .referenceDensity(1)
+                .build());
+        double written = uncertainty(unknown, true, process(alone(ERROR))).writtenUcPerCm2();
+        assertEquals(BASE / 2 / ((1 + 2 * ETA) / (2 + 2 * ETA)), written, 1e-9);
+    }
+
+    /** Half the target for a base dose twice as high is the same process: shot noise and all. */
+    @Test
+    void layersOfTheirOwnTargetHaveTheirOwnThreshold() throws IOException {
+        TestExposure layout = new TestExposure()
+                .rectangle(-60, -15, -59.7, 15, 1.58)
+                .rectangle(2.4, -3, 2.7, 3, 1.58)
+                .rectangle(40, -4, 48, 4, 1.33);
+        PointSpreadFunction psf = PointSpreadFunction.doubleGaussian(ALPHA, BETA, ETA);
+        Exposure half = layout.build(
+                CorrectionOptions.builder(psf).baseDoseUcPerCm2(1).build(), LayerRole.corrected(new Layer(1, 0), 0.5));
+        Uncertainty one = uncertainty(layout.build(psf, 1), true, process(alone(ERROR), 1));
+        Uncertainty other = uncertainty(half, true, process(alone(ERROR), 2));
+        for (int i = 0; i < CUTS.length; i++) {
+            assertEquals(one.widths().get(i).valueNm(), other.widths().get(i).valueNm(), 1e-4);
+            assertEquals(
+                    one.widths().get(i).halfWidthNm(), other.widths().get(i).halfWidthNm(), 1e-4);
+        }
+    }
+
     private static ErrorBar.Source source(ErrorBar bar, String name) {
         return bar.sources().stream()
                 .filter(s -> s.name().equals(name))
@@ -345,8 +394,8 @@ class UncertaintyTest {
         skew[0][1] = 1e-4;
         refused(text(FOUR, skew, ""), "is no covariance: look at beta and alpha");
         double[][] more = alone(ERROR);
-        more[0][1] = 0.5;
-        more[1][0] = 0.5;
+        more[0][1] = 0.0017;
+        more[1][0] = 0.0017;
         refused(text(FOUR, more, ""), "is no covariance: look at beta and alpha");
         refused(
                 text(FOUR, alone(ERROR), "").replace("\"eta\", \"value\"", "\"zeta\", \"value\""),
