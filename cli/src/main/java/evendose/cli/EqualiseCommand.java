@@ -26,6 +26,7 @@ import evendose.verification.EdgeQuality;
 import evendose.verification.Exposure;
 import evendose.verification.OutlineSample;
 import evendose.verification.Prediction;
+import evendose.verification.Spread;
 import evendose.writing.ExposureArithmetic;
 import java.io.PrintWriter;
 import java.nio.file.Path;
@@ -37,6 +38,7 @@ import java.util.SortedMap;
 import java.util.concurrent.Callable;
 import java.util.function.DoubleFunction;
 import java.util.function.Function;
+import java.util.function.ToDoubleFunction;
 import picocli.CommandLine.ArgGroup;
 import picocli.CommandLine.Command;
 import picocli.CommandLine.Model.CommandSpec;
@@ -140,12 +142,7 @@ final class EqualiseCommand implements Callable<Integer> {
             DrawnPattern drawn = shapes.pattern(layout, roles, layoutFile);
             CorrectionOptions options =
                     builder.threads(workers.threads()).progress(clock).build();
-            ComplementExposure complement = ComplementExposure.of(
-                    drawn,
-                    options,
-                    spot,
-                    frameUm != null ? frameUm : ComplementExposure.usualFrameUm(options.psf()),
-                    workers);
+            ComplementExposure complement = complement(drawn, options, spot, workers);
             DoseTable table = Corrector.correct(drawn, options);
             OutlineSample outline = OutlineSample.of(
                     drawn, Optional.empty(), Prediction.reachUm(options.psf()), workers, Progress.NONE);
@@ -182,6 +179,16 @@ final class EqualiseCommand implements Callable<Integer> {
             return spotRangeUm == null ? EqualisingSpot.of(psf) : EqualisingSpot.of(psf, spotRangeUm);
         } catch (IllegalArgumentException e) {
             throw new UsageException(e.getMessage());
+        }
+    }
+
+    private ComplementExposure complement(
+            DrawnPattern drawn, CorrectionOptions options, EqualisingSpot spot, Workers workers) {
+        double frame = frameUm != null ? frameUm : ComplementExposure.usualFrameUm(options.psf());
+        try {
+            return ComplementExposure.of(drawn, options, spot, frame, workers);
+        } catch (IllegalArgumentException e) {
+            throw new UsageException("--frame-um, --spot-range-um: " + e.getMessage());
         }
     }
 
@@ -248,9 +255,9 @@ final class EqualiseCommand implements Callable<Integer> {
         line(out, b, "edge energy off, rms, %", q -> percent(q.energyError().rms()));
         line(out, b, "  95 % of places, %", q -> percent(q.energyError().p95()));
         line(out, b, "  worst, %", q -> percent(q.energyError().max()));
-        line(out, b, "edge off, rms, nm", q -> nm(q.placementNm().rms()));
-        line(out, b, "  95 % of places, nm", q -> nm(q.placementNm().p95()));
-        line(out, b, "  worst, nm", q -> nm(q.placementNm().max()));
+        line(out, b, "edge off, rms, nm", q -> nm(q, Spread::rms));
+        line(out, b, "  95 % of places, nm", q -> nm(q, Spread::p95));
+        line(out, b, "  worst, nm", q -> nm(q, Spread::max));
         line(out, b, "places without an edge", q -> String.valueOf(q.lost()));
         line(out, b, "slope of the energy, % per nm", q -> percent(q.slopePerUm() * 1e-3));
         String window = "dose window for " + plain(found.allowedNm()) + " nm, +- %";
@@ -284,8 +291,10 @@ final class EqualiseCommand implements Callable<Integer> {
         return String.format(Locale.ROOT, "%.2f", 100 * share);
     }
 
-    private static String nm(double value) {
-        return String.format(Locale.ROOT, "%.2f", value);
+    /** A number of the places that have an edge. */
+    private static String nm(EdgeQuality quality, ToDoubleFunction<Spread> number) {
+        Spread placed = quality.placementNm();
+        return placed.count() == 0 ? "-" : String.format(Locale.ROOT, "%.2f", number.applyAsDouble(placed));
     }
 
     private static String plain3(double value) {

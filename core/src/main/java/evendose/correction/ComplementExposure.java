@@ -4,6 +4,7 @@ import evendose.energy.EnergyField;
 import evendose.energy.EnergyModel;
 import evendose.energy.EnginePlan;
 import evendose.files.BadInputException;
+import evendose.files.NumberText;
 import evendose.geometry.Merge;
 import evendose.geometry.Polygons;
 import evendose.geometry.Trapezoids;
@@ -76,12 +77,20 @@ public final class ComplementExposure {
      * @param frameUm how far the frame reaches beyond the pattern on each side, um, positive; rounded to the database unit
      * @param workers threads to use; the result does not depend on their number
      * @return the exposure
+     * @throws IllegalArgumentException if the frame is narrower than the range of the spot
      * @throws BadInputException if the frame reaches farther than GDSII can hold
      * @throws MemoryLimitException if the pieces need more memory than Java may use
      */
     public static ComplementExposure of(
             DrawnPattern drawn, CorrectionOptions options, EqualisingSpot spot, double frameUm, Workers workers) {
         Range.positive("width of the frame (um)", frameUm);
+        if (spot.rangeUm() > frameUm) {
+            throw new IllegalArgumentException(String.format(
+                    Locale.ROOT,
+                    "a frame of %s um is narrower than the spot, whose range is %s um: the background would not reach the pattern's edge",
+                    NumberText.plain(frameUm, 3),
+                    NumberText.plain(spot.rangeUm(), 3)));
+        }
         double dbuUm = drawn.unit().um();
         int groups = drawn.roles().size();
         Trapezoids merged = Merge.of(framed(drawn, frameUm), groups + 1, workers, options.progress());
