@@ -32,6 +32,7 @@ import picocli.CommandLine.Option;
             CorrectCommand.class,
             VerifyCommand.class,
             MapCommand.class,
+            EqualiseCommand.class,
             PlanCommand.class,
             CalibrateCommand.class,
             ScatterCommand.class,

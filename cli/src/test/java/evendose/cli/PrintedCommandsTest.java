@@ -31,6 +31,7 @@ class PrintedCommandsTest {
             List.of("correct"),
             List.of("verify"),
             List.of("map"),
+            List.of("equalise"),
             List.of("plan"),
             List.of("calibrate"),
             List.of("calibrate", "pattern"),

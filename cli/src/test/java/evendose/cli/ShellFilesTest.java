@@ -57,7 +57,7 @@ class ShellFilesTest {
                                 .values()
                                 .stream())
                 .toList();
-        assertEquals(9, commands.size());
+        assertEquals(10, commands.size());
         for (CommandLine command : commands) {
             String text = Files.readString(page(command.getCommandSpec().qualifiedName("-")))
                     .replace("\\-", "-");
@@ -72,7 +72,7 @@ class ShellFilesTest {
             assertTrue(text.contains("\"evendose 1.2.3\""), text);
             assertTrue(text.chars().allMatch(c -> c < 128), "plain ASCII is shown right everywhere");
         }
-        assertEquals(10, Tool.names(folder.resolve("man/man1")).size());
+        assertEquals(11, Tool.names(folder.resolve("man/man1")).size());
     }
 
     /** What man makes of it, examples as they are typed. */

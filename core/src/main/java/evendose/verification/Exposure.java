@@ -329,7 +329,8 @@ public final class Exposure {
         }
     }
 
-    private record FieldEnergy(EnergyField field) implements PointEnergy {
+    /** The energy of a field of the engine. */
+    record FieldEnergy(EnergyField field) implements PointEnergy {
         @Override
         public double at(double xUm, double yUm) {
             return field.at(xUm, yUm);

@@ -5,7 +5,7 @@ package evendose.writing;
  *
  * <p>Everything is exact up to rounding; {@code ExposureArithmeticReferenceTest} holds it against values worked out by hand.
  */
-final class ExposureArithmetic {
+public final class ExposureArithmetic {
     /** Charge of one electron, uC (exact since the SI of 2019: 1.602176634e-19 C). */
     public static final double ELECTRON_UC = 1.602176634e-13;
 

@@ -1,0 +1,26 @@
+package evendose.verification;
+
+/**
+ * Energies of two exposures of one resist.
+ *
+ * @param factor what the first is multiplied by
+ * @param first the first
+ * @param added what the second adds
+ */
+record Superposed(double factor, PointEnergy first, PointEnergy added) implements PointEnergy {
+    /** Another dose everywhere. */
+    static PointEnergy scaled(double factor, PointEnergy energy) {
+        return new Superposed(factor, energy, (x, y) -> 0);
+    }
+
+    @Override
+    public double at(double xUm, double yUm) {
+        return factor * first.at(xUm, yUm) + added.at(xUm, yUm);
+    }
+
+    @Override
+    public PointEnergy onLine(double xUm, double yUm, double ux, double uy, double fromUm, double toUm) {
+        return new Superposed(
+                factor, first.onLine(xUm, yUm, ux, uy, fromUm, toUm), added.onLine(xUm, yUm, ux, uy, fromUm, toUm));
+    }
+}
