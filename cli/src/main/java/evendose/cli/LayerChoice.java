@@ -52,6 +52,11 @@ final class LayerChoice extends PatternChoice {
             description = "Write doses of this window only, um; what lies around it still counts as background.")
     private double[] window;
 
+    @Override
+    String smallerParts() {
+        return ", a smaller cell or a --window";
+    }
+
     /** Left, lower, right and upper side of the window, um, or nothing. */
     Optional<double[]> window() {
         return checked(window);

@@ -67,12 +67,18 @@ class PatternChoice {
         if (count > maxPolygons) {
             throw new LimitException(String.format(
                     Locale.ROOT,
-                    "%s flattens to %,.0f polygons on the chosen layers, beyond the limit of %,d; choose fewer layers or a"
-                            + " smaller part of it, or raise --max-polygons",
+                    "%s flattens to %,.0f polygons on the chosen layers, beyond the limit of %,d; choose fewer layers%s, or raise"
+                            + " --max-polygons",
                     layoutFile,
                     count,
-                    maxPolygons));
+                    maxPolygons,
+                    smallerParts()));
         }
+    }
+
+    /** How a smaller part of a layout can be chosen, as it goes on after "choose fewer layers". */
+    String smallerParts() {
+        return " or a smaller cell";
     }
 
     /** The chosen layers: corrected ones first, so that they own what overlaps with a layer of fixed dose. */

@@ -134,8 +134,8 @@ class UncertaintyTest {
 
     /**
      * 500 processes drawn from the covariance, each evaluated exactly: in 93 to 97 % of them each width, and the placement of each edge
-     * looked at, lies in its interval. The number is binomial, so with 95 % a quantity is outside by chance for 4 of 100 seeds, and any of the
-     * five for at most 20; the seed is fixed, so that the test fails or not for good. Doses are so high that no shot noise shows, and are levels.
+     * looked at, lies in its interval. The number is binomial, so with 95 % a quantity is outside by chance for 3 of 100 seeds, and any of the
+     * five for at most 15; the seed is fixed, so that the test fails or not for good. Doses are so high that no shot noise shows, and are levels.
      */
     @Test
     void intervalsHoldTheWidthsOfDrawnProcesses() throws IOException {
