@@ -173,10 +173,7 @@ final class CorrectCommand implements Callable<Integer> {
             output.write("summary.json", forScripts);
             output.commit();
             line.close();
-            printNotes(layout, psfFile);
-            shapes.notes(layout, counts, roles)
-                    .forEach(note ->
-                            spec.commandLine().getErr().println("evendose: note: " + CommandLineTool.oneLine(note)));
+            shapes.printNotes(spec.commandLine().getErr(), layout, psfFile, counts, roles);
             PrintWriter out = spec.commandLine().getOut();
             if (json) {
                 out.print(forScripts);
@@ -262,15 +259,5 @@ final class CorrectCommand implements Callable<Integer> {
                 psfFile.source(),
                 clock.secondsByStage(),
                 verdict.facts());
-    }
-
-    private void printNotes(Layout layout, PsfFile psfFile) {
-        PrintWriter err = spec.commandLine().getErr();
-        for (String warning : layout.warnings()) {
-            err.println("evendose: note: " + CommandLineTool.oneLine(warning));
-        }
-        if (!psfFile.notice().isEmpty()) {
-            err.println("evendose: note: " + psfFile.notice());
-        }
     }
 }

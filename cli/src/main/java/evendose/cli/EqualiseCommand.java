@@ -154,7 +154,7 @@ final class EqualiseCommand implements Callable<Integer> {
             output.write("equalise.json", forScripts);
             output.commit();
             line.close();
-            notes(err, layout, psfFile, counts, roles);
+            shapes.printNotes(err, layout, psfFile, counts, roles);
             PrintWriter out = spec.commandLine().getOut();
             if (json) {
                 out.print(forScripts);
@@ -190,19 +190,6 @@ final class EqualiseCommand implements Callable<Integer> {
         } catch (IllegalArgumentException e) {
             throw new UsageException("--frame-um, --spot-range-um: " + e.getMessage());
         }
-    }
-
-    private void notes(
-            PrintWriter err, Layout layout, PsfFile psfFile, SortedMap<Layer, Long> counts, List<LayerRole> roles) {
-        layout.warnings().forEach(warning -> note(err, warning));
-        if (!psfFile.notice().isEmpty()) {
-            note(err, psfFile.notice());
-        }
-        shapes.notes(layout, counts, roles).forEach(text -> note(err, text));
-    }
-
-    private static void note(PrintWriter err, String text) {
-        err.println("evendose: note: " + CommandLineTool.oneLine(text));
     }
 
     private static void print(PrintWriter out, EqualisationFile found) {

@@ -7,6 +7,8 @@ import evendose.layout.Cell;
 import evendose.layout.Flattener;
 import evendose.layout.Layer;
 import evendose.layout.Layout;
+import evendose.psf.PsfFile;
+import java.io.PrintWriter;
 import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.LinkedHashMap;
@@ -129,9 +131,13 @@ class PatternChoice {
         return roles;
     }
 
-    /** What a user may not know of the choice made: several top cells, layers left out. */
-    final List<String> notes(Layout layout, SortedMap<Layer, Long> counts, List<LayerRole> roles) {
-        List<String> notes = new ArrayList<>();
+    /** Prints what a user may not know of the files read and of the choice made: several top cells, layers left out. */
+    final void printNotes(
+            PrintWriter err, Layout layout, PsfFile psfFile, SortedMap<Layer, Long> counts, List<LayerRole> roles) {
+        List<String> notes = new ArrayList<>(layout.warnings());
+        if (!psfFile.notice().isEmpty()) {
+            notes.add(psfFile.notice());
+        }
         if (cell == null && layout.topCells().size() > 1) {
             notes.add("the layout has " + layout.topCells().size()
                     + " top cells, all taken together; --cell chooses one: "
@@ -152,7 +158,7 @@ class PatternChoice {
                     + String.join(", ", left.subList(0, Math.min(MOST_NAMES, left.size())))
                     + (left.size() > MOST_NAMES ? ", ..." : ""));
         }
-        return notes;
+        notes.forEach(note -> err.println("evendose: note: " + CommandLineTool.oneLine(note)));
     }
 
     private static String listing(SortedMap<Layer, Long> counts) {
