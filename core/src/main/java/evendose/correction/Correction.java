@@ -257,6 +257,11 @@ final class Correction {
         return dose;
     }
 
+    /** What the solver holds, one a unit; not a copy where each unit has a dose of its own. */
+    double[] toUnits(double[] solved) {
+        return shared == null ? solved : shared.toUnits(solved);
+    }
+
     /** How far the outline is off with the given doses, one a unit. */
     OutlineError outlineError(double[] dose, Progress progress) {
         OutlinePoints some = cut.measured().atMost(PLACES_OF_OUTCOME);
