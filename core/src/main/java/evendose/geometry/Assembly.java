@@ -6,22 +6,22 @@ import java.util.function.Function;
 
 /**
  * Puts the spans of all bands together: stitches those that a seam has cut, finds shapes, brings everything into its final
- * order. Spans are numbered through from the lowest band up.
+ * order. BandTrapezoids are numbered through from the lowest band up.
  */
 final class Assembly {
-    private final Spans[] bands;
+    private final BandTrapezoids[] bands;
     private final int[] base;
     private final int total;
-    /** Forest of spans that hang together, see {@link Spans#parent}. */
+    /** Forest of spans that hang together, see {@link BandTrapezoids#parent}. */
     private final int[] parent;
     /** The span that this one continues above a seam; itself if none. */
     private final int[] origin;
     /** Exposed parts of horizontal sides on the seam below each band; spans numbered through. */
-    private final Spans[] seamParts;
+    private final BandTrapezoids[] seamParts;
     /** How many spans of each band begin at the seam below it; they are its first. */
     private final int[] begun;
 
-    Assembly(Spans[] bands) {
+    Assembly(BandTrapezoids[] bands) {
         this.bands = bands;
         base = new int[bands.length + 1];
         for (int k = 0; k < bands.length; k++) {
@@ -30,7 +30,7 @@ final class Assembly {
         total = base[bands.length];
         parent = new int[total];
         origin = new int[total];
-        seamParts = new Spans[bands.length];
+        seamParts = new BandTrapezoids[bands.length];
         begun = new int[bands.length];
         for (int k = 0; k < bands.length; k++) {
             for (int i = 0; i < bands[k].size; i++) {
@@ -47,19 +47,19 @@ final class Assembly {
      * @param open spans of the band below that reach the seam
      * @param begun spans of band {@code k} that begin at the seam
      */
-    void stitch(int k, long height, SeamSpans open, SeamSpans begun) {
+    void stitch(int k, long height, SeamTrapezoids open, SeamTrapezoids begun) {
         this.begun[k] = begun.size;
-        Spans parts = new Spans();
+        BandTrapezoids parts = new BandTrapezoids();
         seamParts[k] = parts;
-        Spans lower = bands[k - 1];
-        Spans upper = bands[k];
+        BandTrapezoids lower = bands[k - 1];
+        BandTrapezoids upper = bands[k];
         open.sort(height);
-        Contacts contacts = new Contacts();
+        TouchingSides touching = new TouchingSides();
         int o = 0;
         for (int b = 0; b < begun.size; b++) {
             int order = 1;
             while (o < open.size && (order = open.compareLeft(height, o, begun, b)) < 0) {
-                close(k - 1, height, open, o++, contacts);
+                close(k - 1, height, open, o++, touching);
             }
             int s = begun.span[b];
             if (o < open.size && order == 0) {
@@ -68,21 +68,21 @@ final class Assembly {
                         && lower.sides[below] == upper.sides[s]
                         && open.compareRight(height, o, begun, b) == 0) {
                     origin[base[k] + s] = origin[base[k - 1] + below];
-                    Spans.join(parent, base[k - 1] + below, base[k] + s);
+                    BandTrapezoids.join(parent, base[k - 1] + below, base[k] + s);
                     o++;
                     continue;
                 }
-                close(k - 1, height, open, o++, contacts);
+                close(k - 1, height, open, o++, touching);
             }
-            contacts.addBottom(base[k] + s, upper.group[s], upper.xLeftBottom[s], upper.xRightBottom[s]);
+            touching.addBottom(base[k] + s, upper.group[s], upper.xLeftBottom[s], upper.xRightBottom[s]);
         }
         while (o < open.size) {
-            close(k - 1, height, open, o++, contacts);
+            close(k - 1, height, open, o++, touching);
         }
-        contacts.find(new Contacts.Sink() {
+        touching.find(new TouchingSides.Sink() {
             @Override
             public void join(int top, int bottom) {
-                Spans.join(parent, top, bottom);
+                BandTrapezoids.join(parent, top, bottom);
             }
 
             @Override
@@ -92,11 +92,11 @@ final class Assembly {
         });
     }
 
-    private void close(int k, long height, SeamSpans open, int o, Contacts contacts) {
-        Spans band = bands[k];
+    private void close(int k, long height, SeamTrapezoids open, int o, TouchingSides touching) {
+        BandTrapezoids band = bands[k];
         int s = open.span[o];
         band.setTop(s, height, open.left(height, o), open.leftSlope(o), open.right(height, o), open.rightSlope(o));
-        contacts.addTop(base[k] + s, band.group[s], band.xLeftTop[s], band.xRightTop[s]);
+        touching.addTop(base[k] + s, band.group[s], band.xLeftTop[s], band.xRightTop[s]);
     }
 
     /** The result; the spans are used up. */
@@ -111,7 +111,7 @@ final class Assembly {
                 continue;
             }
             kept++;
-            int root = Spans.root(parent, i);
+            int root = BandTrapezoids.root(parent, i);
             if (root == i) {
                 if (shapes + 2 > shapeFirst.length) {
                     shapeFirst = Arrays.copyOf(shapeFirst, 2 * shapeFirst.length);
@@ -128,7 +128,7 @@ final class Assembly {
         for (int i = total - 1; i >= 0; i--) {
             // From the end, so that a root's place is overwritten last.
             if (origin[i] == i) {
-                int shape = place[Spans.root(parent, i)];
+                int shape = place[BandTrapezoids.root(parent, i)];
                 place[i] = shapeFirst[shape + 1] - 1 - (next[shape]++ - shapeFirst[shape]);
             }
         }
@@ -142,7 +142,7 @@ final class Assembly {
         char[] group = new char[kept];
         byte[] sides = new byte[kept];
         workers.run(bands.length, k -> {
-            Spans band = bands[k];
+            BandTrapezoids band = bands[k];
             for (int s = 0; s < band.size; s++) {
                 int i = base[k] + s;
                 if (origin[i] == i) {
@@ -154,7 +154,7 @@ final class Assembly {
         });
         int[] exposedFirst = new int[kept + 1];
         for (int k = 0; k < bands.length; k++) {
-            Spans band = bands[k];
+            BandTrapezoids band = bands[k];
             if (seamParts[k] != null) {
                 countParts(seamParts[k], 0, place, exposedFirst);
             }
@@ -170,7 +170,7 @@ final class Assembly {
         int[] cursor = Arrays.copyOf(exposedFirst, kept);
         for (int k = 0; k < bands.length; k++) {
             for (int pass = 0; pass < 2; pass++) {
-                Spans source = pass == 0 ? seamParts[k] : bands[k];
+                BandTrapezoids source = pass == 0 ? seamParts[k] : bands[k];
                 int offset = pass == 0 ? 0 : base[k];
                 for (int p = 0; source != null && p < source.parts; p++) {
                     int to = cursor[place[origin[offset + (source.partSpan[p] >> 1)]]]++;
@@ -203,7 +203,8 @@ final class Assembly {
      *
      * @param last whether a span cut by seams has the number of its topmost part, not of its lowest
      */
-    private double[] gather(int kept, int[] place, Workers workers, Function<Spans, double[]> column, boolean last) {
+    private double[] gather(
+            int kept, int[] place, Workers workers, Function<BandTrapezoids, double[]> column, boolean last) {
         double[] gathered = new double[kept];
         workers.run(bands.length, k -> {
             double[] values = column.apply(bands[k]);
@@ -226,7 +227,7 @@ final class Assembly {
         return gathered;
     }
 
-    private void countParts(Spans source, int offset, int[] place, int[] exposedFirst) {
+    private void countParts(BandTrapezoids source, int offset, int[] place, int[] exposedFirst) {
         for (int p = 0; p < source.parts; p++) {
             exposedFirst[place[origin[offset + (source.partSpan[p] >> 1)]] + 1]++;
         }

@@ -17,12 +17,12 @@ final class Bands {
     static final double CUT_PART = 0.25;
 
     private static final int SLOTS = 1 << 13;
-    private static final long STRAY = 1L << 62;
+    private static final long UNWOUND = 1L << 62;
 
     private final Polygons polygons;
     private final char[] compactGroup;
     private final int usedGroups;
-    private final Strays[] strays;
+    private final UnwoundEdges[] unwound;
     private final int[][] tangled;
     private final long slotHeight;
     private final int[] bandOfSlot;
@@ -38,13 +38,13 @@ final class Bands {
         slotHeight = Math.max(1, -Math.floorDiv(polygons.bottom() - polygons.top(), SLOTS));
         int slots = slot(polygons.top()) + 1;
 
-        strays = new Strays[blocks];
+        unwound = new UnwoundEdges[blocks];
         tangled = new int[blocks][];
         boolean[][] used = new boolean[blocks][groups];
         int[][] starts = new int[blocks][slots + 2];
         int[][] crossings = new int[blocks][slots + 2];
         workers.run(blocks, b -> {
-            strays[b] = new Strays();
+            unwound[b] = new UnwoundEdges();
             survey(b, groups, used[b], starts[b], crossings[b]);
         });
 
@@ -158,17 +158,18 @@ final class Bands {
         for (int i = firstEntry[k]; i < firstEntry[k + 1]; i++) {
             int b = (int) (entry[i] >>> 32) & 0x3fffffff;
             int at = (int) entry[i];
-            if ((entry[i] & STRAY) != 0) {
-                long[] d = strays[b].data;
-                kernel.add(
-                        d[at],
-                        d[at + 1],
-                        d[at + 2],
-                        d[at + 3],
-                        Math.max(bottom, d[at + 4]),
-                        Math.min(top, d[at + 5]),
-                        (int) d[at + 6],
-                        compactGroup[(int) d[at + 7]]);
+            if ((entry[i] & UNWOUND) != 0) {
+                long[] d = unwound[b].data;
+                kernel.edges()
+                        .add(
+                                d[at],
+                                d[at + 1],
+                                d[at + 2],
+                                d[at + 3],
+                                Math.max(bottom, d[at + 4]),
+                                Math.min(top, d[at + 5]),
+                                (int) d[at + 6],
+                                compactGroup[(int) d[at + 7]]);
                 continue;
             }
             long[] d = polygons.block(b);
@@ -178,8 +179,8 @@ final class Bands {
                 long low = Math.max(bottom, d[at + 2] << Lines.STEP_BITS);
                 long high = Math.min(top, d[at + 4] << Lines.STEP_BITS);
                 long rise = d[at + 4] - d[at + 2];
-                kernel.add(d[at + 1], d[at + 2], 0, rise, low, high, 1, owner);
-                kernel.add(d[at + 3], d[at + 2], 0, rise, low, high, -1, owner);
+                kernel.edges().add(d[at + 1], d[at + 2], 0, rise, low, high, 1, owner);
+                kernel.edges().add(d[at + 3], d[at + 2], 0, rise, low, high, -1, owner);
             } else {
                 addPolygon(kernel, d, at + 1, vertices, bottom, top, owner);
             }
@@ -199,9 +200,9 @@ final class Bands {
             long high = Math.min(top, Math.max(ya, yb) << Lines.STEP_BITS);
             if (low < high) {
                 if (ya < yb) {
-                    kernel.add(xa, ya, xb - xa, yb - ya, low, high, -down, owner);
+                    kernel.edges().add(xa, ya, xb - xa, yb - ya, low, high, -down, owner);
                 } else {
-                    kernel.add(xb, yb, xa - xb, ya - yb, low, high, down, owner);
+                    kernel.edges().add(xb, yb, xa - xb, ya - yb, low, high, down, owner);
                 }
             }
             xa = xb;
@@ -221,7 +222,7 @@ final class Bands {
         int size = 0;
         SweepKernel kernel = null;
         SimplePolygons simple = new SimplePolygons();
-        Spans spans = new Spans();
+        BandTrapezoids spans = new BandTrapezoids();
         for (int at = 0; at < end; ) {
             int owner = (int) (d[at] & Polygons.MAX_GROUP);
             if (owner >= groups) {
@@ -247,7 +248,7 @@ final class Bands {
                         found = Arrays.copyOf(found, Math.max(16, 2 * size));
                     }
                     found[size++] = at;
-                    kernel.addSidesTo(strays[b], owner);
+                    kernel.addSidesTo(unwound[b], owner);
                 }
             }
             long previous = d[at + 2 * vertices];
@@ -302,11 +303,11 @@ final class Bands {
             }
             at += 2 * vertices + 1;
         }
-        for (int s = 0; s < strays[b].size; s++) {
-            int at = s * Strays.FIELDS;
-            long low = strays[b].data[at + 4] >> Lines.STEP_BITS;
-            long high = (strays[b].data[at + 5] - 1) >> Lines.STEP_BITS;
-            visit(low, high, STRAY | ((long) b << 32) | at, firstSlot, visitor);
+        for (int s = 0; s < unwound[b].size; s++) {
+            int at = s * UnwoundEdges.FIELDS;
+            long low = unwound[b].data[at + 4] >> Lines.STEP_BITS;
+            long high = (unwound[b].data[at + 5] - 1) >> Lines.STEP_BITS;
+            visit(low, high, UNWOUND | ((long) b << 32) | at, firstSlot, visitor);
         }
     }
 

@@ -50,16 +50,16 @@ public final class Merge {
         Bands bands = new Bands(polygons, groups, workers, edgesPerBand, cutPart);
         int count = bands.count();
         progress.begin("merging shapes", count);
-        Spans[] spans = new Spans[count];
-        SeamSpans[] begun = new SeamSpans[count];
-        SeamSpans[] open = new SeamSpans[count];
+        BandTrapezoids[] spans = new BandTrapezoids[count];
+        SeamTrapezoids[] begun = new SeamTrapezoids[count];
+        SeamTrapezoids[] open = new SeamTrapezoids[count];
         ConcurrentLinkedQueue<Sweeper> idle = new ConcurrentLinkedQueue<>();
         workers.run(count, k -> {
             Sweeper waiting = idle.poll();
-            Sweeper sweeper = waiting == null ? new Sweeper(new SweepKernel(), new Spans()) : waiting;
+            Sweeper sweeper = waiting == null ? new Sweeper(new SweepKernel(), new BandTrapezoids()) : waiting;
             bands.fill(k, sweeper.kernel);
-            begun[k] = k == 0 ? null : new SeamSpans();
-            open[k] = k == count - 1 ? null : new SeamSpans();
+            begun[k] = k == 0 ? null : new SeamTrapezoids();
+            open[k] = k == count - 1 ? null : new SeamTrapezoids();
             sweeper.spans.clear();
             sweeper.kernel.run(bands.bottom(k), begun[k], bands.bottom(k + 1), open[k], sweeper.spans);
             spans[k] = sweeper.spans.trimmed();
@@ -76,5 +76,5 @@ public final class Merge {
     }
 
     /** Working space of a thread, used for one band after the other. */
-    private record Sweeper(SweepKernel kernel, Spans spans) {}
+    private record Sweeper(SweepKernel kernel, BandTrapezoids spans) {}
 }

@@ -6,7 +6,7 @@ import java.util.Arrays;
  * Trapezoids as one sweep leaves them, in the order in which they were opened, that is by bottom, then from left to right.
  * Growing arrays, indexed by span; {@code parent} holds a forest in which spans that hang together have one root, their first.
  */
-final class Spans {
+final class BandTrapezoids {
     int size;
     double[] yBottom = new double[16];
     double[] yTop = new double[16];
@@ -84,8 +84,8 @@ final class Spans {
     }
 
     /** A copy whose arrays are no longer than they need be. */
-    Spans trimmed() {
-        Spans copy = new Spans();
+    BandTrapezoids trimmed() {
+        BandTrapezoids copy = new BandTrapezoids();
         copy.size = size;
         copy.yBottom = Arrays.copyOf(yBottom, size);
         copy.yTop = Arrays.copyOf(yTop, size);

@@ -6,7 +6,7 @@ import java.util.Arrays;
  * Horizontal sides that meet at one height: tops of the trapezoids that end there and bottoms of those that begin there, each
  * from left to right. Finds which of them touch, and which parts of them nothing touches.
  */
-final class Contacts {
+final class TouchingSides {
     /** Shorter exposed parts are dropped: they come from crossings moved up to the height grid. In dbu. */
     static final double SHORTEST_PART = 1.0 / 64;
 

@@ -7,7 +7,7 @@ import java.util.Arrays;
  * taken one by one. {@code FIELDS} numbers each: {@code x, y, dx, dy} of the line (dbu), lower and upper end (height grid),
  * change of the winding number, group.
  */
-final class Strays {
+final class UnwoundEdges {
     static final int FIELDS = 8;
 
     int size;

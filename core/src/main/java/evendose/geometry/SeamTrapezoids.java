@@ -3,10 +3,10 @@ package evendose.geometry;
 import java.util.Arrays;
 
 /**
- * Spans that are cut by the border of a band, from left to right, with their lines: {@code LINES} numbers per span, that is
+ * BandTrapezoids that are cut by the border of a band, from left to right, with their lines: {@code LINES} numbers per span, that is
  * {@code x, y, dx, dy} of the left line, then of the right line.
  */
-final class SeamSpans {
+final class SeamTrapezoids {
     static final int LINES = 8;
 
     int size;
@@ -22,16 +22,16 @@ final class SeamSpans {
     }
 
     /** Order of the left lines of span {@code i} here and span {@code j} of {@code other}, just above {@code height}. */
-    int compareLeft(long height, int i, SeamSpans other, int j) {
+    int compareLeft(long height, int i, SeamTrapezoids other, int j) {
         return compare(height, i * LINES, other, j * LINES);
     }
 
     /** Order of the right lines of span {@code i} here and span {@code j} of {@code other}, just above {@code height}. */
-    int compareRight(long height, int i, SeamSpans other, int j) {
+    int compareRight(long height, int i, SeamTrapezoids other, int j) {
         return compare(height, i * LINES + 4, other, j * LINES + 4);
     }
 
-    private int compare(long height, int a, SeamSpans other, int b) {
+    private int compare(long height, int a, SeamTrapezoids other, int b) {
         long[] p = lines;
         long[] q = other.lines;
         return Lines.compare(height, p[a], p[a + 1], p[a + 2], p[a + 3], q[b], q[b + 1], q[b + 2], q[b + 3]);
