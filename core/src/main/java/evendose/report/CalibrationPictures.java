@@ -9,6 +9,7 @@ import evendose.correction.LayerDepth;
 import evendose.files.NumberText;
 import java.awt.Color;
 import java.util.ArrayList;
+import java.util.Arrays;
 import java.util.List;
 import java.util.Map;
 import java.util.TreeMap;
@@ -153,6 +154,9 @@ public final class CalibrationPictures {
         List<FitResidual> all = calibration.residuals().stream()
                 .filter(CalibrationPictures::isDisc)
                 .toList();
+        double[] radii = values(all, r -> ring(r).outerRadiusUm());
+        Arrays.sort(radii);
+        frame.chart.getStyler().setXAxisDecimalPattern(PlotStyle.pattern(radii[0], radii[radii.length - 1]));
         frame.chart.getStyler().setLegendVisible(false);
         frame.series(
                 "discs",

@@ -62,12 +62,7 @@ final class Charts {
             }
         }
         line(chart, "all", clipped(x, y, bottom, x), clipped(x, y, bottom, y), AFTER, null, 2);
-        double[] ends = PlotStyle.decades(bottom, top);
-        chart.getStyler().setXAxisLogarithmic(true).setYAxisLogarithmic(true);
-        chart.getStyler().setYAxisMin(ends[0]).setYAxisMax(ends[1]);
-        double[] across = PlotStyle.decades(x[0], x[x.length - 1]);
-        chart.getStyler().setXAxisMin(across[0]).setXAxisMax(across[1]);
-        chart.getStyler().setYAxisDecimalPattern("0.#E0").setXAxisDecimalPattern("0.#####");
+        PlotStyle.logarithmic(chart, PlotStyle.decades(x[0], x[x.length - 1]), PlotStyle.decades(bottom, top));
         return PlotStyle.picture(
                 "point-spread", "Energy density at a distance from a point exposure of unit energy.", chart);
     }

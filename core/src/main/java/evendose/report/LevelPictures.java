@@ -49,9 +49,7 @@ public final class LevelPictures {
                 most = Math.max(most, max[k]);
             }
         }
-        double[] y = PlotStyle.decades(least, most);
-        chart.getStyler().setXAxisLogarithmic(true).setYAxisLogarithmic(true);
-        chart.getStyler().setYAxisMin(y[0]).setYAxisMax(y[1]).setXAxisMin(1.0).setXAxisMax(1000.0);
+        PlotStyle.logarithmic(chart, new double[] {1, 1000}, PlotStyle.decades(least, most));
         chart.getStyler().setMarkerSize(7);
         return PlotStyle.picture(
                 "level-study",

@@ -201,8 +201,7 @@ public final class PlanPictures {
     }
 
     private static void logarithmic(XYChart chart, double[] x, double[] y) {
-        chart.getStyler().setXAxisLogarithmic(true).setYAxisLogarithmic(true);
-        chart.getStyler().setXAxisMin(x[0]).setXAxisMax(x[1]).setYAxisMin(y[0]).setYAxisMax(y[1]);
+        PlotStyle.logarithmic(chart, x, y);
         chart.getStyler().setMarkerSize(9);
     }
 

@@ -115,6 +115,18 @@ final class PlotStyle {
         };
     }
 
+    /** Makes both axes logarithmic, between the ends given. */
+    static void logarithmic(XYChart chart, double[] x, double[] y) {
+        chart.getStyler().setXAxisLogarithmic(true).setYAxisLogarithmic(true);
+        chart.getStyler().setXAxisMin(x[0]).setXAxisMax(x[1]).setYAxisMin(y[0]).setYAxisMax(y[1]);
+        chart.getStyler().setXAxisDecimalPattern(pattern(x)).setYAxisDecimalPattern(pattern(y));
+    }
+
+    /** How the numbers on a logarithmic axis are written: all in full or all as powers of ten; left alone, XChart changes over at 1,000. */
+    static String pattern(double... ends) {
+        return ends[0] < 0.9e-4 || ends[1] > 1.1e5 ? "0.#E0" : "0.####";
+    }
+
     static Picture picture(String name, String caption, XYChart chart) {
         return anyPicture(name, caption, chart);
     }

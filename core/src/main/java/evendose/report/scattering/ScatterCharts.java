@@ -51,7 +51,8 @@ public final class ScatterCharts {
 
     private static final int WIDTH = 1200;
     private static final int HEIGHT = 800;
-    private static final String PLAIN = "0.####";
+    private static final String PLAIN = "0.######";
+    private static final String POWERS = "0.#E0";
     private static final int PANEL_WIDTH = 900;
     private static final int POINTS = 400;
     private static final int MOST_SLICES = 5;
@@ -454,9 +455,9 @@ public final class ScatterCharts {
             XYChart chart = chart(quantity.label(), "", "", PANEL_WIDTH);
             chart.getStyler().setYAxisLogarithmic(quantity.logarithmic());
             chart.getStyler().setLegendPosition(Styler.LegendPosition.OutsideS);
+            chart.getStyler().setYAxisDecimalPattern(PLAIN);
             if (!quantity.logarithmic()) {
                 chart.getStyler().setYAxisMin(0.0);
-                chart.getStyler().setYAxisDecimalPattern(PLAIN);
             }
             panel.fill(chart, quantity);
             charts.add(chart);
@@ -503,6 +504,9 @@ public final class ScatterCharts {
         style.setDefaultSeriesRenderStyle(XYSeries.XYSeriesRenderStyle.Line);
         style.setXAxisLogarithmic(true);
         style.setYAxisLogarithmic(true);
+        // Left alone, the library writes some numbers of an axis in full and others as powers of ten.
+        style.setXAxisDecimalPattern(PLAIN);
+        style.setYAxisDecimalPattern(POWERS);
         style.setChartBackgroundColor(Color.WHITE);
         style.setPlotGridLinesColor(new Color(0xDDDDDD));
         style.setLegendPosition(Styler.LegendPosition.InsideNE);
