@@ -77,7 +77,7 @@ public final class Verifier {
     }
 
     /**
-     * Checks.
+     * Checks doses, areas, edges and widths.
      *
      * @param exposure the doses, with options
      * @param stored the same as read back
@@ -85,33 +85,7 @@ public final class Verifier {
      * @param allowedNm how far an edge may be off, nm; empty for a tenth of the feature
      * @param gauges where to measure widths; null for automatic places
      * @param sensitivityPercent by how much parameters are off in the sensitivity, %
-     * @param workers threads to compute on
-     * @param progress hears how far the work is
-     * @return what was found
-     */
-    public static Verification verify(
-            Exposure exposure,
-            StoredDoses stored,
-            DrawnPattern drawn,
-            OptionalDouble allowedNm,
-            GaugeChoice gauges,
-            double sensitivityPercent,
-            Workers workers,
-            Progress progress) {
-        return verify(
-                exposure, stored, drawn, allowedNm, gauges, sensitivityPercent, Optional.empty(), workers, progress);
-    }
-
-    /**
-     * Checks, and says how well a calibration lets widths and edges be known.
-     *
-     * @param exposure the doses, with options
-     * @param stored the same as read back
-     * @param drawn as above
-     * @param allowedNm how far an edge may be off, nm; empty for a tenth of the feature
-     * @param gauges where to measure widths; null for automatic places
-     * @param sensitivityPercent by how much parameters are off in the sensitivity, %
-     * @param process the calibration, if there is one
+     * @param process the calibration, if there is one: what follows from how well it is known is told then
      * @param workers threads to compute on
      * @param progress hears how far the work is
      * @return what was found

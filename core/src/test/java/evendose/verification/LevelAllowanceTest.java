@@ -18,6 +18,7 @@ import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.List;
 import java.util.Locale;
+import java.util.Optional;
 import java.util.OptionalDouble;
 import org.junit.jupiter.api.io.TempDir;
 import org.junit.jupiter.params.ParameterizedTest;
@@ -58,6 +59,7 @@ class LevelAllowanceTest {
                     OptionalDouble.empty(),
                     null,
                     5,
+                    Optional.empty(),
                     workers,
                     Progress.NONE);
             assertEquals(factor - 1, verification.energyBias(), 1e-3);

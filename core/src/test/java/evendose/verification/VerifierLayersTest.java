@@ -19,6 +19,7 @@ import evendose.parallel.Workers;
 import evendose.psf.PointSpreadFunction;
 import java.nio.file.Path;
 import java.util.List;
+import java.util.Optional;
 import java.util.OptionalDouble;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
@@ -50,7 +51,15 @@ class VerifierLayersTest {
     private static Verification verify(DoseTable table, StoredDoses stored, DrawnPattern drawn) {
         try (Workers workers = Workers.of(1)) {
             return Verifier.verify(
-                    Exposure.of(table), stored, drawn, OptionalDouble.empty(), null, 10, workers, Progress.NONE);
+                    Exposure.of(table),
+                    stored,
+                    drawn,
+                    OptionalDouble.empty(),
+                    null,
+                    10,
+                    Optional.empty(),
+                    workers,
+                    Progress.NONE);
         }
     }
 }

@@ -28,6 +28,7 @@ import evendose.verification.Verifier;
 import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.List;
+import java.util.Optional;
 import java.util.OptionalDouble;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
@@ -66,6 +67,7 @@ class LibraryAloneTest {
                     OptionalDouble.empty(),
                     null,
                     10,
+                    Optional.empty(),
                     workers,
                     Progress.NONE);
             assertTrue(found.holds(), () -> String.valueOf(found.verdict().sentences()));
