@@ -1,23 +1,14 @@
 package evendose.verification;
 
 import evendose.files.BadInputException;
-import evendose.files.OutputFolder;
-import java.io.BufferedReader;
-import java.io.IOException;
-import java.io.UncheckedIOException;
-import java.nio.charset.StandardCharsets;
-import java.nio.file.Files;
+import evendose.files.CsvTable;
 import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.Locale;
 import java.util.Map;
 import java.util.Optional;
-import java.util.OptionalDouble;
 import java.util.TreeMap;
-import org.apache.commons.csv.CSVFormat;
-import org.apache.commons.csv.CSVParser;
-import org.apache.commons.csv.CSVRecord;
 
 /**
  * Finds places to measure widths: automatically, some for every class of drawn width and surrounding density that random
@@ -185,64 +176,20 @@ public final class WidthGauges {
      */
     public List<WidthGauge> fromTable(Path file, double widestUm) {
         List<WidthGauge> gauges = new ArrayList<>();
-        CSVFormat format = CSVFormat.DEFAULT
-                .builder()
-                .setHeader()
-                .setSkipHeaderRecord(true)
-                .setCommentMarker('#')
-                .setIgnoreSurroundingSpaces(true)
-                .setIgnoreEmptyLines(true)
-                .setIgnoreHeaderCase(true)
-                .get();
-        try (BufferedReader reader = Files.newBufferedReader(file, StandardCharsets.UTF_8);
-                CSVParser parser =
-                        CSVParser.builder().setReader(reader).setFormat(format).get()) {
-            for (String needed : List.of("x_um", "y_um")) {
-                if (!parser.getHeaderMap().containsKey(needed)) {
-                    throw new BadInputException(
-                            file.toString(), "line 1", "the column " + needed + " is missing from the header row");
-                }
+        try (CsvTable table = CsvTable.open(file, "x_um", "y_um")) {
+            while (table.next()) {
+                GaugePlace place = new GaugePlace(
+                        table.text("name"),
+                        table.number("x_um"),
+                        table.number("y_um"),
+                        table.optionalNumber("angle_deg"));
+                gauges.add(at(place, gauges.size(), widestUm).orElseThrow(() -> table.error(outside(place, widestUm))));
             }
-            for (CSVRecord row : parser) {
-                String line = "line " + parser.getCurrentLineNumber();
-                GaugePlace place = place(file, line, row);
-                gauges.add(at(place, gauges.size(), widestUm)
-                        .orElseThrow(() -> new BadInputException(file.toString(), line, outside(place, widestUm))));
-            }
-        } catch (UncheckedIOException e) {
-            throw new BadInputException(
-                    file.toString(), "", "double quotes do not match up: close each at the end of its value", e);
-        } catch (IOException | IllegalArgumentException e) {
-            String reason = e instanceof IOException io ? OutputFolder.reason(io) : e.getMessage();
-            throw new BadInputException(file.toString(), "", "cannot be read as a table of gauges (" + reason + ")", e);
         }
         if (gauges.isEmpty()) {
             throw new BadInputException(file.toString(), "", "holds no gauge");
         }
         return gauges;
-    }
-
-    private static GaugePlace place(Path file, String line, CSVRecord row) {
-        boolean turned = row.isMapped("angle_deg")
-                && row.isSet("angle_deg")
-                && !row.get("angle_deg").isEmpty();
-        return new GaugePlace(
-                row.isMapped("name") && row.isSet("name") ? row.get("name") : "",
-                number(file, line, row, "x_um"),
-                number(file, line, row, "y_um"),
-                turned ? OptionalDouble.of(number(file, line, row, "angle_deg")) : OptionalDouble.empty());
-    }
-
-    private static double number(Path file, String place, CSVRecord row, String column) {
-        try {
-            double value = Double.parseDouble(row.get(column));
-            if (Double.isFinite(value)) {
-                return value;
-            }
-        } catch (IllegalArgumentException | ArrayIndexOutOfBoundsException e) {
-            // Said below.
-        }
-        throw new BadInputException(file.toString(), place, "column " + column + " needs a number");
     }
 
     private WidthGauge narrowest(double x, double y, double widest) {
