@@ -8,15 +8,12 @@ import evendose.correction.DoseTable;
 import evendose.correction.DoseTableCsv;
 import evendose.correction.DrawnPattern;
 import evendose.correction.LayerDepth;
-import evendose.correction.LayerRole;
 import evendose.correction.RunSummary;
 import evendose.files.BadInputException;
 import evendose.files.OutputFolder;
 import evendose.geometry.Polygons;
 import evendose.layout.Cell;
-import evendose.layout.Layer;
 import evendose.layout.Layout;
-import evendose.layout.formats.LayoutFiles;
 import evendose.layout.formats.LayoutFormat;
 import evendose.parallel.Progress;
 import evendose.parallel.StageClock;
@@ -35,7 +32,6 @@ import java.io.PrintWriter;
 import java.nio.file.Path;
 import java.util.List;
 import java.util.Optional;
-import java.util.SortedMap;
 import java.util.concurrent.Callable;
 import picocli.CommandLine.ArgGroup;
 import picocli.CommandLine.Command;
@@ -111,10 +107,8 @@ final class CorrectCommand implements Callable<Integer> {
             OutputNames names = new OutputNames(output);
 
             clock.begin("reading the layout", 0);
-            Layout layout = LayoutFiles.read(layoutFile);
-            SortedMap<Layer, Long> counts = shapes.flattener(layout).counts();
-            List<LayerRole> roles = shapes.roles(counts, layoutFile);
-            DrawnPattern drawn = shapes.pattern(layout, roles, options, layoutFile);
+            PatternChoice.Opened opened = shapes.open(layoutFile, options.psf());
+            DrawnPattern drawn = opened.drawn();
             if (window.isEmpty()) {
                 refuseUnwritable(drawn.polygons());
             }
@@ -152,7 +146,7 @@ final class CorrectCommand implements Callable<Integer> {
             Prediction prediction =
                     Prediction.of(exposure, outline, correction.allowedEdgeNm(), !noReport, workers, clock);
             Verdict verdict = CorrectionVerdict.of(prediction.verdict(), table, depths);
-            RunSummary summary = summary(table, layout, psfFile, clock, verdict);
+            RunSummary summary = summary(table, opened.layout(), psfFile, clock, verdict);
             if (!noReport) {
                 List<String> arguments = spec.commandLine().getParseResult().originalArgs();
                 output.write(
@@ -169,11 +163,12 @@ final class CorrectCommand implements Callable<Integer> {
                                 workers,
                                 clock));
             }
-            String forScripts = summary(table, layout, psfFile, clock, verdict).toJson();
+            String forScripts =
+                    summary(table, opened.layout(), psfFile, clock, verdict).toJson();
             output.write("summary.json", forScripts);
             output.commit();
             line.close();
-            shapes.printNotes(spec.commandLine().getErr(), layout, psfFile, counts, roles);
+            shapes.printNotes(spec.commandLine().getErr(), opened, psfFile);
             PrintWriter out = spec.commandLine().getOut();
             if (json) {
                 out.print(forScripts);

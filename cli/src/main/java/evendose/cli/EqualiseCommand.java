@@ -9,12 +9,8 @@ import evendose.correction.Corrector;
 import evendose.correction.DoseTable;
 import evendose.correction.DrawnPattern;
 import evendose.correction.EqualisingSpot;
-import evendose.correction.LayerRole;
 import evendose.files.NumberText;
 import evendose.files.OutputFolder;
-import evendose.layout.Layer;
-import evendose.layout.Layout;
-import evendose.layout.formats.LayoutFiles;
 import evendose.parallel.Progress;
 import evendose.parallel.StageClock;
 import evendose.parallel.Workers;
@@ -30,11 +26,9 @@ import evendose.verification.Spread;
 import evendose.writing.ExposureArithmetic;
 import java.io.PrintWriter;
 import java.nio.file.Path;
-import java.util.List;
 import java.util.Locale;
 import java.util.Optional;
 import java.util.OptionalDouble;
-import java.util.SortedMap;
 import java.util.concurrent.Callable;
 import java.util.function.DoubleFunction;
 import java.util.function.Function;
@@ -136,10 +130,8 @@ final class EqualiseCommand implements Callable<Integer> {
             Path layoutOut = output.file("equalise.gds");
             output.file("equalise.json");
             clock.begin("reading the layout", 0);
-            Layout layout = LayoutFiles.read(layoutFile);
-            SortedMap<Layer, Long> counts = shapes.flattener(layout).counts();
-            List<LayerRole> roles = shapes.roles(counts, layoutFile);
-            DrawnPattern drawn = shapes.pattern(layout, roles, layoutFile);
+            PatternChoice.Opened opened = shapes.open(layoutFile, psfFile.psf());
+            DrawnPattern drawn = opened.drawn();
             CorrectionOptions options =
                     builder.threads(workers.threads()).progress(clock).build();
             ComplementExposure complement = complement(drawn, options, spot, workers);
@@ -154,7 +146,7 @@ final class EqualiseCommand implements Callable<Integer> {
             output.write("equalise.json", forScripts);
             output.commit();
             line.close();
-            shapes.printNotes(err, layout, psfFile, counts, roles);
+            shapes.printNotes(err, opened, psfFile);
             PrintWriter out = spec.commandLine().getOut();
             if (json) {
                 out.print(forScripts);

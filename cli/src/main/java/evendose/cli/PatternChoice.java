@@ -7,6 +7,8 @@ import evendose.layout.Cell;
 import evendose.layout.Flattener;
 import evendose.layout.Layer;
 import evendose.layout.Layout;
+import evendose.layout.formats.LayoutFiles;
+import evendose.psf.PointSpreadFunction;
 import evendose.psf.PsfFile;
 import java.io.PrintWriter;
 import java.nio.file.Path;
@@ -53,8 +55,26 @@ class PatternChoice {
         return cell == null ? Flattener.of(layout) : Flattener.of(layout).withCell(cell);
     }
 
+    /**
+     * A layout that was read.
+     *
+     * @param layout all of it
+     * @param counts its layers with shapes, with the number of polygons of each
+     * @param roles the chosen layers
+     * @param drawn what of it is exposed
+     */
+    record Opened(Layout layout, SortedMap<Layer, Long> counts, List<LayerRole> roles, DrawnPattern drawn) {}
+
+    /** Reads a layout and takes what was chosen of it; the function tells how far around a window background comes from. */
+    final Opened open(Path layoutFile, PointSpreadFunction psf) {
+        Layout layout = LayoutFiles.read(layoutFile);
+        SortedMap<Layer, Long> counts = flattener(layout).counts();
+        List<LayerRole> roles = roles(counts, layoutFile);
+        return new Opened(layout, counts, roles, pattern(layout, roles, psf, layoutFile));
+    }
+
     /** What of the layout is exposed. */
-    final DrawnPattern pattern(Layout layout, List<LayerRole> roles, Path layoutFile) {
+    DrawnPattern pattern(Layout layout, List<LayerRole> roles, PointSpreadFunction psf, Path layoutFile) {
         Flattener flattener = flattener(layout);
         refuseTooMany(flattener.counts(), roles, layoutFile);
         return DrawnPattern.of(flattener, roles);
@@ -132,8 +152,8 @@ class PatternChoice {
     }
 
     /** Prints what a user may not know of the files read and of the choice made: several top cells, layers left out. */
-    final void printNotes(
-            PrintWriter err, Layout layout, PsfFile psfFile, SortedMap<Layer, Long> counts, List<LayerRole> roles) {
+    final void printNotes(PrintWriter err, Opened opened, PsfFile psfFile) {
+        Layout layout = opened.layout();
         List<String> notes = new ArrayList<>(layout.warnings());
         if (!psfFile.notice().isEmpty()) {
             notes.add(psfFile.notice());
@@ -149,8 +169,9 @@ class PatternChoice {
                                     .toList())
                     + (layout.topCells().size() > MOST_NAMES ? ", ..." : ""));
         }
-        List<String> left = counts.keySet().stream()
-                .filter(layer -> roles.stream().noneMatch(role -> role.layer().equals(layer)))
+        List<String> left = opened.counts().keySet().stream()
+                .filter(layer ->
+                        opened.roles().stream().noneMatch(role -> role.layer().equals(layer)))
                 .map(Layer::toString)
                 .toList();
         if (!left.isEmpty()) {
