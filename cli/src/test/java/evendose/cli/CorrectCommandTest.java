@@ -24,6 +24,8 @@ import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.List;
 import java.util.Locale;
+import java.util.regex.Matcher;
+import java.util.regex.Pattern;
 import org.junit.jupiter.api.Assumptions;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
@@ -67,6 +69,7 @@ class CorrectCommandTest {
         assertTrue(tool.out().contains("444 shapes"), tool.out());
         assertTrue(tool.out().contains("never replace a dose test"), tool.out());
         assertEquals("", tool.err());
+        sameCounts(tool.out(), Files.readString(out.resolve("report.html")));
 
         List<String> rows = Files.readAllLines(out.resolve("doses.csv"));
         String[] header = rows.get(0).split(",");
@@ -119,6 +122,16 @@ class CorrectCommandTest {
                 "options")) {
             assertTrue(summary.contains("\"" + key + "\""), key);
         }
+    }
+
+    /** Console and page count alike: units that were corrected, pieces before and after joining. */
+    private static void sameCounts(String console, String page) {
+        Matcher units = Pattern.compile("[0-9,]+ dose units").matcher(console);
+        Matcher pieces = Pattern.compile("[0-9,]+ cut, [0-9,]+ written after joining neighbours of equal dose")
+                .matcher(console);
+        assertTrue(units.find() && pieces.find(), console);
+        assertTrue(page.contains(" " + units.group()), units.group());
+        assertTrue(page.contains(">" + pieces.group()), pieces.group());
     }
 
     /** For scripts: nothing but what the file holds, also when the run does not end well. */

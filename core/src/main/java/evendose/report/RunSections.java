@@ -112,11 +112,15 @@ final class RunSections {
         page.row(
                 "exposed",
                 format(
-                        "%,d shapes, %,d pieces in %,d dose units, %s",
+                        "%,d shapes, %s, %,d dose units",
                         table.pieces().shapes(),
-                        table.pieces().size(),
-                        table.pieces().units(),
-                        area(table.areaUm2())));
+                        area(table.areaUm2()),
+                        table.counts().units()));
+        page.row(
+                "pieces",
+                format(
+                        "%,d cut, %,d written after joining neighbours of equal dose",
+                        table.counts().pieces(), table.pieces().size()));
         double mean = table.dosedAreaUm2() / table.areaUm2();
         page.row("factors", format("%.4f to %.4f, mean by area %.4f", table.minFactor(), table.maxFactor(), mean));
         for (DoseStatus status : DoseStatus.values()) {
