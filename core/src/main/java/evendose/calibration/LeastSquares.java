@@ -5,7 +5,12 @@ import org.apache.commons.math3.linear.ArrayRealVector;
 import org.apache.commons.math3.linear.QRDecomposition;
 import org.apache.commons.math3.linear.SingularMatrixException;
 
-/** Levenberg's damped Gauss-Newton search with Marquardt's scaling, by QR; ends quietly also where the cost comes down to nothing. */
+/**
+ * Levenberg's damped Gauss-Newton search with Marquardt's scaling, by QR; ends quietly also where the cost comes down to nothing.
+ *
+ * <p>Commons Math's optimizer in its place passes {@code CalibrationFitTest} as well, but takes 11,978 derivatives where this takes 10,118 (1,714
+ * searches) and 1.1 to 1.3 times the processor time, measured on a busy machine: nearly all of a calibration is spent here.
+ */
 final class LeastSquares {
     private static final int MOST_STEPS = 300;
     private static final double SMALLEST_STEP = 1e-9;
