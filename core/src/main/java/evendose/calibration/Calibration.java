@@ -3,7 +3,6 @@ package evendose.calibration;
 import evendose.psf.GaussianTerm;
 import evendose.psf.PointSpreadFunction;
 import java.util.ArrayList;
-import java.util.Arrays;
 import java.util.List;
 
 /**
@@ -13,8 +12,7 @@ import java.util.List;
  * @param parameters alpha, beta, eta, then gamma and nu of a third term, the clearing dose of an unlimited area, tau if widths have
  *     a threshold of their own, and the constant offset of measured widths
  * @param baseDose dose that puts the threshold on the edge of a grating of density 1/2: {@code 2 tau Q}, uC/cm^2
- * @param correlation correlation of the fitted parameters (of their logarithms, but for the offset), in their order; not to be changed
- * @param covariance their covariance
+ * @param covariance covariance of the fitted parameters
  * @param residuals every measurement beside its prediction
  * @param chiSquare sum of squared standardised residuals
  * @param freedom number of measurements less the number of fitted parameters, not counting the offset
@@ -26,7 +24,6 @@ public record Calibration(
         PointSpreadFunction psf,
         List<FittedParameter> parameters,
         FittedParameter baseDose,
-        double[][] correlation,
         ParameterCovariance covariance,
         List<FitResidual> residuals,
         double chiSquare,
@@ -96,17 +93,7 @@ public record Calibration(
         List<String> all = new ArrayList<>(more);
         all.addAll(cautions);
         return new Calibration(
-                psf,
-                parameters,
-                baseDose,
-                correlation,
-                covariance,
-                residuals,
-                chiSquare,
-                freedom,
-                errorsGiven,
-                scatter,
-                all);
+                psf, parameters, baseDose, covariance, residuals, chiSquare, freedom, errorsGiven, scatter, all);
     }
 
     /**
@@ -120,32 +107,5 @@ public record Calibration(
                 .filter(p -> p.name().equals(name))
                 .findFirst()
                 .orElseThrow(() -> new IllegalArgumentException("no parameter is named " + name));
-    }
-
-    /** What counts for equality, arrays by what they hold. */
-    private Object[] values() {
-        return new Object[] {
-            psf,
-            parameters,
-            baseDose,
-            correlation,
-            covariance,
-            residuals,
-            chiSquare,
-            freedom,
-            errorsGiven,
-            scatter,
-            cautions
-        };
-    }
-
-    @Override
-    public boolean equals(Object other) {
-        return other instanceof Calibration o && Arrays.deepEquals(values(), o.values());
-    }
-
-    @Override
-    public int hashCode() {
-        return Arrays.deepHashCode(values());
     }
 }

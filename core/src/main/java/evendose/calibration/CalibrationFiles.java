@@ -93,7 +93,7 @@ public final class CalibrationFiles {
         describe(root, calibration, provenance);
         ArrayNode names = root.putArray("correlated");
         calibration.parameters().stream().filter(FittedParameter::fitted).forEach(p -> names.add(p.name()));
-        matrix(root.putArray("correlation"), calibration.correlation());
+        matrix(root.putArray("correlation"), calibration.covariance().correlation());
         covariance(root.putObject("covariance"), calibration.covariance());
         ArrayNode cautions = root.putArray("cautions");
         calibration.cautions().forEach(cautions::add);

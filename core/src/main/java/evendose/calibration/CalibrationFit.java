@@ -184,27 +184,21 @@ public final class CalibrationFit {
         Arrays.setAll(sum, j -> free[j] >= dose && free[j] < names.size() - 1 ? 1 : 0);
         FittedParameter base = parameter("base dose", "uC/cm^2", logBase, error(solution, covariance, sum), true);
 
-        double[][] correlation = new double[p][p];
-        for (int a = 0; a < p; a++) {
-            for (int b = 0; b < p; b++) {
-                correlation[a][b] = covariance[a][b] / Math.sqrt(covariance[a][a] * covariance[b][b]);
-            }
-        }
+        ParameterCovariance told = ParameterCovariance.of(
+                solution, Arrays.stream(free).mapToObj(names::get).toList());
         FitChecks checks = new FitChecks(solution);
         List<FitResidual> residuals = residuals(solution, checks);
         return new Calibration(
                 psf(all),
                 parameters,
                 base,
-                correlation,
-                ParameterCovariance.of(
-                        solution, Arrays.stream(free).mapToObj(names::get).toList()),
+                told,
                 residuals,
                 solution.chiSquare(),
                 solution.freedom(),
                 measurements.stream().allMatch(x -> x.standardError().isPresent()),
                 scatter(solution),
-                checks.cautions(parameters, base, correlation, residuals));
+                checks.cautions(parameters, base, told.correlation(), residuals));
     }
 
     /** A standard error and the half width of the 95 % interval in standard errors. */

@@ -48,6 +48,17 @@ public record ParameterCovariance(List<String> names, double[][] matrix, List<Pa
         return new ParameterCovariance(names, inNm(solution.covariance(), names), parts);
     }
 
+    /** {@return the correlation of the fitted parameters, in their order; a new array} */
+    public double[][] correlation() {
+        double[][] correlation = new double[matrix.length][matrix.length];
+        for (int a = 0; a < correlation.length; a++) {
+            for (int b = 0; b < correlation.length; b++) {
+                correlation[a][b] = matrix[a][b] / Math.sqrt(matrix[a][a] * matrix[b][b]);
+            }
+        }
+        return correlation;
+    }
+
     private static double[][] inNm(double[][] covariance, List<String> names) {
         double nm = 1e3 * CalibrationModel.WIDTH_ERROR_UM;
         double[][] scaled = new double[names.size()][names.size()];

@@ -214,11 +214,12 @@ public final class CalibrationPage {
                 .toList();
         List<String> headings = new ArrayList<>(List.of("<"));
         headings.addAll(names);
+        double[][] correlation = calibration.covariance().correlation();
         List<List<String>> matrix = new ArrayList<>();
         for (int a = 0; a < names.size(); a++) {
             List<String> line = new ArrayList<>(List.of(names.get(a)));
             for (int b = 0; b < names.size(); b++) {
-                line.add(text("%.2f", calibration.correlation()[a][b]));
+                line.add(text("%.2f", correlation[a][b]));
             }
             matrix.add(line);
         }

@@ -136,7 +136,7 @@ class CalibrationFitTest {
                 found4[t][k] = Math.log(p.value());
                 covered[k] += p.low() <= truth[k] && truth[k] <= p.high() ? 1 : 0;
             }
-            stated = found.correlation();
+            stated = found.covariance().correlation();
         }
         // The scatter of 200 estimates shows the stated correlations, within 5 standard errors (1 - r^2) / sqrt(200)
         // and 0.05 for
@@ -231,7 +231,7 @@ class CalibrationFitTest {
                 .clearing(9.5)
                 .widths(0.02, 9.5)
                 .build());
-        double[][] c = found.correlation();
+        double[][] c = found.covariance().correlation();
         assertEquals(5, c.length);
         for (int a = 0; a < 5; a++) {
             assertEquals(1, c[a][a], 1e-12);
@@ -267,7 +267,7 @@ class CalibrationFitTest {
             assertRelative(half, quantile * Math.sqrt(c.matrix()[a][a]), 1e-6);
             for (int b = 0; b < c.names().size(); b++) {
                 double both = Math.sqrt(c.matrix()[a][a] * c.matrix()[b][b]);
-                assertEquals(found.correlation()[a][b], c.matrix()[a][b] / both, 1e-9);
+                assertEquals(found.covariance().correlation()[a][b], c.matrix()[a][b] / both, 1e-9);
             }
         }
     }
