@@ -138,14 +138,14 @@ class CorrectCommandTest {
     @Test
     void printsTheSummaryAsJson() throws IOException {
         Path out = folder.resolve("out");
-        Tool tool = correct(LAYOUT, "--json", "--out", out).ends(0);
+        Tool tool = correct(LAYOUT, "--json", "--no-report", "--out", out).ends(0);
         assertEquals(Files.readString(out.resolve("summary.json")), tool.out());
         assertEquals("", tool.err());
         assertEquals(444, JsonInput.parse("stdout", tool.out()).get("shapes").number());
 
         Path held = folder.resolve("held");
-        Tool bound =
-                correct(LAYOUT, "--json", "--max-factor", "1.5", "--out", held).ends(4);
+        Tool bound = correct(LAYOUT, "--json", "--no-report", "--max-factor", "1.5", "--out", held)
+                .ends(4);
         assertEquals(Files.readString(held.resolve("summary.json")), bound.out());
         assertTrue(bound.out().contains("\"converged\" : false"), bound.out());
     }
@@ -155,7 +155,7 @@ class CorrectCommandTest {
         Path out = folder.resolve("out");
         assertEquals(
                 0,
-                correct(Tool.testdata("layouts/pad-arrays.gds"), "--layer", "31/0", "--out", out)
+                correct(Tool.testdata("layouts/pad-arrays.gds"), "--layer", "31/0", "--no-report", "--out", out)
                         .code());
         long counted = 0;
         var counts =
@@ -172,8 +172,12 @@ class CorrectCommandTest {
     void theNumberOfThreadsDoesNotChangeAByte() throws IOException {
         Path one = folder.resolve("one");
         Path two = folder.resolve("two");
-        assertEquals(0, correct(LAYOUT, "--threads", "1", "--out", one).code());
-        assertEquals(0, correct(LAYOUT, "--threads", "2", "--out", two).code());
+        assertEquals(
+                0,
+                correct(LAYOUT, "--threads", "1", "--no-report", "--out", one).code());
+        assertEquals(
+                0,
+                correct(LAYOUT, "--threads", "2", "--no-report", "--out", two).code());
         for (String name : List.of("doses.csv", "corrected.gds", "levels.csv")) {
             assertArrayEquals(Files.readAllBytes(one.resolve(name)), Files.readAllBytes(two.resolve(name)), name);
         }
@@ -193,7 +197,7 @@ class CorrectCommandTest {
     @Test
     void existingOutputIsKeptUnlessForced() throws IOException {
         Path out = folder.resolve("out");
-        assertEquals(0, correct(LAYOUT, "--out", out).code());
+        assertEquals(0, correct(LAYOUT, "--no-report", "--out", out).code());
         Files.writeString(out.resolve("my-notes.txt"), "keep me");
         byte[] before = Files.readAllBytes(out.resolve("doses.csv"));
         Tool again = correct(LAYOUT, "--eta", "0.6", "--out", out);
@@ -204,7 +208,8 @@ class CorrectCommandTest {
         assertArrayEquals(before, Files.readAllBytes(out.resolve("doses.csv")));
         assertEquals(
                 0,
-                correct(LAYOUT, "--criterion", "mean", "--out", out, "--force").code());
+                correct(LAYOUT, "--criterion", "mean", "--no-report", "--out", out, "--force")
+                        .code());
         assertFalse(Arrays.equals(before, Files.readAllBytes(out.resolve("doses.csv"))));
         assertEquals("keep me", Files.readString(out.resolve("my-notes.txt")));
     }
@@ -212,7 +217,7 @@ class CorrectCommandTest {
     @Test
     void notConvergedIsSaidAndStillWritten() {
         Path out = folder.resolve("out");
-        Tool tool = correct(LAYOUT, "--max-iterations", "1", "--out", out);
+        Tool tool = correct(LAYOUT, "--max-iterations", "1", "--no-report", "--out", out);
         assertEquals(4, tool.code());
         assertTrue(tool.out().contains("Not converged"), tool.out());
         assertTrue(Files.exists(out.resolve("doses.csv")));

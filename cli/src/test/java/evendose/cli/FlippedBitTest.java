@@ -14,6 +14,7 @@ import java.util.SplittableRandom;
 import org.junit.jupiter.api.Tag;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
+import org.junit.jupiter.api.parallel.Isolated;
 
 /**
  * 'correct' on real small layouts with one bit flipped: done or refused with one line, in seconds. Times are processor times of
@@ -23,6 +24,7 @@ import org.junit.jupiter.api.io.TempDir;
  *
  * <pre>mvn -pl core,cli test -Dtest=FlippedBitTest -Dsurefire.failIfNoSpecifiedTests=false -Devendose.flips=1000</pre>
  */
+@Isolated("a damaged file may ask for most of the heap")
 class FlippedBitTest {
     private static final int FLIPS = Integer.getInteger("evendose.flips", 20);
     private static final double MOST_SECONDS = 5;

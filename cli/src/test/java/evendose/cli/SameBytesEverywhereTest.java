@@ -21,10 +21,12 @@ import java.util.concurrent.TimeUnit;
 import org.junit.jupiter.api.BeforeEach;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
+import org.junit.jupiter.api.parallel.Isolated;
 import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.CsvSource;
 
 /** Where a person lives and what the machine's encoding is make no difference; names from files do no harm. */
+@Isolated("changes the language of all of Java")
 class SameBytesEverywhereTest {
     @TempDir
     Path parent;

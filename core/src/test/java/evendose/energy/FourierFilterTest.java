@@ -11,8 +11,10 @@ import java.util.List;
 import java.util.Optional;
 import java.util.SplittableRandom;
 import org.junit.jupiter.api.Test;
+import org.junit.jupiter.api.parallel.Isolated;
 
 /** Both ways to convolve a grid, against each other and against plain sums in real space. */
+@Isolated("counts the threads of all of Java")
 class FourierFilterTest {
     private static final double[] BOUNDS = {0, 0, 160, 30};
 

@@ -12,6 +12,7 @@ import java.util.ArrayList;
 import java.util.List;
 import java.util.stream.Stream;
 import org.junit.jupiter.api.io.TempDir;
+import org.junit.jupiter.api.parallel.Isolated;
 import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.EnumSource;
 
@@ -25,6 +26,7 @@ import org.junit.jupiter.params.provider.EnumSource;
  *
  * <p>Inputs that once showed faults are kept in {@code core/src/test/resources/fuzz}, a folder for each target, and read first.
  */
+@Isolated("a damaged file may ask for most of the heap")
 class FuzzTest {
     private static final int INPUTS = Integer.getInteger("evendose.fuzz.inputs", 6_000);
     private static final long SEED = Long.getLong("evendose.fuzz.seed", 1);
