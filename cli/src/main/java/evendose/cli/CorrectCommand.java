@@ -87,6 +87,9 @@ final class CorrectCommand implements Callable<Integer> {
     @ArgGroup(exclusive = false, heading = "%nCorrection:%n")
     private CorrectionChoice correction = new CorrectionChoice();
 
+    @ArgGroup(exclusive = false, heading = "%nEffects of long range:%n")
+    private LongRangeChoice longRange = new LongRangeChoice();
+
     @Option(names = "--no-report", description = "Do not write report.html.")
     private boolean noReport;
 
@@ -100,7 +103,7 @@ final class CorrectCommand implements Callable<Integer> {
     public Integer call() {
         PsfFile psfFile = psf.read();
         Optional<ContrastCurve> contrast = shapes.contrast(correction);
-        CorrectionOptions options = correction.build(psfFile);
+        CorrectionOptions options = longRange.addTo(correction.build(psfFile), contrast.isPresent());
         contrast.ifPresent(curve -> shapes.addDepths(curve, options));
         Optional<double[]> window = shapes.window();
         Path folder = run.folder(layoutFile, "-doses");
@@ -174,6 +177,7 @@ final class CorrectCommand implements Callable<Integer> {
             output.commit();
             line.close();
             shapes.printNotes(spec.commandLine().getErr(), layout, psfFile, counts, roles);
+            longRange.printNotes(spec.commandLine().getErr(), exposure, shapes.cell() != null || roles.size() < counts.size());
             PrintWriter out = spec.commandLine().getOut();
             if (json) {
                 out.print(forScripts);

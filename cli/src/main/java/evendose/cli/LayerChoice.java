@@ -78,7 +78,7 @@ final class LayerChoice extends PatternChoice {
     /** What of the layout is exposed, in the window and around it. */
     DrawnPattern pattern(Layout layout, List<LayerRole> roles, CorrectionOptions options, Path layoutFile) {
         return window().isPresent()
-                ? DrawnPattern.around(window, options.psf(), flattener(layout).withLimit(maxPolygons()), roles)
+                ? DrawnPattern.around(window, options, flattener(layout).withLimit(maxPolygons()), roles)
                 : pattern(layout, roles, layoutFile);
     }
 

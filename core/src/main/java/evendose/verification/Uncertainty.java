@@ -271,7 +271,7 @@ public record Uncertainty(
                     process.directWeight(),
                     process.directRangeUm());
             double develops =
-                    exposure.threshold(layer) / exposure.threshold() * process.baseDoseUcPerCm2() / 2 / writtenUcPerCm2;
+                    exposure.threshold(layer, x, y) / exposure.threshold() * process.baseDoseUcPerCm2() / 2 / writtenUcPerCm2;
             return noise / develops;
         }
     }
