@@ -155,6 +155,7 @@ final class EqualiseCommand implements Callable<Integer> {
             output.commit();
             line.close();
             shapes.printNotes(err, layout, psfFile, counts, roles);
+            warnOfNarrowFrame(err, options.psf());
             PrintWriter out = spec.commandLine().getOut();
             if (json) {
                 out.print(forScripts);
@@ -163,7 +164,7 @@ final class EqualiseCommand implements Callable<Integer> {
                 Written.of(folder, output).print(out);
             }
             out.flush();
-            return ExitCode.DONE.number();
+            return (table.convergence().converged() ? ExitCode.DONE : ExitCode.LIMIT).number();
         }
     }
 
@@ -172,6 +173,19 @@ final class EqualiseCommand implements Callable<Integer> {
             throw new UsageException(option + " must be positive, got " + value);
         }
         return value;
+    }
+
+    /** A frame that the spot fits into may still leave the pattern's edge without its background. */
+    private void warnOfNarrowFrame(PrintWriter err, PointSpreadFunction psf) {
+        if (frameUm != null && frameUm < psf.longestUm()) {
+            err.println("evendose: note: "
+                    + CommandLineTool.oneLine(String.format(
+                            Locale.ROOT,
+                            "the frame of %s um is narrower than the longest range of the point spread function, %s um: the background is"
+                                    + " uneven near the pattern's edge; three ranges are enough",
+                            plain3(frameUm),
+                            plain3(psf.longestUm()))));
+        }
     }
 
     private EqualisingSpot spot(PointSpreadFunction psf) {
@@ -261,7 +275,11 @@ final class EqualiseCommand implements Callable<Integer> {
         out.println();
         row(out, "places", "%,d on the outline, off corners", b.places());
         if (!found.table().convergence().converged()) {
-            row(out, "note", "the doses that this is compared with did not all converge");
+            row(
+                    out,
+                    "note",
+                    "not converged: some of the doses a piece that this is compared with miss the tolerance; 'evendose correct'"
+                            + " tells which");
         }
     }
 
