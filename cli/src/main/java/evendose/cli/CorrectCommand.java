@@ -177,7 +177,8 @@ final class CorrectCommand implements Callable<Integer> {
             output.commit();
             line.close();
             shapes.printNotes(spec.commandLine().getErr(), layout, psfFile, counts, roles);
-            longRange.printNotes(spec.commandLine().getErr(), exposure, shapes.cell() != null || roles.size() < counts.size());
+            longRange.printNotes(
+                    spec.commandLine().getErr(), exposure, shapes.cell() != null || roles.size() < counts.size());
             PrintWriter out = spec.commandLine().getOut();
             if (json) {
                 out.print(forScripts);

@@ -64,7 +64,8 @@ final class LongRangeChoice {
     CorrectionOptions addTo(CorrectionOptions options, boolean greyTone) {
         requireTogether();
         if (greyTone && loadingRangeUm != null) {
-            throw new UsageException("--loading-range-um does not go with --depth: the contrast curve holds for one density");
+            throw new UsageException(
+                    "--loading-range-um does not go with --depth: the contrast curve holds for one density");
         }
         try {
             return options.toBuilder()
@@ -119,7 +120,8 @@ final class LongRangeChoice {
                             + NumberText.plain(2 * foggingRangeMm, 5) + " mm) adds fogging that is not known");
         }
         exposure.loadingDensities().ifPresent(found -> {
-            double[] known = exposure.options().longRange().loading().orElseThrow().densities();
+            double[] known =
+                    exposure.options().longRange().loading().orElseThrow().densities();
             double lowest = known[0];
             double highest = known[known.length - 1];
             if (found[0] < lowest || found[1] > highest) {

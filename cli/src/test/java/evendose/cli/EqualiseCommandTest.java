@@ -194,6 +194,9 @@ class EqualiseCommandTest {
         Tool enough = equalise("--layer", 1, "--frame-um", 3.1, "--out", folder.resolve("enough"))
                 .ends(0);
         assertFalse(enough.err().contains("narrower"), enough.err());
-        assertFalse(equalise("--layer", 1, "--out", folder.resolve("usual")).ends(0).err().contains("narrower"));
+        assertFalse(equalise("--layer", 1, "--out", folder.resolve("usual"))
+                .ends(0)
+                .err()
+                .contains("narrower"));
     }
 }

@@ -77,11 +77,7 @@ final class Correction {
         Fracture.Result cut =
                 Fracture.of(merged, dbuUm, options.fracture(), measuring, rules, Optional.empty(), workers, progress);
         LocalTarget local = LocalTarget.of(
-                options.longRange().loading(),
-                cut.pieces(),
-                cut.samples().size(),
-                workers,
-                progress);
+                options.longRange().loading(), cut.pieces(), cut.samples().size(), workers, progress);
         double[] start = new double[cut.pieces().units()];
         // So that a target that scales all doses changes nothing else.
         Arrays.fill(start, options.target() / options.criterion().target());
@@ -142,8 +138,8 @@ final class Correction {
         this.workers = workers;
         Pieces pieces = cut.pieces();
         progress.begin("planning the energy model", 0);
-        EnginePlan plan = EnginePlan.of(
-                pieces, cut.samples(), options.longRange().with(options.psf()));
+        EnginePlan plan =
+                EnginePlan.of(pieces, cut.samples(), options.longRange().with(options.psf()));
         MemoryNeed.requireBeside(
                 MemoryNeed.ofModel(plan, pieces.units()),
                 String.format(Locale.ROOT, "the layout was cut into %,d pieces", pieces.size()));

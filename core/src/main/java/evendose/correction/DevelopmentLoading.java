@@ -49,8 +49,10 @@ public final class DevelopmentLoading {
                 "reference density must lie in 0 to 1",
                 referenceDensity);
         return of(
-                rangeUm, new double[] {0, 1}, 1 - percent / PERCENT * referenceDensity, 1
-                        + percent / PERCENT * (1 - referenceDensity));
+                rangeUm,
+                new double[] {0, 1},
+                1 - percent / PERCENT * referenceDensity,
+                1 + percent / PERCENT * (1 - referenceDensity));
     }
 
     /**
@@ -63,8 +65,8 @@ public final class DevelopmentLoading {
      */
     public static DevelopmentLoading of(double rangeUm, double[] density, double... factor) {
         if (density.length == 0 || density.length != factor.length) {
-            throw new IllegalArgumentException(
-                    "loading needs as many targets as densities, at least one, got " + factor.length + " for " + density.length);
+            throw new IllegalArgumentException("loading needs as many targets as densities, at least one, got "
+                    + factor.length + " for " + density.length);
         }
         for (int i = 0; i < density.length; i++) {
             Range.require(density[i] >= 0 && density[i] <= 1, "density must lie in 0 to 1", density[i]);
@@ -176,6 +178,7 @@ public final class DevelopmentLoading {
 
     @Override
     public String toString() {
-        return "DevelopmentLoading[" + rangeUm + " um, " + Arrays.toString(density) + " " + Arrays.toString(factor) + "]";
+        return "DevelopmentLoading[" + rangeUm + " um, " + Arrays.toString(density) + " " + Arrays.toString(factor)
+                + "]";
     }
 }

@@ -43,7 +43,8 @@ final class LocalTarget {
         double[] exposed = new double[pieces.units()];
         Arrays.fill(exposed, 1);
         EnginePlan plan = EnginePlan.forPoints(pieces, average, places, 1, 0);
-        return new LocalTarget(loading, EnergyModel.build(plan, workers, progress).field(exposed), workers);
+        return new LocalTarget(
+                loading, EnergyModel.build(plan, workers, progress).field(exposed), workers);
     }
 
     boolean isUniform() {

@@ -50,8 +50,7 @@ public record LongRange(Optional<Fogging> fogging, Optional<DevelopmentLoading> 
 
     /** Writes what {@link #from} reads. */
     void put(ObjectNode options) {
-        fogging.ifPresent(
-                f -> options.put("fogging_percent", f.percent()).put("fogging_range_mm", f.rangeMm()));
+        fogging.ifPresent(f -> options.put("fogging_percent", f.percent()).put("fogging_range_mm", f.rangeMm()));
         loading.ifPresent(l -> {
             ObjectNode node = options.putObject("loading");
             node.put("range_um", l.rangeUm());

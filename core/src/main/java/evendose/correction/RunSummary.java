@@ -106,8 +106,13 @@ public record RunSummary(
                     .skip(choice.terms().first())
                     .limit(choice.terms().end() - choice.terms().first())
                     .forEach(t -> ranges.add(t.rangeUm()));
-            node.put("table", choice.terms().end()
-                                    > options.longRange().with(options.psf()).terms().size())
+            node.put(
+                            "table",
+                            choice.terms().end()
+                                    > options.longRange()
+                                            .with(options.psf())
+                                            .terms()
+                                            .size())
                     .put("evaluator", choice.terms().evaluator().name().toLowerCase(java.util.Locale.ROOT))
                     .put("grid_columns", choice.columns())
                     .put("grid_rows", choice.rows())

@@ -111,7 +111,8 @@ public final class PointSpreadFunction implements RadialModel, Serializable {
         GaussianTerm last = terms.get(terms.size() - 1);
         if (!(background.rangeUm() > last.rangeUm())) {
             throw new IllegalArgumentException("the range of a background (" + background.rangeUm()
-                    + " um) must be longer than the ranges of the point spread function, up to " + last.rangeUm() + " um");
+                    + " um) must be longer than the ranges of the point spread function, up to " + last.rangeUm()
+                    + " um");
         }
         List<GaussianTerm> more = new ArrayList<>(terms);
         more.add(background);

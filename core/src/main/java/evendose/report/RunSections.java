@@ -53,8 +53,8 @@ final class RunSections {
         options.longRange().fogging().ifPresent(f -> page.row("fogging", f.words()));
         options.longRange().loading().ifPresent(l -> page.row("loading of the development", l.words()));
         table.wantedOverUsual()
-                .ifPresent(
-                        w -> page.row("energy wanted", format("%.2f to %.2f %% of the usual", 100 * w[0], 100 * w[1])));
+                .ifPresent(w ->
+                        page.row("energy wanted", format("%.2f to %.2f %% of the usual", 100 * w[0], 100 * w[1])));
         page.row("ratio eta", format("%.4g", exposure.psf().eta()));
         if (!run.psfSource().isEmpty()) {
             page.row("point spread from", run.psfSource());

@@ -69,8 +69,8 @@ final class BinnedExposure {
     }
 
     private void add(Pieces p, int i, double dose) {
-        double slant = Math.max(
-                Math.abs(p.fromHighUm()[i] - p.fromLowUm()[i]), Math.abs(p.toHighUm()[i] - p.toLowUm()[i]));
+        double slant =
+                Math.max(Math.abs(p.fromHighUm()[i] - p.fromLowUm()[i]), Math.abs(p.toHighUm()[i] - p.toLowUm()[i]));
         double low = p.lowUm()[i];
         double high = p.highUm()[i];
         int slabs = p.isRectangle(i) ? 1 : (int) Math.ceil(SLABS * Math.max(slant, high - low) / bin);

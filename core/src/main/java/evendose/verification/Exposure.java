@@ -168,8 +168,7 @@ public final class Exposure {
                 statuses[kept++] = status[u];
             }
         }
-        return new Exposure(
-                this, pieces.ofUnits(keep), Arrays.copyOf(factor, kept), Arrays.copyOf(statuses, kept));
+        return new Exposure(this, pieces.ofUnits(keep), Arrays.copyOf(factor, kept), Arrays.copyOf(statuses, kept));
     }
 
     private boolean meets(int u, List<double[]> tiles, double reach) {

@@ -34,7 +34,8 @@ final class FarEffects {
                 options.longRange()
                         .fogging()
                         .map(f -> {
-                            // Percent of the direct energy, which is this share of what a plane absorbs without fogging.
+                            // Percent of the direct energy, which is this share of what a plane absorbs without
+                            // fogging.
                             double direct = 0;
                             for (int k = 0; k < options.psf().directTerms(); k++) {
                                 direct += options.psf().terms().get(k).weight();

@@ -197,7 +197,8 @@ class FrontDoorTest {
         }
         assertThrows(
                 IllegalArgumentException.class,
-                () -> DrawnPattern.around(new double[] {1, 0, 0, 1}, CorrectionOptions.of(PSF), Flattener.of(layout), roles));
+                () -> DrawnPattern.around(
+                        new double[] {1, 0, 0, 1}, CorrectionOptions.of(PSF), Flattener.of(layout), roles));
     }
 
     @Test
