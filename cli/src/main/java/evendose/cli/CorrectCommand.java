@@ -83,6 +83,9 @@ final class CorrectCommand implements Callable<Integer> {
     @ArgGroup(exclusive = false, heading = "%nCorrection:%n")
     private CorrectionChoice correction = new CorrectionChoice();
 
+    @ArgGroup(exclusive = false, heading = "%nEffects of long range:%n")
+    private LongRangeChoice longRange = new LongRangeChoice();
+
     @Option(names = "--no-report", description = "Do not write report.html.")
     private boolean noReport;
 
@@ -96,7 +99,7 @@ final class CorrectCommand implements Callable<Integer> {
     public Integer call() {
         PsfFile psfFile = psf.read();
         Optional<ContrastCurve> contrast = shapes.contrast(correction);
-        CorrectionOptions options = correction.build(psfFile);
+        CorrectionOptions options = longRange.addTo(correction.build(psfFile), contrast.isPresent());
         contrast.ifPresent(curve -> shapes.addDepths(curve, options));
         Optional<double[]> window = shapes.window();
         Path folder = run.folder(layoutFile, "-doses");
@@ -107,7 +110,7 @@ final class CorrectCommand implements Callable<Integer> {
             OutputNames names = new OutputNames(output);
 
             clock.begin("reading the layout", 0);
-            PatternChoice.Opened opened = shapes.open(layoutFile, options.psf());
+            PatternChoice.Opened opened = shapes.open(layoutFile, options);
             DrawnPattern drawn = opened.drawn();
             if (window.isEmpty()) {
                 refuseUnwritable(drawn.polygons());
@@ -169,6 +172,7 @@ final class CorrectCommand implements Callable<Integer> {
             output.commit();
             line.close();
             shapes.printNotes(spec.commandLine().getErr(), opened, psfFile);
+            longRange.printNotes(spec.commandLine().getErr(), exposure, !opened.isWhole());
             PrintWriter out = spec.commandLine().getOut();
             if (json) {
                 out.print(forScripts);

@@ -38,6 +38,7 @@ final class CorrectionText {
         out.println();
         row(out, "layout", "%s, layers %s", layout, layers(table));
         row(out, "point spread", "%s", terms(psf));
+        LongRangeText.rows(out, table);
         row(
                 out,
                 "exposed",

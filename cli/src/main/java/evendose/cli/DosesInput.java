@@ -99,7 +99,7 @@ final class DosesInput {
             if (run != null) {
                 CorrectionOptions o = run.options();
                 builder.maxPieceUm(o.maxPieceUm()).tolerance(o.tolerance()).oneDosePerShape(o.oneDosePerShape());
-                builder.rules(o.rules());
+                builder.rules(o.rules()).longRange(o.longRange());
                 builder.minFactor(o.minFactor()).maxFactor(o.maxFactor()).maxIterations(o.maxIterations());
                 o.levels().ifPresent(builder::levels);
                 o.baseDoseUcPerCm2().ifPresent(builder::baseDoseUcPerCm2);

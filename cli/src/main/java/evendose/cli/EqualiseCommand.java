@@ -130,10 +130,10 @@ final class EqualiseCommand implements Callable<Integer> {
             Path layoutOut = output.file("equalise.gds");
             output.file("equalise.json");
             clock.begin("reading the layout", 0);
-            PatternChoice.Opened opened = shapes.open(layoutFile, psfFile.psf());
-            DrawnPattern drawn = opened.drawn();
             CorrectionOptions options =
                     builder.threads(workers.threads()).progress(clock).build();
+            PatternChoice.Opened opened = shapes.open(layoutFile, options);
+            DrawnPattern drawn = opened.drawn();
             ComplementExposure complement = complement(drawn, options, spot, workers);
             DoseTable table = Corrector.correct(drawn, options);
             OutlineSample outline = OutlineSample.of(
@@ -147,6 +147,7 @@ final class EqualiseCommand implements Callable<Integer> {
             output.commit();
             line.close();
             shapes.printNotes(err, opened, psfFile);
+            warnOfNarrowFrame(err, options.psf());
             PrintWriter out = spec.commandLine().getOut();
             if (json) {
                 out.print(forScripts);
@@ -155,7 +156,7 @@ final class EqualiseCommand implements Callable<Integer> {
                 Written.of(folder, output).print(out);
             }
             out.flush();
-            return ExitCode.DONE.number();
+            return (table.convergence().converged() ? ExitCode.DONE : ExitCode.LIMIT).number();
         }
     }
 
@@ -164,6 +165,19 @@ final class EqualiseCommand implements Callable<Integer> {
             throw new UsageException(option + " must be positive, got " + value);
         }
         return value;
+    }
+
+    /** A frame that the spot fits into may still leave the pattern's edge without its background. */
+    private void warnOfNarrowFrame(PrintWriter err, PointSpreadFunction psf) {
+        if (frameUm != null && frameUm < psf.longestUm()) {
+            err.println("evendose: note: "
+                    + CommandLineTool.oneLine(String.format(
+                            Locale.ROOT,
+                            "the frame of %s um is narrower than the longest range of the point spread function, %s um: the background is"
+                                    + " uneven near the pattern's edge; three ranges are enough",
+                            plain3(frameUm),
+                            plain3(psf.longestUm()))));
+        }
     }
 
     private EqualisingSpot spot(PointSpreadFunction psf) {
@@ -253,7 +267,11 @@ final class EqualiseCommand implements Callable<Integer> {
         out.println();
         row(out, "places", "%,d on the outline, off corners", b.places());
         if (!found.table().convergence().converged()) {
-            row(out, "note", "the doses that this is compared with did not all converge");
+            row(
+                    out,
+                    "note",
+                    "not converged: some of the doses a piece that this is compared with miss the tolerance; 'evendose correct'"
+                            + " tells which");
         }
     }
 

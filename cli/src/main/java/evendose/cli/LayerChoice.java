@@ -7,7 +7,6 @@ import evendose.correction.LayerDepth;
 import evendose.correction.LayerRole;
 import evendose.layout.Layer;
 import evendose.layout.Layout;
-import evendose.psf.PointSpreadFunction;
 import java.nio.file.Path;
 import java.util.LinkedHashMap;
 import java.util.List;
@@ -78,10 +77,10 @@ final class LayerChoice extends PatternChoice {
 
     /** What of the layout is exposed, in the window and around it. */
     @Override
-    DrawnPattern pattern(Layout layout, List<LayerRole> roles, PointSpreadFunction psf, Path layoutFile) {
+    DrawnPattern pattern(Layout layout, List<LayerRole> roles, CorrectionOptions options, Path layoutFile) {
         return window().isPresent()
-                ? DrawnPattern.around(window, psf, flattener(layout).withLimit(maxPolygons()), roles)
-                : super.pattern(layout, roles, psf, layoutFile);
+                ? DrawnPattern.around(window, options, flattener(layout).withLimit(maxPolygons()), roles)
+                : super.pattern(layout, roles, options, layoutFile);
     }
 
     /** The contrast curve, if depths are wanted; they are a matter of mean energies. */

@@ -117,7 +117,9 @@ final class MapCommand implements Callable<Integer> {
             DrawnOutline drawn = DrawnOutline.of(exposure.pieces(), w, workers);
             List<Contours> contours = new ArrayList<>();
             for (int k = 0; k < 2; k++) {
-                contours.add(Contours.trace(rasters.get(k), energies[k], exposure.threshold(), workers));
+                PointEnergy over = exposure.overWanted(energies[k]);
+                EnergyRaster traced = over == energies[k] ? rasters.get(k) : raster(over, w, pixel, workers);
+                contours.add(Contours.trace(traced, over, exposure.threshold(), workers));
                 Picture picture = EnergyMap.of(
                         rasters.get(k),
                         names.get(k),
@@ -138,6 +140,7 @@ final class MapCommand implements Callable<Integer> {
             output.commit();
             line.close();
             report(out, exposure, rasters.get(0), contours);
+            LongRangeText.rows(out, exposure);
             if (read.windowed()) {
                 row(out, "note", "the doses are those of a window only: what its surroundings add is not shown");
             }

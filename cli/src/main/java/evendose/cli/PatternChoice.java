@@ -1,5 +1,6 @@
 package evendose.cli;
 
+import evendose.correction.CorrectionOptions;
 import evendose.correction.DrawnPattern;
 import evendose.correction.LayerRole;
 import evendose.files.BadInputException;
@@ -8,7 +9,6 @@ import evendose.layout.Flattener;
 import evendose.layout.Layer;
 import evendose.layout.Layout;
 import evendose.layout.formats.LayoutFiles;
-import evendose.psf.PointSpreadFunction;
 import evendose.psf.PsfFile;
 import java.io.PrintWriter;
 import java.nio.file.Path;
@@ -62,19 +62,26 @@ class PatternChoice {
      * @param counts its layers with shapes, with the number of polygons of each
      * @param roles the chosen layers
      * @param drawn what of it is exposed
+     * @param isWhole whether all layers of all top cells were chosen
      */
-    record Opened(Layout layout, SortedMap<Layer, Long> counts, List<LayerRole> roles, DrawnPattern drawn) {}
+    record Opened(
+            Layout layout, SortedMap<Layer, Long> counts, List<LayerRole> roles, DrawnPattern drawn, boolean isWhole) {}
 
-    /** Reads a layout and takes what was chosen of it; the function tells how far around a window background comes from. */
-    final Opened open(Path layoutFile, PointSpreadFunction psf) {
+    /** Reads a layout and takes what was chosen of it; the options tell how far around a window background comes from. */
+    final Opened open(Path layoutFile, CorrectionOptions options) {
         Layout layout = LayoutFiles.read(layoutFile);
         SortedMap<Layer, Long> counts = flattener(layout).counts();
         List<LayerRole> roles = roles(counts, layoutFile);
-        return new Opened(layout, counts, roles, pattern(layout, roles, psf, layoutFile));
+        return new Opened(
+                layout,
+                counts,
+                roles,
+                pattern(layout, roles, options, layoutFile),
+                cell == null && roles.size() == counts.size());
     }
 
     /** What of the layout is exposed. */
-    DrawnPattern pattern(Layout layout, List<LayerRole> roles, PointSpreadFunction psf, Path layoutFile) {
+    DrawnPattern pattern(Layout layout, List<LayerRole> roles, CorrectionOptions options, Path layoutFile) {
         Flattener flattener = flattener(layout);
         refuseTooMany(flattener.counts(), roles, layoutFile);
         return DrawnPattern.of(flattener, roles);

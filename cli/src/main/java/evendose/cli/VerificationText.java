@@ -56,6 +56,7 @@ final class VerificationText {
             row(out, "", "%,d times pieces of one unit have different doses", v.splitUnits());
         }
         v.contradictions().forEach(c -> row(out, "", "%s", c));
+        LongRangeText.rows(out, exposure);
         row(
                 out,
                 "threshold",

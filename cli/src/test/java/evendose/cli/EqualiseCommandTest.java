@@ -167,4 +167,36 @@ class EqualiseCommandTest {
         assertTrue(run.out().contains("as given"), run.out());
         assertTrue(run.out().contains("off by up to 18.57 % of the energy in a large pad; 18.8 % without"), run.out());
     }
+
+    /** A dot below the beam cannot get its dose: the comparison is with doses that miss, and the command ends as 'correct' does. */
+    @Test
+    void aComparisonThatDoesNotConvergeIsToldByTheExitCode() throws IOException {
+        Files.writeString(layout, "x_min_um,y_min_um,x_max_um,y_max_um\n0,0,20,20\n40,0,40.001,0.001\n");
+        Path out = folder.resolve("missed");
+        Tool run = equalise("--out", out).ends(4);
+        assertTrue(run.out().contains("not converged"), run.out());
+        assertEquals(List.of("equalise.gds", "equalise.json"), Tool.names(out));
+        assertFalse(new ObjectMapper()
+                .readTree(out.resolve("equalise.json").toFile())
+                .at("/comparison/dose_correction/converged")
+                .asBoolean(true));
+        Tool same = Tool.correct(layout, "--out", folder.resolve("corrected")).ends(4);
+        assertTrue(same.out().contains("miss the tolerance"), same.out());
+    }
+
+    /** The spot of 2.67 um fits into the frame of 2.8, the backscattering of 3 does not. */
+    @Test
+    void aFrameNarrowerThanTheBackscatteringIsTold() {
+        String told = "narrower than the longest range of the point spread function, 3 um";
+        Tool narrow = equalise("--layer", 1, "--frame-um", 2.8, "--out", folder.resolve("narrow"))
+                .ends(0);
+        assertTrue(narrow.err().contains("the frame of 2.8 um is " + told), narrow.err());
+        Tool enough = equalise("--layer", 1, "--frame-um", 3.1, "--out", folder.resolve("enough"))
+                .ends(0);
+        assertFalse(enough.err().contains("narrower"), enough.err());
+        assertFalse(equalise("--layer", 1, "--out", folder.resolve("usual"))
+                .ends(0)
+                .err()
+                .contains("narrower"));
+    }
 }

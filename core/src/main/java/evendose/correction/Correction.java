@@ -50,6 +50,11 @@ final class Correction {
     final Fracture.Result cut;
     final EnergyModel model;
     final double[] target;
+
+    /** What is wanted of each unit before the loading of the development. */
+    private final double[] usual;
+
+    private final LocalTarget local;
     final double[] fixed;
 
     /** How units share doses, or null if each has its own. */
@@ -71,10 +76,12 @@ final class Correction {
         List<CellRule> rules = new ArrayList<>();
         Fracture.Result cut =
                 Fracture.of(merged, dbuUm, options.fracture(), measuring, rules, Optional.empty(), workers, progress);
+        LocalTarget local = LocalTarget.of(
+                options.longRange().loading(), cut.pieces(), cut.samples().size(), workers, progress);
         double[] start = new double[cut.pieces().units()];
         // So that a target that scales all doses changes nothing else.
         Arrays.fill(start, options.target() / options.criterion().target());
-        Correction now = new Correction(cut, start, new double[0], roles, options, workers, progress);
+        Correction now = new Correction(cut, local, start, new double[0], roles, options, workers, progress);
         while (edges && !options.oneDosePerShape() && rules.size() < MOST_DIVISIONS && now.isDivisible()) {
             int updates = ROUGH_UPDATES * (1 + rules.size());
             now.solve(Math.max(ROUGH, options.tolerance()), Math.min(updates, options.maxIterations()), progress);
@@ -96,7 +103,7 @@ final class Correction {
             double[] history = now.solver.history();
             // The model of the coarser units must go before the next is built.
             now = null;
-            now = new Correction(finer, dose, history, roles, options, workers, progress);
+            now = new Correction(finer, local, dose, history, roles, options, workers, progress);
         }
         now.solve(options.tolerance(), options.maxIterations(), progress);
         return now;
@@ -117,6 +124,7 @@ final class Correction {
 
     private Correction(
             Fracture.Result cut,
+            LocalTarget local,
             double[] start,
             double[] history,
             List<LayerRole> roles,
@@ -124,27 +132,29 @@ final class Correction {
             Workers workers,
             Progress progress) {
         this.cut = cut;
+        this.local = local;
         this.roles = roles;
         this.options = options;
         this.workers = workers;
         Pieces pieces = cut.pieces();
         progress.begin("planning the energy model", 0);
-        EnginePlan plan = EnginePlan.of(pieces, cut.samples(), options.psf());
+        EnginePlan plan =
+                EnginePlan.of(pieces, cut.samples(), options.longRange().with(options.psf()));
         MemoryNeed.requireBeside(
                 MemoryNeed.ofModel(plan, pieces.units()),
                 String.format(Locale.ROOT, "the layout was cut into %,d pieces", pieces.size()));
         this.model = EnergyModel.build(plan, workers, progress);
         int[] shape = pieces.shapeOfUnit();
         int units = pieces.units();
-        this.target = new double[units];
+        this.usual = new double[units];
         this.fixed = new double[units];
-        double usual = options.target();
         for (int u = 0; u < units; u++) {
             LayerRole role = roles.get(pieces.layerOfShape(shape[u]));
-            target[u] = usual * role.target();
+            usual[u] = options.target() * role.target();
             fixed[u] = role.fixedDose().orElse(Double.NaN);
         }
         this.shared = options.oneDosePerShape() ? new DosePerShape(pieces, cut.judged()) : null;
+        this.target = targets();
         progress.begin("correcting doses", 0);
         this.solver = shared == null
                 ? solver(model::apply, target, fixed, start, history)
@@ -154,6 +164,18 @@ final class Correction {
                         shared.ofShapes(fixed),
                         shared.ofShapes(start),
                         history);
+    }
+
+    /** What is wanted of each unit; where shapes have one dose, the mean over the shape. */
+    private double[] targets() {
+        if (local.isUniform()) {
+            return usual;
+        }
+        double[] wanted = local.ofUnits(cut.samples());
+        for (int u = 0; u < wanted.length; u++) {
+            wanted[u] *= usual[u];
+        }
+        return shared == null ? wanted : shared.toUnits(shared.means(wanted));
     }
 
     private Solver solver(
@@ -274,10 +296,11 @@ final class Correction {
         }
         progress.begin("measuring along the outline", 0);
         double[] off = model.field(dose).at(points.xUm(), points.yUm(), workers);
+        double[] wanted = local.at(points.xUm(), points.yUm());
         workers.runRanges(off.length, PART, (from, to, part) -> {
             for (int p = from; p < to; p++) {
                 int unit = points.unit()[p];
-                off[p] = Double.isNaN(fixed[unit]) ? off[p] / target[unit] - 1 : Double.NaN;
+                off[p] = Double.isNaN(fixed[unit]) ? off[p] / (usual[unit] * wanted[p]) - 1 : Double.NaN;
             }
         });
         return off;

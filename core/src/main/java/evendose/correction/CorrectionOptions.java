@@ -50,7 +50,8 @@ public final class CorrectionOptions {
             boolean oneDosePerShape,
             OptionalDouble baseDoseUcPerCm2,
             PieceRules rules,
-            double allowedEdgeError) {
+            double allowedEdgeError,
+            LongRange longRange) {
 
         Values {
             Range.require(
@@ -67,6 +68,7 @@ public final class CorrectionOptions {
                     maxFactor);
             Range.positive("base dose (uC/cm^2)", baseDoseUcPerCm2);
             Range.positive("allowed error along edges", allowedEdgeError);
+            longRange.with(psf);
         }
     }
 
@@ -122,6 +124,7 @@ public final class CorrectionOptions {
         private OptionalDouble baseDoseUcPerCm2 = OptionalDouble.empty();
         private PieceRules rules = PieceRules.USUAL;
         private double allowedEdgeError = 0.01;
+        private LongRange longRange = LongRange.NONE;
         private int threads = Runtime.getRuntime().availableProcessors();
         private Progress progress = Progress.NONE;
 
@@ -146,6 +149,7 @@ public final class CorrectionOptions {
             baseDoseUcPerCm2 = v.baseDoseUcPerCm2;
             rules = v.rules;
             allowedEdgeError = v.allowedEdgeError;
+            longRange = v.longRange;
             threads = from.threads;
             progress = from.progress;
         }
@@ -294,6 +298,17 @@ public final class CorrectionOptions {
         }
 
         /**
+         * Sets what reaches farther than scattering in the sample: fogging and the loading of the development.
+         *
+         * @param value these effects
+         * @return this builder
+         */
+        public Builder longRange(LongRange value) {
+            longRange = given(value, "effects of long range");
+            return this;
+        }
+
+        /**
          * Sets how many threads to use; the doses do not depend on it.
          *
          * @param value number of threads, at least 1
@@ -335,7 +350,8 @@ public final class CorrectionOptions {
                     oneDosePerShape,
                     baseDoseUcPerCm2,
                     rules,
-                    allowedEdgeError);
+                    allowedEdgeError,
+                    longRange);
             return new CorrectionOptions(values, threads, progress);
         }
     }
@@ -410,6 +426,11 @@ public final class CorrectionOptions {
         return values.allowedEdgeError;
     }
 
+    /** {@return fogging and the loading of the development; {@link #psf} is without fogging} */
+    public LongRange longRange() {
+        return values.longRange;
+    }
+
     /** {@return number of threads to use} */
     public int threads() {
         return threads;
@@ -435,7 +456,7 @@ public final class CorrectionOptions {
         return values.toString().replaceFirst("^Values", "CorrectionOptions");
     }
 
-    /** {@return energy that the criterion asks for, with the reference density accounted for} */
+    /** {@return energy that the criterion asks for, with the reference density accounted for; before any loading of the development} */
     public double target() {
         return values.criterion.targetAt(values.psf, values.referenceDensity);
     }

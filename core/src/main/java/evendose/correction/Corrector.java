@@ -102,7 +102,8 @@ public final class Corrector {
                 wideDose(done.model, done.target, done.fixed, pattern.roles()),
                 done.cut.judged(),
                 done.outlineError(doses.factor, progress),
-                new DoseTable.Counts(pieces.units(), pieces.size()));
+                new DoseTable.Counts(pieces.units(), pieces.size()),
+                done.target);
     }
 
     private static Optional<double[]> wideDose(

@@ -11,6 +11,7 @@ import java.util.List;
 import java.util.Locale;
 import java.util.Map;
 import java.util.Optional;
+import java.util.stream.IntStream;
 
 /**
  * The result of a correction: a dose factor for every piece, and how well it meets the criterion.
@@ -37,6 +38,7 @@ public final class DoseTable {
     private final float[] judged;
     private final OutlineError outlineError;
     private final Counts counts;
+    private final double[] target;
 
     /**
      * What was cut before neighbours of equal dose were joined.
@@ -63,7 +65,8 @@ public final class DoseTable {
             Optional<double[]> energyAtWideDose,
             float[] judged,
             OutlineError outlineError,
-            Counts counts) {
+            Counts counts,
+            double[] target) {
         this.pieces = pieces;
         this.pattern = pattern;
         this.options = options;
@@ -81,6 +84,7 @@ public final class DoseTable {
         this.judged = judged;
         this.outlineError = outlineError;
         this.counts = counts;
+        this.target = target;
     }
 
     /** {@return the pieces; layers are indices into {@link #roles}} */
@@ -198,12 +202,34 @@ public final class DoseTable {
     }
 
     /**
-     * {@return energy that the criterion asks for in the shapes of layer {@code index}}
+     * {@return energy that the criterion asks for in the shapes of layer {@code index}, before any loading of the development}
      *
      * @param index number of the layer, from 0
      */
     public double target(int index) {
         return options.target() * roles().get(index).target();
+    }
+
+    /**
+     * {@return energy that the criterion asks for in unit {@code u}}
+     *
+     * @param u number of the unit, from 0
+     */
+    public double targetOfUnit(int u) {
+        return target[u];
+    }
+
+    /** {@return smallest and largest energy wanted of a unit over the usual one; empty without a loading of the development} */
+    public Optional<double[]> wantedOverUsual() {
+        if (options.longRange().loading().isEmpty() || target.length == 0) {
+            return Optional.empty();
+        }
+        int[] shape = pieces.shapeOfUnit();
+        double[] wanted = IntStream.range(0, target.length)
+                .mapToDouble(u -> target[u] / target(pieces.layerOfShape(shape[u])))
+                .sorted()
+                .toArray();
+        return Optional.of(new double[] {wanted[0], wanted[wanted.length - 1]});
     }
 
     /**
@@ -231,16 +257,13 @@ public final class DoseTable {
         Pieces within = pieces.ofUnits(keep);
         int[] units = Arrays.copyOf(kept, n);
         double[] criterion = pick(energyCorrected, units);
-        int[] shape = pieces.shapeOfUnit();
-        double[] target = Arrays.stream(units)
-                .mapToDouble(u -> target(pieces.layerOfShape(shape[u])))
-                .toArray();
+        double[] wanted = pick(target, units);
         DoseStatus[] statuses = Arrays.stream(units).mapToObj(u -> status[u]).toArray(DoseStatus[]::new);
         return new DoseTable(
                 within,
                 pattern,
                 options,
-                convergence.written(pick(energyUncorrected, units), criterion, target, statuses),
+                convergence.written(pick(energyUncorrected, units), criterion, wanted, statuses),
                 levels,
                 Arrays.stream(units).mapToDouble(u -> factor[u]).toArray(),
                 Arrays.stream(units).map(u -> level[u]).toArray(),
@@ -253,7 +276,8 @@ public final class DoseTable {
                 energyAtWideDose.map(e -> pick(e, units)),
                 judged(units),
                 outlineError,
-                new Counts(n, within.size()));
+                new Counts(n, within.size()),
+                wanted);
     }
 
     private static double[] pick(double[] values, int[] units) {
@@ -311,7 +335,8 @@ public final class DoseTable {
                 energyAtWideDose.map(e -> mean(e, joinedUnit, units.length)),
                 judged(units),
                 outlineError,
-                counts);
+                counts,
+                mean(target, joinedUnit, n));
     }
 
     private record Alike(double factor, int level, DoseStatus status) {}

@@ -10,7 +10,6 @@ import evendose.layout.Flattener;
 import evendose.layout.Layer;
 import evendose.layout.Layout;
 import evendose.layout.Window;
-import evendose.psf.PointSpreadFunction;
 import java.util.Arrays;
 import java.util.HashMap;
 import java.util.List;
@@ -98,20 +97,20 @@ public final class DrawnPattern {
      * {@link DoseTable#within}.
      *
      * @param windowUm left, lower, right and upper side, um
-     * @param psf the point spread function whose longest range tells how far to look around the window
+     * @param options the longest range of their point spread function, fogging and loading tells how far to look around the window
      * @param flattener gives the shapes
      * @param roles the layers to expose and what each does
      * @throws IllegalArgumentException if these are not four sides in their order
      */
     public static DrawnPattern around(
-            double[] windowUm, PointSpreadFunction psf, Flattener flattener, List<LayerRole> roles) {
+            double[] windowUm, CorrectionOptions options, Flattener flattener, List<LayerRole> roles) {
         if (windowUm.length != 4 || !(windowUm[0] < windowUm[2]) || !(windowUm[1] < windowUm[3])) {
             throw new IllegalArgumentException(
                     "a window has a left, lower, right and upper side, um, each pair rising, got "
                             + Arrays.toString(windowUm));
         }
         DrawnPattern pattern = empty(flattener, roles);
-        double around = SURROUNDINGS * psf.longestUm();
+        double around = SURROUNDINGS * options.longRange().longestUm(options.psf());
         DatabaseUnit unit = pattern.unit;
         Flattener part = flattener.withWindow(new Window(
                 unit.nearest(windowUm[0] - around),

@@ -66,6 +66,7 @@ public record RecordedRun(
             if (o.has("base_dose_uc_per_cm2")) {
                 builder.baseDoseUcPerCm2(o.get("base_dose_uc_per_cm2").positive());
             }
+            builder.longRange(LongRange.from(o));
             List<LayerRole> roles = new ArrayList<>();
             for (JsonInput layer : o.get("layers").elements()) {
                 roles.add(role(layer));

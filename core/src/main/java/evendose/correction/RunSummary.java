@@ -102,11 +102,17 @@ public record RunSummary(
         for (TermChoice choice : table.evaluators()) {
             ObjectNode node = evaluators.addObject();
             ArrayNode ranges = node.putArray("ranges_um");
-            options.psf().terms().stream()
+            options.longRange().with(options.psf()).terms().stream()
                     .skip(choice.terms().first())
                     .limit(choice.terms().end() - choice.terms().first())
                     .forEach(t -> ranges.add(t.rangeUm()));
-            node.put("table", choice.terms().end() > options.psf().terms().size())
+            node.put(
+                            "table",
+                            choice.terms().end()
+                                    > options.longRange()
+                                            .with(options.psf())
+                                            .terms()
+                                            .size())
                     .put("evaluator", choice.terms().evaluator().name().toLowerCase(java.util.Locale.ROOT))
                     .put("grid_columns", choice.columns())
                     .put("grid_rows", choice.rows())
@@ -153,6 +159,7 @@ public record RunSummary(
             }
         });
         node.put("one_dose_per_shape", options.oneDosePerShape());
+        options.longRange().put(node);
         options.baseDoseUcPerCm2().ifPresent(q -> node.put("base_dose_uc_per_cm2", q));
         ArrayNode layers = node.putArray("layers");
         for (LayerRole role : table.roles()) {

@@ -64,7 +64,7 @@ final class TileStep implements Serializable {
         this.samples = samples;
         this.own = own.clone();
         this.target = target.clone();
-        this.psf = options.psf();
+        this.psf = options.longRange().with(options.psf());
         this.groups = groups.toArray(TermGroup[]::new);
         this.boundsUm = boundsUm.clone();
         this.minFactor = options.minFactor();

@@ -1,5 +1,6 @@
 package evendose.psf;
 
+import evendose.Internal;
 import evendose.Supported;
 import java.io.Serializable;
 import java.util.ArrayList;
@@ -39,6 +40,15 @@ public final class PointSpreadFunction implements RadialModel, Serializable {
         this.main = findMain(terms, table);
         this.directTerms = countDirect(terms, main);
         this.direct = together(terms.subList(0, directTerms));
+    }
+
+    /** The given terms, whose direct ones and main one are those of another function. */
+    private PointSpreadFunction(List<GaussianTerm> terms, PointSpreadFunction other) {
+        this.terms = terms;
+        this.table = other.table;
+        this.main = other.main;
+        this.directTerms = other.directTerms;
+        this.direct = other.direct;
     }
 
     /**
@@ -87,6 +97,26 @@ public final class PointSpreadFunction implements RadialModel, Serializable {
         }
         GaussianTerm direct = new GaussianTerm(1, alphaUm);
         return eta == 0 ? from(List.of(direct)) : from(List.of(direct, new GaussianTerm(eta, betaUm)));
+    }
+
+    /**
+     * {@return this function with a Gaussian more, whose energy comes on top: weights are not scaled, so a plane exposed at factor 1 has
+     * energy {@code 1 + weight}} What is direct and what is the main term stay as they are.
+     *
+     * @param background the term, of a longer range than all Gaussians of this function
+     * @throws IllegalArgumentException if its range is not longer
+     */
+    @Internal
+    public PointSpreadFunction withBackground(GaussianTerm background) {
+        GaussianTerm last = terms.get(terms.size() - 1);
+        if (!(background.rangeUm() > last.rangeUm())) {
+            throw new IllegalArgumentException("the range of a background (" + background.rangeUm()
+                    + " um) must be longer than the ranges of the point spread function, up to " + last.rangeUm()
+                    + " um");
+        }
+        List<GaussianTerm> more = new ArrayList<>(terms);
+        more.add(background);
+        return new PointSpreadFunction(List.copyOf(more), this);
     }
 
     /** {@return the Gaussians by rising range; with the table's, their weights sum to 1} */

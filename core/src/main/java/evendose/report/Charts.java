@@ -146,7 +146,7 @@ final class Charts {
             yBefore[k] = before.at(g.xUm() + t * g.ux(), g.yUm() + t * g.uy());
             yAfter[k] = after.at(g.xUm() + t * g.ux(), g.yUm() + t * g.uy());
         }
-        double threshold = exposure.threshold(g.layer());
+        double threshold = exposure.threshold(g.layer(), g.middleXUm(), g.middleYUm());
         XYChart chart = PlotStyle.plot(
                 String.format(Locale.ROOT, "Energy across the line at (%.2f, %.2f) um", g.middleXUm(), g.middleYUm()),
                 "position, nm",

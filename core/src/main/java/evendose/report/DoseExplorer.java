@@ -144,7 +144,6 @@ final class DoseExplorer {
                         "png",
                         "data:image/png;base64," + Base64.getEncoder().encodeToString(Picture.png(overview.image())));
         int[] unitOfPiece = p.unitOfPiece();
-        int[] shape = p.shapeOfUnit();
         int[] number = new int[p.units()];
         Arrays.fill(number, -1);
         ArrayNode units = root.putArray("units");
@@ -154,9 +153,8 @@ final class DoseExplorer {
             int u = unitOfPiece[i];
             if (number[u] < 0) {
                 number[u] = told++;
-                double target = table.target(p.layerOfShape(shape[u]));
                 units.add(rounded(table.factor(u), 1e6))
-                        .add(rounded(table.energyCorrected(u) / target - 1, 1e6))
+                        .add(rounded(table.energyCorrected(u) / table.targetOfUnit(u) - 1, 1e6))
                         .add(table.status(u).ordinal());
             }
             pieces.add(i).add(number[u]);

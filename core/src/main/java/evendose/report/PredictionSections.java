@@ -148,7 +148,7 @@ final class PredictionSections {
         double x = g.xUm();
         double y = g.yUm();
         double[] window = {x - side / 2, y - side / 2, x + side / 2, y + side / 2};
-        double threshold = exposure.threshold(g.layer());
+        double threshold = exposure.threshold(g.layer(), x, y);
         DrawnOutline drawn = DrawnOutline.of(exposure.pieces(), window, workers);
         // Each term costs about the same at each pixel: many terms get a coarser map, not a late page.
         int terms = exposure.psf().terms().size();

@@ -30,6 +30,7 @@ final class RunSections {
     }
 
     void job(HtmlPage page) {
+        CorrectionOptions options = table.options();
         page.heading("job", "Job").facts();
         page.row("layout", run.layout());
         page.row("cells", String.join(", ", run.cells()));
@@ -49,11 +50,15 @@ final class RunSections {
                 .ifPresent(t -> page.row(
                         "point spread, table",
                         format("to %.5g um, weight %.5f", t.table().reachUm(), t.weight())));
+        options.longRange().fogging().ifPresent(f -> page.row("fogging", f.words()));
+        options.longRange().loading().ifPresent(l -> page.row("loading of the development", l.words()));
+        table.wantedOverUsual()
+                .ifPresent(w ->
+                        page.row("energy wanted", format("%.2f to %.2f %% of the usual", 100 * w[0], 100 * w[1])));
         page.row("ratio eta", format("%.4g", exposure.psf().eta()));
         if (!run.psfSource().isEmpty()) {
             page.row("point spread from", run.psfSource());
         }
-        CorrectionOptions options = table.options();
         page.row(
                 "criterion",
                 options.criterion().name().toLowerCase(Locale.ROOT)

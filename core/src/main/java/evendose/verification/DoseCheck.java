@@ -139,9 +139,9 @@ public record DoseCheck(
         double share = direct * (exposure.options().criterion() == Criterion.EDGE ? 0.5 : 1);
         double[] needed = new double[p.units()];
         for (int s = 0; s < p.shapes(); s++) {
-            double target =
-                    exposure.wanted() * exposure.roles().get(p.layerOfShape(s)).target();
             for (int u = p.shapeFirst(s); u < p.shapeFirst(s + 1); u++) {
+                int place = largest(p, u);
+                double target = exposure.wanted(p.layerOfShape(s), p.middleXUm(place), p.middleYUm(place));
                 double sum = 0;
                 for (int j = samples.first(u); j < samples.first(u + 1); j++) {
                     sum += samples.weight(j) * energy[j];

@@ -125,7 +125,7 @@ final class EdgeGauges {
         double[] error = new double[size()];
         workers.runRanges(size(), 8, (from, to, part) -> {
             for (int g = from; g < to; g++) {
-                double threshold = exposure.threshold(edges.layer(edge[g]));
+                double threshold = exposure.threshold(edges.layer(edge[g]), xUm[g], yUm[g]);
                 error[g] = corner[g] ? Double.NaN : energy.at(xUm[g], yUm[g]) / threshold - 1;
             }
         });
@@ -157,7 +157,7 @@ final class EdgeGauges {
                                         edges.outY(e),
                                         -search.reachUm(),
                                         search.reachUm()),
-                                exposure.threshold(edges.layer(e)),
+                                exposure.threshold(edges.layer(e), xUm[g], yUm[g]),
                                 xUm[g],
                                 yUm[g],
                                 edges.outX(e),

@@ -113,8 +113,7 @@ record EnergyBias(int places, double bias, double rms, boolean uniform, double t
             double right = layout.xRightBottom(i) + t * (layout.xRightTop(i) - layout.xRightBottom(i));
             double x = dbuUm * (left + share[3 * k + 2] * (right - left));
             int piece = lookup.at(x, y, slackUm);
-            double wanted =
-                    exposure.wanted() * exposure.roles().get(layout.group(i)).target();
+            double wanted = exposure.wanted(layout.group(i), x, y);
             error[k] = piece >= 0 && exposure.isJudged(unitOfPiece[piece]) ? energy.at(x, y) / wanted - 1 : Double.NaN;
         });
         double[] kept = Arrays.stream(error).filter(Double::isFinite).toArray();

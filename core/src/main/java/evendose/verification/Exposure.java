@@ -19,7 +19,9 @@ import evendose.pieces.Pieces;
 import evendose.psf.PointSpreadFunction;
 import java.util.Arrays;
 import java.util.List;
+import java.util.Optional;
 import java.util.OptionalDouble;
+import java.util.stream.IntStream;
 
 /**
  * Pieces with their doses, the point spread function, and the energy above which the resist develops.
@@ -38,6 +40,9 @@ public final class Exposure {
     /** Cost of the integral over a slanted piece relative to that over a rectangle, measured. */
     private static final double SLANTED_COST = 10;
 
+    /** About how many densities a user is told of. */
+    private static final int DENSITIES = 2_000;
+
     private final Pieces pieces;
     private final List<LayerRole> roles;
     private final double[] corrected;
@@ -45,6 +50,7 @@ public final class Exposure {
     private final DoseStatus[] status;
     private final CorrectionOptions options;
     private final OptionalDouble baseDose;
+    private final FarEffects effects;
 
     private Exposure(
             Pieces pieces,
@@ -59,11 +65,29 @@ public final class Exposure {
         this.status = status;
         this.options = options;
         this.baseDose = baseDose;
-        this.uncorrected = new double[corrected.length];
+        this.uncorrected = uncorrected(pieces, roles);
+        this.effects = FarEffects.of(pieces, corrected, uncorrected, options);
+    }
+
+    /** A part of {@code whole}: what reaches far still comes from all of it. */
+    private Exposure(Exposure whole, Pieces pieces, double[] corrected, DoseStatus[] status) {
+        this.pieces = pieces;
+        this.roles = whole.roles;
+        this.corrected = corrected;
+        this.status = status;
+        this.options = whole.options;
+        this.baseDose = whole.baseDose;
+        this.uncorrected = uncorrected(pieces, roles);
+        this.effects = whole.effects;
+    }
+
+    private static double[] uncorrected(Pieces pieces, List<LayerRole> roles) {
+        double[] factors = new double[pieces.units()];
         for (int s = 0; s < pieces.shapes(); s++) {
             double factor = roles.get(pieces.layerOfShape(s)).fixedDose().orElse(1);
-            Arrays.fill(uncorrected, pieces.shapeFirst(s), pieces.shapeFirst(s + 1), factor);
+            Arrays.fill(factors, pieces.shapeFirst(s), pieces.shapeFirst(s + 1), factor);
         }
+        return factors;
     }
 
     /**
@@ -144,13 +168,7 @@ public final class Exposure {
                 statuses[kept++] = status[u];
             }
         }
-        return new Exposure(
-                pieces.ofUnits(keep),
-                roles,
-                Arrays.copyOf(factor, kept),
-                Arrays.copyOf(statuses, kept),
-                options,
-                baseDose);
+        return new Exposure(this, pieces.ofUnits(keep), Arrays.copyOf(factor, kept), Arrays.copyOf(statuses, kept));
     }
 
     private boolean meets(int u, List<double[]> tiles, double reach) {
@@ -244,6 +262,58 @@ public final class Exposure {
         return threshold() * roles.get(index).target();
     }
 
+    /**
+     * {@return threshold for shapes of layer {@code index} at a place: scaled by what a loading of the development wants there}
+     *
+     * @param index number of the layer, from 0
+     * @param xUm x of the place, um
+     * @param yUm y of the place, um
+     */
+    public double threshold(int index, double xUm, double yUm) {
+        return threshold(index) * effects.wanted(xUm, yUm);
+    }
+
+    /** Energy that the criterion asks for in shapes of layer {@code index} at a place, um. */
+    double wanted(int index, double xUm, double yUm) {
+        return wanted() * roles.get(index).target() * effects.wanted(xUm, yUm);
+    }
+
+    /**
+     * {@return an energy divided by {@link #wantedOverUsual}, so that {@link #threshold()} tells everywhere what develops}
+     *
+     * @param energy the energy; itself without a loading of the development
+     */
+    public PointEnergy overWanted(PointEnergy energy) {
+        return effects.overWanted(energy);
+    }
+
+    /**
+     * {@return energy wanted at a place over the usual one: 1 but for a loading of the development}
+     *
+     * @param xUm x of the place, um
+     * @param yUm y of the place, um
+     */
+    public double wantedOverUsual(double xUm, double yUm) {
+        return effects.wanted(xUm, yUm);
+    }
+
+    /**
+     * {@return smallest and largest density of what is exposed about units (some thousands at most are asked), 0 to 1, averaged as the loading of
+     * the development asks for; empty without one}
+     */
+    public Optional<double[]> loadingDensities() {
+        if (options.longRange().loading().isEmpty() || pieces.size() == 0) {
+            return Optional.empty();
+        }
+        int step = Math.max(1, pieces.units() / DENSITIES);
+        double[] density = IntStream.range(0, (pieces.units() - 1) / step + 1)
+                .map(k -> pieces.unitFirst(k * step))
+                .mapToDouble(i -> effects.density(pieces.middleXUm(i), pieces.middleYUm(i)))
+                .sorted()
+                .toArray();
+        return Optional.of(new double[] {density[0], density[density.length - 1]});
+    }
+
     /** Whether shapes of layer {@code index} are corrected, not exposed with a given dose. */
     boolean isCorrected(int index) {
         return roles.get(index).fixedDose().isEmpty();
@@ -260,7 +330,9 @@ public final class Exposure {
 
     /** Energy from closed forms if the point spread function were {@code other}. */
     PointEnergy exact(boolean withDoses, PointSpreadFunction other) {
-        return ClosedFormEnergy.of(ExactEnergy.ofUnits(pieces, withDoses ? corrected : uncorrected, other), other);
+        return effects.with(
+                withDoses,
+                ClosedFormEnergy.of(ExactEnergy.ofUnits(pieces, withDoses ? corrected : uncorrected, other), other));
     }
 
     /** Estimate of what the energy at a point within the pattern costs, in closed-form integrals over rectangles. */
@@ -325,7 +397,7 @@ public final class Exposure {
             if (exposed[which] == null) {
                 exposed[which] = model.exposed(withDoses ? corrected : uncorrected);
             }
-            return new FieldEnergy(exposed[which].field(other));
+            return effects.with(withDoses, new FieldEnergy(exposed[which].field(other)));
         }
     }
 

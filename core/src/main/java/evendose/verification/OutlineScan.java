@@ -69,7 +69,7 @@ record OutlineScan(int edges, int narrow, int lost, int closed, List<TroubleSpot
                     continue;
                 }
                 looked[k] = true;
-                double threshold = exposure.threshold(edges.layer(e));
+                double threshold = exposure.threshold(edges.layer(e), x, y);
                 for (int side = -1; side <= 1; side += 2) {
                     double width = narrow(edges, e, x, y, side, narrow);
                     if (width > 0) {

@@ -1,5 +1,8 @@
 package evendose.verification;
 
+import evendose.energy.PixelGrid;
+import evendose.parallel.Workers;
+
 /**
  * Energies of two exposures of one resist.
  *
@@ -16,6 +19,16 @@ record Superposed(double factor, PointEnergy first, PointEnergy added) implement
     @Override
     public double at(double xUm, double yUm) {
         return factor * first.at(xUm, yUm) + added.at(xUm, yUm);
+    }
+
+    @Override
+    public float[] at(PixelGrid pixels, Workers workers) {
+        float[] energy = first.at(pixels, workers);
+        float[] more = added.at(pixels, workers);
+        for (int k = 0; k < energy.length; k++) {
+            energy[k] = (float) (factor * energy[k] + more[k]);
+        }
+        return energy;
     }
 
     @Override

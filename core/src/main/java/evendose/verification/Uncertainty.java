@@ -270,8 +270,11 @@ public record Uncertainty(
                     electronsPerUm2(writtenUcPerCm2),
                     process.directWeight(),
                     process.directRangeUm());
-            double develops =
-                    exposure.threshold(layer) / exposure.threshold() * process.baseDoseUcPerCm2() / 2 / writtenUcPerCm2;
+            double develops = exposure.threshold(layer, x, y)
+                    / exposure.threshold()
+                    * process.baseDoseUcPerCm2()
+                    / 2
+                    / writtenUcPerCm2;
             return noise / develops;
         }
     }

@@ -38,7 +38,7 @@ public final class WidthMeasurement {
      * @return the width, or NaN where the line does not develop with two edges
      */
     double widthUm(PointEnergy energy, WidthGauge g, double doseScale) {
-        double threshold = exposure.threshold(g.layer()) / doseScale;
+        double threshold = exposure.threshold(g.layer(), g.middleXUm(), g.middleYUm()) / doseScale;
         double near = search.displacementUm(energy, threshold, g.xUm(), g.yUm(), -g.ux(), -g.uy(), g.drawnUm());
         double far = search.displacementUm(
                 energy,
@@ -104,7 +104,7 @@ public final class WidthMeasurement {
         UnivariateFunction off = scale -> {
             double width = widthUm(energy, g, scale);
             double middle = energy.at(g.middleXUm(), g.middleYUm()) * scale;
-            boolean gone = middle < exposure.threshold(g.layer());
+            boolean gone = middle < exposure.threshold(g.layer(), g.middleXUm(), g.middleYUm());
             return (Double.isNaN(width) ? (gone ? 0 : 2 * g.drawnUm()) : width) / g.drawnUm() - share;
         };
         double sign = Math.signum(share - 1);

@@ -103,7 +103,8 @@ class DoseTableReaderTest {
                 t.energyAtWideDose(),
                 new float[units],
                 t.outlineError(),
-                t.counts());
+                t.counts(),
+                IntStream.range(0, units).mapToDouble(t::targetOfUnit).toArray());
     }
 
     private static void assertSamePieces(Pieces expected, Pieces found) {

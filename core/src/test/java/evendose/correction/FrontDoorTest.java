@@ -186,7 +186,7 @@ class FrontDoorTest {
         Layout layout = builder.build();
         List<LayerRole> roles = List.of(LayerRole.corrected(LINES));
         double[] window = {140, -1, 150, 21};
-        DrawnPattern part = DrawnPattern.around(window, PSF, Flattener.of(layout), roles);
+        DrawnPattern part = DrawnPattern.around(window, CorrectionOptions.of(PSF), Flattener.of(layout), roles);
         assertEquals(10 + 2 * 57, part.size(), 1);
         DoseTable whole =
                 Corrector.correct(layout, roles, CorrectionOptions.of(PSF)).within(140, -1, 150, 21);
@@ -197,7 +197,8 @@ class FrontDoorTest {
         }
         assertThrows(
                 IllegalArgumentException.class,
-                () -> DrawnPattern.around(new double[] {1, 0, 0, 1}, PSF, Flattener.of(layout), roles));
+                () -> DrawnPattern.around(
+                        new double[] {1, 0, 0, 1}, CorrectionOptions.of(PSF), Flattener.of(layout), roles));
     }
 
     @Test
