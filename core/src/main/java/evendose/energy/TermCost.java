@@ -228,7 +228,7 @@ final class TermCost {
                 GaussianTerm term,
                 PieceIndex.Hits hits,
                 double scale) {
-            double reach = NearField.reachUm(term);
+            double reach = NearTerms.reachUm(term);
             double rangeUm = term.rangeUm();
             int from = samples.first(u);
             int to = samples.first(u + 1);

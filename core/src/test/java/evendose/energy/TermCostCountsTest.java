@@ -51,7 +51,7 @@ class TermCostCountsTest {
         boolean anyTogether = false;
         for (double range : new double[] {0.05, 0.2, 1, 20}) {
             GaussianTerm term = new GaussianTerm(0.5, range);
-            double reach = NearField.reachUm(term);
+            double reach = NearTerms.reachUm(term);
             int found = 0;
             int pairs = 0;
             int upright = 0;
