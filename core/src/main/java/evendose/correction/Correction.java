@@ -129,7 +129,7 @@ final class Correction {
         this.workers = workers;
         Pieces pieces = cut.pieces();
         progress.begin("planning the energy model", 0);
-        EnginePlan plan = EnginePlan.of(pieces, cut.samples(), options.psf());
+        EnginePlan plan = EnginePlan.of(pieces, cut.samples(), options.psf(), workers);
         MemoryNeed.requireBeside(
                 MemoryNeed.ofModel(plan, pieces.units()),
                 String.format(Locale.ROOT, "the layout was cut into %,d pieces", pieces.size()));

@@ -37,6 +37,7 @@ final class NearField {
     /**
      * Assembles the matrix.
      *
+     * @param copies which units are copies of others
      * @param near the near terms by rising range, perhaps none
      * @param directTerms how many of them, from the first, are direct ones
      * @param directWeight weight of all direct terms, near or not: interior units take half of it from their own dose instead
@@ -46,6 +47,7 @@ final class NearField {
             Pieces pieces,
             Samples samples,
             PieceIndex index,
+            UnitCopies copies,
             List<GaussianTerm> near,
             int directTerms,
             double directWeight,
@@ -53,7 +55,7 @@ final class NearField {
             Progress progress) {
         progress.begin("near field", pieces.units());
         NearField field =
-                new NearField(pieces, samples, index, new NearTerms(near), directTerms, 0.5 * directWeight, workers);
+                new NearField(pieces, samples, index, copies, new NearTerms(near), directTerms, 0.5 * directWeight);
         SparseMatrix.Block[] blocks = new SparseMatrix.Block[Workers.partCount(pieces.units(), UNITS_PER_PART)];
         Queue<Rows> spare = new ConcurrentLinkedQueue<>();
         workers.runRanges(pieces.units(), UNITS_PER_PART, (from, to, part) -> {
@@ -70,15 +72,15 @@ final class NearField {
             Pieces pieces,
             Samples samples,
             PieceIndex index,
+            UnitCopies copies,
             NearTerms terms,
             int directTerms,
-            double halfPlane,
-            Workers workers) {
+            double halfPlane) {
         this.pieces = pieces;
         this.samples = samples;
         this.index = index;
         this.terms = terms;
-        this.copies = new UnitCopies(pieces, samples, workers);
+        this.copies = copies;
         this.unitOfPiece = pieces.unitOfPiece();
         this.directTerms = directTerms;
         this.halfPlane = halfPlane;

@@ -3,6 +3,7 @@ package evendose.energy;
 import evendose.parallel.Workers;
 import evendose.pieces.Pieces;
 import evendose.pieces.Samples;
+import java.util.Arrays;
 
 /**
  * Which units are copies of each other, moved but not turned: arrays of dots, gratings and crystals consist of few different units, and
@@ -20,11 +21,27 @@ final class UnitCopies {
     private final int[] ofSamples;
     private final int[] ofPieces;
 
-    UnitCopies(Pieces pieces, Samples samples, Workers workers) {
+    private UnitCopies(Pieces pieces, Samples samples) {
         this.pieces = pieces;
         this.samples = samples;
-        this.ofSamples = firstOfEach(new OfSamples(), workers);
-        this.ofPieces = firstOfEach(new OfPieces(), workers);
+        this.ofSamples = new int[pieces.units()];
+        this.ofPieces = new int[pieces.units()];
+    }
+
+    /** Finds all copies. */
+    static UnitCopies of(Pieces pieces, Samples samples, Workers workers) {
+        UnitCopies copies = new UnitCopies(pieces, samples);
+        copies.findFirst(copies.new OfSamples(), copies.ofSamples, workers);
+        copies.findFirst(copies.new OfPieces(), copies.ofPieces, workers);
+        return copies;
+    }
+
+    /** Takes no unit for a copy of another. */
+    static UnitCopies none(Pieces pieces, Samples samples) {
+        UnitCopies copies = new UnitCopies(pieces, samples);
+        Arrays.fill(copies.ofSamples, -1);
+        Arrays.fill(copies.ofPieces, -1);
+        return copies;
     }
 
     /** Number of the first unit with the samples of unit {@code u}, moved; -1 if no other has them. */
@@ -69,7 +86,7 @@ final class UnitCopies {
     }
 
     /** A unit with the hash of an earlier one that differs all the same counts as one without copies: that costs time and nothing else. */
-    private int[] firstOfEach(Likeness likeness, Workers workers) {
+    private void findFirst(Likeness likeness, int[] first, Workers workers) {
         int units = pieces.units();
         long[] hash = new long[units];
         workers.runRanges(units, UNITS_PER_PART, (from, to, part) -> {
@@ -77,7 +94,7 @@ final class UnitCopies {
                 hash[u] = likeness.hash(u);
             }
         });
-        int[] first = firstWithHash(hash);
+        findFirstWithHash(hash, first);
         workers.runRanges(units, UNITS_PER_PART, (from, to, part) -> {
             for (int u = from; u < to; u++) {
                 if (!likeness.areCopies(first[u], u)) {
@@ -96,11 +113,9 @@ final class UnitCopies {
                 first[u] = -1;
             }
         }
-        return first;
     }
 
-    private static int[] firstWithHash(long[] hash) {
-        int[] first = new int[hash.length];
+    private static void findFirstWithHash(long[] hash, int[] first) {
         int mask = Math.max(2, Integer.highestOneBit(hash.length) << 2) - 1;
         int[] unitAfter = new int[mask + 1];
         for (int u = 0; u < hash.length; u++) {
@@ -113,7 +128,6 @@ final class UnitCopies {
             }
             first[u] = unitAfter[slot] - 1;
         }
-        return first;
     }
 
     private final class OfSamples implements Likeness {
