@@ -10,8 +10,8 @@ final class MatrixWork {
     // matter.
     private static final double ROW = 12;
     private static final double CLASS = 60;
-    private static final double FOUND = 21;
-    private static final double REMEMBERED = 30;
+    private static final double FRESH = 120;
+    private static final double REMEMBERED = 40;
     private static final double SKIPPED = 4.6;
     private static final double UPRIGHT = 12;
     private static final double PLACE = 3;
@@ -38,7 +38,7 @@ final class MatrixWork {
     private final SampleAxes axes = new SampleAxes();
     double rows;
     double classes;
-    double found;
+    double fresh;
     double remembered;
     double skipped;
     double upright;
@@ -64,12 +64,12 @@ final class MatrixWork {
         axes.of(samples, u);
         rows += scale;
         classes += scale * index.classes();
-        found += scale * hits.size;
         entries += scale * hits.size * pieces.units() / pieces.size();
         for (int h = 0; h < hits.size; h++) {
             if (isRemembered(u, hits.piece[h])) {
                 remembered += scale;
             } else {
+                fresh += scale;
                 countIntegral(u, hits.piece[h], term.rangeUm(), reach, scale);
             }
         }
@@ -143,7 +143,7 @@ final class MatrixWork {
     double walkNs() {
         return ROW * rows
                 + CLASS * classes
-                + FOUND * found
+                + FRESH * fresh
                 + REMEMBERED * remembered
                 + PRODUCT * TermCost.EVALUATIONS * entries;
     }

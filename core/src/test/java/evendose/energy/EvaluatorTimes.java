@@ -61,7 +61,7 @@ public final class EvaluatorTimes {
                             + System.getProperty("os.arch") + ", Java " + System.getProperty("java.version") + ".");
             out.println(
                     "layout,first_um,last_um,near_walk_s,near_integrals_s,near_evaluation_s,far_build_s,far_evaluation_s,"
-                            + "rows,classes,found,remembered,skipped,upright,places,shared,slanted,evaluations,entries,"
+                            + "rows,classes,fresh,remembered,skipped,upright,places,shared,slanted,evaluations,entries,"
                             + "units,slanted_nodes,spreading,samples,gathering,nodes");
             // The first pass is for the compiler.
             measure(HELD_OUT.subList(0, 1), one, null);
@@ -137,7 +137,7 @@ public final class EvaluatorTimes {
                 evaluation * whole,
                 (double) units,
                 scale * matrix.classes,
-                scale * matrix.found,
+                scale * matrix.fresh,
                 scale * matrix.remembered,
                 scale * matrix.skipped,
                 scale * matrix.upright,

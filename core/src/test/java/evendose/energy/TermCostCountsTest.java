@@ -98,7 +98,7 @@ class TermCostCountsTest {
             MatrixWork work = matrix(term);
             assertEquals(4, work.rows);
             assertEquals(4 * INDEX.classes(), work.classes);
-            assertEquals(found, work.found, "range " + range);
+            assertEquals(found, work.fresh + work.remembered, "range " + range);
             assertEquals(found * 4 / 5.0, work.entries, 1e-12);
             assertEquals(upright, work.upright, "range " + range);
             assertEquals(places, work.places, "range " + range);
@@ -151,7 +151,7 @@ class TermCostCountsTest {
         }
         works.get(1).rows = 1;
         works.get(2).classes = 1;
-        works.get(3).found = 1;
+        works.get(3).fresh = 1;
         works.get(4).skipped = 1;
         works.get(5).upright = 1;
         works.get(6).slanted = 1;
@@ -162,7 +162,7 @@ class TermCostCountsTest {
         works.get(11).remembered = 1;
         assertEquals(0, works.get(0).ns());
         MatrixWork all = new MatrixWork(PIECES, SAMPLES, INDEX, COPIES);
-        all.rows = all.classes = all.found = all.skipped = all.remembered = 1;
+        all.rows = all.classes = all.fresh = all.skipped = all.remembered = 1;
         all.upright = all.slanted = all.evaluations = all.entries = all.places = all.shared = 1;
         double sum = 0;
         for (int k = 1; k < 12; k++) {
@@ -170,7 +170,7 @@ class TermCostCountsTest {
             sum += works.get(k).ns();
         }
         assertEquals(sum, all.ns(), 1e-9);
-        all.rows = all.classes = all.found = all.skipped = all.remembered = 2;
+        all.rows = all.classes = all.fresh = all.skipped = all.remembered = 2;
         all.upright = all.slanted = all.evaluations = all.entries = all.places = all.shared = 2;
         assertEquals(2 * sum, all.ns(), 1e-9);
 
@@ -279,10 +279,10 @@ class TermCostCountsTest {
         // Reaches two squares to either side, not three.
         GaussianTerm term = new GaussianTerm(0.5, 6.5 / Math.sqrt(Math.log(0.5e7)));
         work.count(0, term, 1);
-        assertEquals(3, work.found);
+        assertEquals(3, work.fresh);
         assertEquals(0, work.remembered);
         work.count(2, term, 1);
-        assertEquals(3 + 5, work.found);
+        assertEquals(3 + 5, work.fresh + work.remembered);
         assertEquals(4, work.remembered, "the one before has no second neighbour to the left");
         work.count(3, term, 1);
         assertEquals(4 + 5, work.remembered, "this one has two on either side, as the one before");
