@@ -100,7 +100,15 @@ public class EnergyModelBenchmark {
     @Benchmark
     public SparseMatrix assembleNearField() {
         return NearField.assemble(
-                pieces, samples, index, List.of(psf.direct()), 1, psf.direct().weight(), workers, Progress.NONE);
+                pieces,
+                samples,
+                index,
+                UnitCopies.of(pieces, samples, workers),
+                List.of(psf.direct()),
+                1,
+                psf.direct().weight(),
+                workers,
+                Progress.NONE);
     }
 
     @Benchmark

@@ -51,8 +51,16 @@ public final class EngineYardsticks {
         Pieces pieces = BenchmarkLayout.pieces(UNITS, 1, false);
         Samples samples = BenchmarkLayout.samples(pieces);
         List<GaussianTerm> terms = List.of(new GaussianTerm(0.5, 0.012), new GaussianTerm(0.1, 0.4));
-        SparseMatrix matrix =
-                NearField.assemble(pieces, samples, new PieceIndex(pieces), terms, 1, 0.5, workers, Progress.NONE);
+        SparseMatrix matrix = NearField.assemble(
+                pieces,
+                samples,
+                new PieceIndex(pieces),
+                UnitCopies.of(pieces, samples, workers),
+                terms,
+                1,
+                0.5,
+                workers,
+                Progress.NONE);
         double time = Machine.fastest(TRIES, () -> matrix.multiply(dose, criterion, workers));
         row(
                 String.format(Locale.ROOT, "sparse product, %.1f entries a row", 1.0 * matrix.entries() / UNITS),

@@ -139,7 +139,7 @@ final class Correction {
         Pieces pieces = cut.pieces();
         progress.begin("planning the energy model", 0);
         EnginePlan plan =
-                EnginePlan.of(pieces, cut.samples(), options.longRange().with(options.psf()));
+                EnginePlan.of(pieces, cut.samples(), options.longRange().with(options.psf()), workers);
         MemoryNeed.requireBeside(
                 MemoryNeed.ofModel(plan, pieces.units()),
                 String.format(Locale.ROOT, "the layout was cut into %,d pieces", pieces.size()));

@@ -59,7 +59,7 @@ public final class EnergyModel {
      */
     public static EnergyModel build(
             Pieces pieces, Samples samples, PointSpreadFunction psf, Workers workers, Progress progress) {
-        return build(EnginePlan.of(pieces, samples, psf), workers, progress);
+        return build(EnginePlan.of(pieces, samples, psf, workers), workers, progress);
     }
 
     /**
@@ -94,6 +94,7 @@ public final class EnergyModel {
                 plan.pieces(),
                 plan.samples(),
                 plan.index(),
+                plan.copies(workers),
                 nearTerms,
                 nearDirect,
                 psf.direct().weight(),

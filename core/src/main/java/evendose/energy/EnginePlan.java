@@ -1,9 +1,11 @@
 package evendose.energy;
 
+import evendose.parallel.Workers;
 import evendose.pieces.Pieces;
 import evendose.pieces.Samples;
 import evendose.psf.PointSpreadFunction;
 import java.util.List;
+import java.util.Optional;
 
 /**
  * What an {@link EnergyModel} is to be built from, and how each term is to be computed: by default in the way that costs
@@ -15,6 +17,7 @@ public final class EnginePlan {
     private final PointSpreadFunction psf;
     private final double[] boundsUm;
     private final PieceIndex index;
+    private final Optional<UnitCopies> copies;
     private final List<TermGroup> groups;
     private final double slack;
     private final double bytes;
@@ -25,6 +28,7 @@ public final class EnginePlan {
             PointSpreadFunction psf,
             double[] boundsUm,
             PieceIndex index,
+            Optional<UnitCopies> copies,
             List<TermGroup> groups,
             double slack,
             double bytes) {
@@ -34,6 +38,7 @@ public final class EnginePlan {
         this.psf = psf;
         this.boundsUm = boundsUm;
         this.index = index;
+        this.copies = copies;
         this.groups = List.copyOf(groups);
         this.slack = slack;
         this.bytes = bytes;
@@ -45,21 +50,31 @@ public final class EnginePlan {
      * @param pieces what is exposed
      * @param samples where each unit is judged; as many units as {@code pieces} has
      * @param psf the point spread function
+     * @param workers who computes; the result does not depend on their number
      * @throws IllegalArgumentException if the numbers of units differ
      */
-    public static EnginePlan of(Pieces pieces, Samples samples, PointSpreadFunction psf) {
+    public static EnginePlan of(Pieces pieces, Samples samples, PointSpreadFunction psf, Workers workers) {
         checkUnits(pieces, samples);
         PieceIndex index = new PieceIndex(pieces);
-        return cheapest(pieces, samples, index, psf, 0, TermCost.ofCorrection(pieces, samples, index, psf));
+        UnitCopies copies = UnitCopies.of(pieces, samples, workers);
+        TermCost cost = TermCost.ofCorrection(pieces, samples, copies, index, psf);
+        return cheapest(pieces, samples, index, copies, psf, 0, cost);
     }
 
     private static EnginePlan cheapest(
-            Pieces pieces, Samples samples, PieceIndex index, PointSpreadFunction psf, double slack, TermCost cost) {
+            Pieces pieces,
+            Samples samples,
+            PieceIndex index,
+            UnitCopies copies,
+            PointSpreadFunction psf,
+            double slack,
+            TermCost cost) {
         if (pieces.size() == 0) {
             // Where nothing is exposed, no term has anything to do.
             PointSpreadFunction gaussians = PointSpreadFunction.from(psf.terms());
             List<TermGroup> near = List.of(new TermGroup(Evaluator.NEAR, 0, gaussians.parts()));
-            return new EnginePlan(pieces, samples, gaussians, pieces.boundsUm(), index, near, slack, 0);
+            return new EnginePlan(
+                    pieces, samples, gaussians, pieces.boundsUm(), index, Optional.of(copies), near, slack, 0);
         }
         TermCost.Plan plan = cost.cheapest();
         return new EnginePlan(
@@ -68,6 +83,7 @@ public final class EnginePlan {
                 psf,
                 pieces.boundsUm(),
                 index,
+                Optional.of(copies),
                 plan.groups(),
                 slack,
                 plan.cost().bytes());
@@ -87,7 +103,8 @@ public final class EnginePlan {
         int units = pieces.units();
         Samples none = new Samples(new double[0], new double[0], new float[0], new int[units + 1], new boolean[units]);
         PieceIndex index = new PieceIndex(pieces);
-        return cheapest(pieces, none, index, psf, slack, TermCost.ofPoints(pieces, index, psf, points, fields, slack));
+        TermCost cost = TermCost.ofPoints(pieces, index, psf, points, fields, slack);
+        return cheapest(pieces, none, index, UnitCopies.none(pieces, none), psf, slack, cost);
     }
 
     /**
@@ -116,7 +133,16 @@ public final class EnginePlan {
     public static EnginePlan ofTile(
             Pieces pieces, Samples samples, PointSpreadFunction psf, List<TermGroup> groups, double[] boundsUm) {
         checkUnits(pieces, samples);
-        return new EnginePlan(pieces, samples, psf, boundsUm.clone(), new PieceIndex(pieces), groups, 0, Double.NaN);
+        return new EnginePlan(
+                pieces,
+                samples,
+                psf,
+                boundsUm.clone(),
+                new PieceIndex(pieces),
+                Optional.empty(),
+                groups,
+                0,
+                Double.NaN);
     }
 
     private static void checkUnits(Pieces pieces, Samples samples) {
@@ -158,5 +184,9 @@ public final class EnginePlan {
 
     PieceIndex index() {
         return index;
+    }
+
+    UnitCopies copies(Workers workers) {
+        return copies.orElseGet(() -> UnitCopies.of(pieces, samples, workers));
     }
 }

@@ -6,6 +6,8 @@ import evendose.pieces.Pieces;
 import evendose.pieces.Samples;
 import evendose.psf.GaussianTerm;
 import java.util.Arrays;
+import java.util.Queue;
+import java.util.concurrent.ConcurrentLinkedQueue;
 
 /**
  * Some long-ranged terms on one grid, in three pure steps: {@link #spread} puts the doses on the nodes by exact cubic B-spline
@@ -153,33 +155,41 @@ final class FarField {
             }
         }
         GridWindows[] windows = new GridWindows[bands];
+        Queue<SpreadKernel> spare = new ConcurrentLinkedQueue<>();
         workers.run(bands, b -> {
-            SpreadKernel kernel =
-                    new SpreadKernel(pieces, grid, b * bandRows, Math.min(grid.rows(), (b + 1) * bandRows));
+            SpreadKernel former = spare.poll();
+            SpreadKernel kernel = former == null ? new SpreadKernel(pieces, grid) : former;
+            kernel.begin(b * bandRows, Math.min(grid.rows(), (b + 1) * bandRows));
             for (int q = start[b]; q < start[b + 1]; q++) {
                 kernel.add(listed[q]);
             }
-            windows[b] = kernel.windows.trim();
+            windows[b] = kernel.windows.copy();
+            spare.add(kernel);
             progress.advance((long) units * (b + 1) / bands - (long) units * b / bands);
         });
         return windows;
     }
 
-    /** Builds the windows of one band of rows. */
+    /** Builds the windows of one band of rows after the other. */
     private static final class SpreadKernel {
         private final Pieces pieces;
         private final FarGrid grid;
-        private final int bandFrom;
-        private final int bandTo;
+        private int bandFrom;
+        private int bandTo;
         private final CoverageKernel coverage = new CoverageKernel();
         private double[] window = new double[64];
         final GridWindows windows = new GridWindows();
 
-        SpreadKernel(Pieces pieces, FarGrid grid, int bandFrom, int bandTo) {
+        SpreadKernel(Pieces pieces, FarGrid grid) {
             this.pieces = pieces;
             this.grid = grid;
-            this.bandFrom = bandFrom;
-            this.bandTo = bandTo;
+        }
+
+        /** Begins the band of rows {@code from} to {@code to - 1}. */
+        void begin(int from, int to) {
+            bandFrom = from;
+            bandTo = to;
+            windows.clear();
         }
 
         void add(int unit) {
@@ -290,85 +300,20 @@ final class FarField {
 
     private GridWindows[] gatheringWindows(Samples samples, boolean skipInterior, Workers workers, Progress progress) {
         GridWindows[] windows = new GridWindows[Workers.partCount(samples.units(), UNITS_PER_PART)];
+        Queue<GatherKernel> spare = new ConcurrentLinkedQueue<>();
         workers.runRanges(samples.units(), UNITS_PER_PART, (from, to, part) -> {
-            GatherKernel kernel = new GatherKernel(samples, grid);
+            GatherKernel former = spare.poll();
+            GatherKernel kernel = former == null ? new GatherKernel(samples, grid) : former;
+            kernel.begin();
             for (int u = from; u < to; u++) {
                 if (!(skipInterior && samples.interior(u))) {
                     kernel.add(u);
                 }
             }
-            windows[part] = kernel.windows.trim();
+            windows[part] = kernel.windows.copy();
+            spare.add(kernel);
             progress.advance(to - from);
         });
         return windows;
-    }
-
-    /** Builds the windows of a range of units. */
-    private static final class GatherKernel {
-        private final Samples samples;
-        private final FarGrid grid;
-        private final double[] wx = new double[4];
-        private final double[] wy = new double[4];
-        private double[] window = new double[64];
-        final GridWindows windows = new GridWindows();
-
-        GatherKernel(Samples samples, FarGrid grid) {
-            this.samples = samples;
-            this.grid = grid;
-        }
-
-        void add(int unit) {
-            int first = samples.first(unit);
-            int end = samples.first(unit + 1);
-            int c0 = Integer.MAX_VALUE;
-            int c1 = 0;
-            int r0 = Integer.MAX_VALUE;
-            int r1 = 0;
-            for (int j = first; j < end; j++) {
-                int c = (int) grid.column(samples.xUm(j));
-                int r = (int) grid.row(samples.yUm(j));
-                c0 = Math.min(c0, c - 1);
-                c1 = Math.max(c1, c + 3);
-                r0 = Math.min(r0, r - 1);
-                r1 = Math.max(r1, r + 3);
-            }
-            if ((long) (c1 - c0) * (r1 - r0) > 16L * (end - first)) {
-                for (int j = first; j < end; j++) {
-                    int c = (int) grid.column(samples.xUm(j)) - 1;
-                    int r = (int) grid.row(samples.yUm(j)) - 1;
-                    add(unit, j, j + 1, c, c + 4, r, r + 4);
-                }
-            } else if (first < end) {
-                add(unit, first, end, c0, c1, r0, r1);
-            }
-        }
-
-        private void add(int unit, int first, int end, int c0, int c1, int r0, int r1) {
-            if (c0 < 0 || r0 < 0 || c1 > grid.columns() || r1 > grid.rows()) {
-                throw new IllegalArgumentException("a sample of unit " + unit + " lies far from all pieces");
-            }
-            int width = c1 - c0;
-            int size = width * (r1 - r0);
-            if (window.length < size) {
-                window = new double[2 * size];
-            }
-            Arrays.fill(window, 0, size, 0);
-            for (int j = first; j < end; j++) {
-                double x = grid.column(samples.xUm(j));
-                double y = grid.row(samples.yUm(j));
-                int c = (int) x;
-                int r = (int) y;
-                CubicSpline.weights(x - c, wx);
-                CubicSpline.weights(y - r, wy);
-                for (int q = 0; q < 4; q++) {
-                    double share = samples.weight(j) * wy[q];
-                    int o = (r - 1 + q - r0) * width + c - 1 - c0;
-                    for (int p = 0; p < 4; p++) {
-                        window[o + p] += share * wx[p];
-                    }
-                }
-            }
-            windows.add(unit, r0 * grid.columns() + c0, width, r1 - r0, window);
-        }
     }
 }

@@ -62,18 +62,14 @@ final class GaussianKernel {
         this.rules = GaussRule.ofOrders(order);
     }
 
-    private double erf(double z) {
+    /** The error function, as accurate as the kernel. */
+    double erf(double z) {
         return fine ? FastErf.value(z) : FastErf.rough(z);
     }
 
     /** Share of a one-dimensional Gaussian between {@code a} and {@code b}. */
     double band(double a, double b) {
         return 0.5 * (erf(b) - erf(a));
-    }
-
-    /** As {@link #band}, but zero for what lies out of reach. */
-    double bandWithin(double a, double b) {
-        return a >= reach || b <= -reach ? 0 : band(a, b);
     }
 
     /** Distance beyond which a Gaussian counts as zero. */

@@ -9,12 +9,24 @@ import java.util.Arrays;
  */
 final class GridWindows {
     private int size;
-    private int[] unit = new int[64];
-    private int[] corner = new int[64];
-    private int[] width = new int[64];
-    private int[] height = new int[64];
+    private int[] unit;
+    private int[] corner;
+    private int[] width;
+    private int[] height;
     private int weights;
-    private float[] weight = new float[1600];
+    private float[] weight;
+
+    GridWindows() {
+        this(new int[64], new int[64], new int[64], new int[64], new float[1600]);
+    }
+
+    private GridWindows(int[] unit, int[] corner, int[] width, int[] height, float[] weight) {
+        this.unit = unit;
+        this.corner = corner;
+        this.width = width;
+        this.height = height;
+        this.weight = weight;
+    }
 
     /** Adds a window; {@code values} holds {@code columns * rows} weights. */
     void add(int ofUnit, int cornerNode, int columns, int rows, double[] values) {
@@ -40,14 +52,23 @@ final class GridWindows {
         weights += count;
     }
 
-    /** Gives back what was reserved in vain. */
-    GridWindows trim() {
-        unit = Arrays.copyOf(unit, size);
-        corner = Arrays.copyOf(corner, size);
-        width = Arrays.copyOf(width, size);
-        height = Arrays.copyOf(height, size);
-        weight = Arrays.copyOf(weight, weights);
-        return this;
+    /** Removes all windows and keeps the room for others. */
+    void clear() {
+        size = 0;
+        weights = 0;
+    }
+
+    /** The same windows without room for more. */
+    GridWindows copy() {
+        GridWindows copy = new GridWindows(
+                Arrays.copyOf(unit, size),
+                Arrays.copyOf(corner, size),
+                Arrays.copyOf(width, size),
+                Arrays.copyOf(height, size),
+                Arrays.copyOf(weight, weights));
+        copy.size = size;
+        copy.weights = weights;
+        return copy;
     }
 
     /** Adds {@code weight * value[unit]} to the nodes of a grid with {@code columns} columns. */

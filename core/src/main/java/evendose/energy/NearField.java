@@ -7,7 +7,8 @@ import evendose.pieces.Samples;
 import evendose.psf.GaussianTerm;
 import java.util.Arrays;
 import java.util.List;
-import org.apache.commons.numbers.gamma.InverseErfc;
+import java.util.Queue;
+import java.util.concurrent.ConcurrentLinkedQueue;
 
 /**
  * Assembles the short-ranged terms into one matrix: entry (u, v) is what unit v, exposed at factor 1, adds to the criterion of
@@ -15,13 +16,10 @@ import org.apache.commons.numbers.gamma.InverseErfc;
  *
  * <pre>sum_j weight_j sum_k w_k sum_i G_k,i(x_j, y_j)</pre>
  *
- * over samples j of u, near terms k and pieces i of v. Pieces are left out where all of the term beyond them is less than {@link #LOST} of
- * the energy of a plane.
+ * over samples j of u, near terms k and pieces i of v. Pieces are left out that lie so far away that all of the term there is less than
+ * {@link NearTerms#LOST} of the energy of a plane. Where units repeat, what one adds to another is computed once for each part of the rows.
  */
 final class NearField {
-    /** What of a term may be lost to either side of a sample, as energy of a plane. */
-    private static final double LOST = 1e-8;
-
     /** Entries below this are dropped. */
     private static final double SMALLEST_ENTRY = 1e-9;
 
@@ -30,17 +28,16 @@ final class NearField {
     private final Pieces pieces;
     private final Samples samples;
     private final PieceIndex index;
+    private final NearTerms terms;
+    private final UnitCopies copies;
     private final int[] unitOfPiece;
-    private final double[] weight;
-    private final double[] perRange;
-    private final double[] reach;
-    private final double widest;
     private final int directTerms;
     private final double halfPlane;
 
     /**
      * Assembles the matrix.
      *
+     * @param copies which units are copies of others
      * @param near the near terms by rising range, perhaps none
      * @param directTerms how many of them, from the first, are direct ones
      * @param directWeight weight of all direct terms, near or not: interior units take half of it from their own dose instead
@@ -50,24 +47,22 @@ final class NearField {
             Pieces pieces,
             Samples samples,
             PieceIndex index,
+            UnitCopies copies,
             List<GaussianTerm> near,
             int directTerms,
             double directWeight,
             Workers workers,
             Progress progress) {
-        NearField field = new NearField(pieces, samples, index, near, directTerms, directWeight);
         progress.begin("near field", pieces.units());
+        NearField field =
+                new NearField(pieces, samples, index, copies, new NearTerms(near), directTerms, 0.5 * directWeight);
         SparseMatrix.Block[] blocks = new SparseMatrix.Block[Workers.partCount(pieces.units(), UNITS_PER_PART)];
+        Queue<Rows> spare = new ConcurrentLinkedQueue<>();
         workers.runRanges(pieces.units(), UNITS_PER_PART, (from, to, part) -> {
-            SparseMatrix.Block block = new SparseMatrix.Block(from, to);
-            PieceIndex.Hits hits = new PieceIndex.Hits();
-            SampleBox box = new SampleBox();
-            SampleAxes axes = new SampleAxes();
-            for (int u = from; u < to; u++) {
-                field.fillRow(u, block, box, axes, hits);
-                block.endRow();
-            }
-            blocks[part] = block.trim();
+            Rows former = spare.poll();
+            Rows rows = former == null ? field.new Rows() : former;
+            blocks[part] = rows.fill(from, to);
+            spare.add(rows);
             progress.advance(to - from);
         });
         return new SparseMatrix(blocks);
@@ -77,111 +72,121 @@ final class NearField {
             Pieces pieces,
             Samples samples,
             PieceIndex index,
-            List<GaussianTerm> near,
+            UnitCopies copies,
+            NearTerms terms,
             int directTerms,
-            double directWeight) {
+            double halfPlane) {
         this.pieces = pieces;
         this.samples = samples;
         this.index = index;
+        this.terms = terms;
+        this.copies = copies;
         this.unitOfPiece = pieces.unitOfPiece();
         this.directTerms = directTerms;
-        this.halfPlane = 0.5 * directWeight;
-        this.weight = near.stream().mapToDouble(GaussianTerm::weight).toArray();
-        this.perRange = near.stream().mapToDouble(t -> 1 / t.rangeUm()).toArray();
-        this.reach = near.stream().mapToDouble(NearField::reachUm).toArray();
-        this.widest = Arrays.stream(reach).max().orElse(-1);
+        this.halfPlane = halfPlane;
     }
 
-    /** Distance, um, beyond which a piece does not count for a term: a weaker term is done with sooner. */
-    static double reachUm(GaussianTerm term) {
-        double share = Math.min(0.5, LOST / term.weight());
-        return term.rangeUm() * Math.min(GaussianKernel.ENGINE.reach(), InverseErfc.value(2 * share));
-    }
+    /** Fills some rows after others. */
+    private final class Rows {
+        private final SparseMatrix.Rows entries = new SparseMatrix.Rows();
+        private final PieceIndex.Hits hits = new PieceIndex.Hits();
+        private final PairMemory memory = new PairMemory();
+        private final NearSums sums = new NearSums(pieces, samples, index, terms);
 
-    private void fillRow(int u, SparseMatrix.Block block, SampleBox box, SampleAxes axes, PieceIndex.Hits hits) {
-        boolean interior = samples.interior(u);
-        int firstTerm = interior ? directTerms : 0;
-        int from = samples.first(u);
-        int to = samples.first(u + 1);
-        box.around(samples, u);
-        axes.of(samples, u);
-        hits.size = 0;
-        if (firstTerm < weight.length) {
-            index.find(box.left - widest, box.bottom - widest, box.right + widest, box.top + widest, hits);
+        // Units with pieces near the row's unit, in rising order: pieces first[n] to first[n + 1] - 1 of the hits.
+        private int neighbours;
+        private int[] unit = new int[32];
+        private int[] first = new int[33];
+        private double[] adds = new double[32];
+
+        SparseMatrix.Block fill(int from, int to) {
+            entries.begin(from, to);
+            memory.clear();
+            for (int u = from; u < to; u++) {
+                boolean interior = samples.interior(u);
+                neighbours = 0;
+                int firstTerm = interior ? directTerms : 0;
+                if (firstTerm < terms.size()) {
+                    find(u);
+                    compute(u, firstTerm);
+                }
+                append(u, interior ? halfPlane : 0);
+                entries.endRow();
+            }
+            return entries.toBlock();
+        }
+
+        private void find(int u) {
+            sums.at(u);
+            sums.find(hits);
             Arrays.sort(hits.piece, 0, hits.size);
-        }
-        // Hits in rising order bring the pieces of a unit one after the other, and units in rising order.
-        int unit = -1;
-        double entry = 0;
-        boolean ownIsDue = interior;
-        for (int h = 0; h < hits.size; h++) {
-            int i = hits.piece[h];
-            int v = unitOfPiece[i];
-            if (v != unit) {
-                add(block, unit, entry);
-                if (ownIsDue && v > u) {
-                    add(block, u, halfPlane);
-                    ownIsDue = false;
-                }
-                unit = v;
-                entry = ownIsDue && v == u ? halfPlane : 0;
-                ownIsDue &= v != u;
-            }
-            double left = index.left(i);
-            double right = index.right(i);
-            double bottom = index.bottom(i);
-            double top = index.top(i);
-            boolean together = axes.isShared() && pieces.isRectangle(i);
-            for (int k = firstTerm; k < weight.length; k++) {
-                double r = reach[k];
-                if (left <= box.right + r && right >= box.left - r && bottom <= box.top + r && top >= box.bottom - r) {
-                    entry += weight[k]
-                            * (together
-                                    ? axes.rectangle(left, right, bottom, top, perRange[k], GaussianKernel.ENGINE)
-                                    : share(i, from, to, perRange[k]));
+            for (int h = 0; h < hits.size; h++) {
+                int v = unitOfPiece[hits.piece[h]];
+                if (neighbours == 0 || unit[neighbours - 1] != v) {
+                    if (neighbours == unit.length) {
+                        unit = Arrays.copyOf(unit, 2 * neighbours);
+                        first = Arrays.copyOf(first, 2 * neighbours + 1);
+                        adds = Arrays.copyOf(adds, 2 * neighbours);
+                    }
+                    first[neighbours] = h;
+                    unit[neighbours++] = v;
                 }
             }
+            first[neighbours] = hits.size;
         }
-        add(block, unit, entry);
-        if (ownIsDue) {
-            add(block, u, halfPlane);
-        }
-    }
 
-    private static void add(SparseMatrix.Block block, int unit, double entry) {
-        if (entry > SMALLEST_ENTRY) {
-            block.add(unit, entry);
+        /** What each neighbour adds: remembered, or summed over its pieces. */
+        private void compute(int u, int firstTerm) {
+            int ofSamples = copies.ofSamples(u);
+            for (int n = 0; n < neighbours; n++) {
+                int v = unit[n];
+                int ofPieces = ofSamples < 0 ? -1 : copies.ofPieces(v);
+                adds[n] = ofPieces < 0
+                        ? Double.NaN
+                        : memory.get(ofSamples, ofPieces, copies.right(u, v), copies.above(u, v));
+                if (Double.isNaN(adds[n])) {
+                    for (int h = first[n]; h < first[n + 1]; h++) {
+                        sums.add(hits.piece[h]);
+                    }
+                }
+            }
+            if (sums.size() == 0) {
+                return;
+            }
+            sums.compute(firstTerm);
+            int k = 0;
+            for (int n = 0; n < neighbours; n++) {
+                if (Double.isNaN(adds[n])) {
+                    adds[n] = 0;
+                    for (int h = first[n]; h < first[n + 1]; h++) {
+                        adds[n] += sums.of(k++);
+                    }
+                    int v = unit[n];
+                    int ofPieces = ofSamples < 0 ? -1 : copies.ofPieces(v);
+                    if (ofPieces >= 0) {
+                        memory.put(ofSamples, ofPieces, copies.right(u, v), copies.above(u, v), adds[n]);
+                    }
+                }
+            }
         }
-    }
 
-    /** Weighted mean of piece {@code i}'s integral over the samples {@code from} to {@code to - 1}. */
-    private double share(int i, int from, int to, double scale) {
-        double low = pieces.lowUm()[i];
-        double high = pieces.highUm()[i];
-        double fromLow = pieces.fromLowUm()[i];
-        double toLow = pieces.toLowUm()[i];
-        double fromHigh = pieces.fromHighUm()[i];
-        double toHigh = pieces.toHighUm()[i];
-        boolean rectangle = fromLow == fromHigh && toLow == toHigh;
-        boolean standing = pieces.standing(i);
-        double[] along = standing ? samples.yUm() : samples.xUm();
-        double[] across = standing ? samples.xUm() : samples.yUm();
-        double sum = 0;
-        for (int j = from; j < to; j++) {
-            double a = along[j];
-            double c = across[j];
-            double g = rectangle
-                    ? GaussianKernel.ENGINE.rectangle(
-                            (fromLow - a) * scale, (toLow - a) * scale, (low - c) * scale, (high - c) * scale)
-                    : GaussianKernel.ENGINE.trapezoid(
-                            (low - c) * scale,
-                            (high - c) * scale,
-                            (fromLow - a) * scale,
-                            (toLow - a) * scale,
-                            (fromHigh - a) * scale,
-                            (toHigh - a) * scale);
-            sum += samples.weight(j) * g;
+        /** The row's entries by rising unit; {@code own} is what the unit adds to itself besides. */
+        private void append(int u, double own) {
+            int n = 0;
+            for (; n < neighbours && unit[n] < u; n++) {
+                appendEntry(unit[n], adds[n]);
+            }
+            boolean isNear = n < neighbours && unit[n] == u;
+            appendEntry(u, own + (isNear ? adds[n++] : 0));
+            for (; n < neighbours; n++) {
+                appendEntry(unit[n], adds[n]);
+            }
         }
-        return sum;
+
+        private void appendEntry(int column, double entry) {
+            if (entry > SMALLEST_ENTRY) {
+                entries.add(column, entry);
+            }
+        }
     }
 }

@@ -22,4 +22,11 @@ final class SampleBox {
             top = Math.max(top, samples.yUm(j));
         }
     }
+
+    /** Squared distance of another box, um^2; 0 if they meet. */
+    double squaredDistance(double otherLeft, double otherBottom, double otherRight, double otherTop) {
+        double x = Math.max(0, Math.max(otherLeft - right, left - otherRight));
+        double y = Math.max(0, Math.max(otherBottom - top, bottom - otherTop));
+        return x * x + y * y;
+    }
 }

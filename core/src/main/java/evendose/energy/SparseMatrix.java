@@ -5,7 +5,7 @@ import java.util.Arrays;
 
 /**
  * Compressed sparse rows in blocks: entries of row {@code r} of a block are {@code value[start[r]]} to before {@code start[r + 1]},
- * their columns likewise and rising. A block is filled row by row by one thread and then never changes.
+ * their columns likewise and rising.
  */
 final class SparseMatrix {
     private final Block[] blocks;
@@ -14,27 +14,45 @@ final class SparseMatrix {
         this.blocks = blocks;
     }
 
-    /** The rows {@code from} to {@code to - 1}. */
+    /** Some rows, never changed. */
     static final class Block {
         private final int from;
         private final int[] start;
+        private final int[] column;
+        private final float[] value;
+
+        private Block(int from, int[] start, int[] column, float[] value) {
+            this.from = from;
+            this.start = start;
+            this.column = column;
+            this.value = value;
+        }
+    }
+
+    /** Collects the entries of one block after the other, row by row. */
+    static final class Rows {
+        private int from;
         private int row;
         private int size;
-        private int[] column;
-        private float[] value;
+        private int[] start = new int[64];
+        private int[] column = new int[1024];
+        private float[] value = new float[1024];
 
-        Block(int from, int to) {
-            this.from = from;
-            this.start = new int[to - from + 1];
-            this.column = new int[4 * (to - from)];
-            this.value = new float[4 * (to - from)];
+        /** Begins the rows {@code first} to {@code end - 1}. */
+        void begin(int first, int end) {
+            from = first;
+            row = 0;
+            size = 0;
+            if (start.length <= end - first) {
+                start = new int[end - first + 1];
+            }
         }
 
         /** Appends an entry to the row being filled. */
         void add(int toColumn, double entry) {
             if (size == column.length) {
-                column = Arrays.copyOf(column, 2 * size + 16);
-                value = Arrays.copyOf(value, 2 * size + 16);
+                column = Arrays.copyOf(column, 2 * size);
+                value = Arrays.copyOf(value, 2 * size);
             }
             column[size] = toColumn;
             value[size++] = (float) entry;
@@ -45,11 +63,10 @@ final class SparseMatrix {
             start[++row] = size;
         }
 
-        /** Gives back what was reserved in vain. */
-        Block trim() {
-            column = Arrays.copyOf(column, size);
-            value = Arrays.copyOf(value, size);
-            return this;
+        /** {@return the rows that were closed} */
+        Block toBlock() {
+            return new Block(
+                    from, Arrays.copyOf(start, row + 1), Arrays.copyOf(column, size), Arrays.copyOf(value, size));
         }
     }
 
@@ -74,7 +91,7 @@ final class SparseMatrix {
     long entries() {
         long sum = 0;
         for (Block b : blocks) {
-            sum += b.size;
+            sum += b.column.length;
         }
         return sum;
     }

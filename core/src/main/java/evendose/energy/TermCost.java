@@ -2,7 +2,6 @@ package evendose.energy;
 
 import evendose.pieces.Pieces;
 import evendose.pieces.Samples;
-import evendose.psf.GaussianTerm;
 import evendose.psf.PointSpreadFunction;
 import java.util.ArrayList;
 import java.util.HashMap;
@@ -18,9 +17,13 @@ import java.util.Map;
  * choices against measured times, on other layouts than those that the prices were fitted to.
  */
 final class TermCost {
-    private static final double EVALUATIONS = 10;
+    /** How many evaluations the estimate counts. */
+    static final double EVALUATIONS = 10;
 
     private static final int UNITS_COUNTED = 500;
+
+    /** A near term that alone is so many times dearer than a grid of its own does not pay, whatever it shares with others. */
+    private static final double MOST_OF_FAR = 4;
 
     /** Exact integrals over a piece at a point, search included, ns. */
     private static final double POINT_UPRIGHT = 34;
@@ -29,6 +32,7 @@ final class TermCost {
 
     private final Pieces pieces;
     private final Samples samples;
+    private final UnitCopies copies;
     private final PieceIndex index;
     private final double[] boundsUm;
     private final PointSpreadFunction psf;
@@ -40,6 +44,7 @@ final class TermCost {
     private TermCost(
             Pieces pieces,
             Samples samples,
+            UnitCopies copies,
             PieceIndex index,
             PointSpreadFunction psf,
             double slack,
@@ -47,6 +52,7 @@ final class TermCost {
             double points) {
         this.pieces = pieces;
         this.samples = samples;
+        this.copies = copies;
         this.index = index;
         this.boundsUm = pieces.boundsUm();
         this.psf = psf;
@@ -60,14 +66,15 @@ final class TermCost {
      *
      * @param pieces pieces, at least one
      */
-    static TermCost ofCorrection(Pieces pieces, Samples samples, PieceIndex index, PointSpreadFunction psf) {
-        return new TermCost(pieces, samples, index, psf, 0, EVALUATIONS, 0);
+    static TermCost ofCorrection(
+            Pieces pieces, Samples samples, UnitCopies copies, PieceIndex index, PointSpreadFunction psf) {
+        return new TermCost(pieces, samples, copies, index, psf, 0, EVALUATIONS, 0);
     }
 
     /** Costs of energies at points; see {@link EnginePlan#forPoints}. */
     static TermCost ofPoints(
             Pieces pieces, PieceIndex index, PointSpreadFunction psf, double points, double fields, double slack) {
-        return new TermCost(pieces, null, index, psf, slack, fields, points);
+        return new TermCost(pieces, null, null, index, psf, slack, fields, points);
     }
 
     /**
@@ -86,23 +93,44 @@ final class TermCost {
     }
 
     /**
-     * The cheapest way to divide the terms into near ones and grids. What is cheapest for the first terms does not depend on what
-     * becomes of the others, so it is found term by term.
+     * The cheapest way to divide the terms into near ones and grids. What is cheapest for the first terms depends on what becomes of
+     * others only by the last near one among them, so it is found term by term for each of these.
      */
     Plan cheapest() {
         int parts = psf.parts();
-        Plan[] upTo = new Plan[parts + 1];
-        upTo[0] = new Plan(List.of(), Cost.NONE);
+        NearCost[] near = new NearCost[parts];
+        // best[end][n]: of the first terms, number n - 1 being the last near one; n = 0 if there is none.
+        Plan[][] best = new Plan[parts + 1][parts + 1];
+        best[0][0] = new Plan(List.of(), Cost.NONE);
         for (int end = 1; end <= parts; end++) {
             for (int first = 0; first < end; first++) {
                 TermGroup group = new TermGroup(Evaluator.FAR, first, end);
-                upTo[end] = upTo[first].and(group, far(group)).orCheaper(upTo[end]);
+                Cost cost = far(group);
+                for (int n = 0; n <= first; n++) {
+                    if (best[first][n] != null) {
+                        best[end][n] = best[first][n].and(group, cost).orCheaper(best[end][n]);
+                    }
+                }
+            }
+            double most = MOST_OF_FAR
+                    * far(new TermGroup(Evaluator.FAR, end - 1, end)).ns();
+            near[end - 1] = near(end - 1, most);
+            if (near[end - 1].alone().ns() > most) {
+                continue;
             }
             TermGroup alone = new TermGroup(Evaluator.NEAR, end - 1, end);
-            double most = far(new TermGroup(Evaluator.FAR, end - 1, end)).ns();
-            upTo[end] = upTo[end - 1].and(alone, near(end - 1, most)).orCheaper(upTo[end]);
+            for (int n = 0; n < end; n++) {
+                if (best[end - 1][n] != null) {
+                    Cost more = n == 0 ? near[end - 1].alone() : near[end - 1].beside(near[n - 1]);
+                    best[end][end] = best[end - 1][n].and(alone, more).orCheaper(best[end][end]);
+                }
+            }
         }
-        return upTo[parts];
+        Plan cheapest = null;
+        for (Plan plan : best[parts]) {
+            cheapest = plan == null ? cheapest : plan.orCheaper(cheapest);
+        }
+        return cheapest;
     }
 
     /** Groups of the first terms and what they cost together. */
@@ -119,33 +147,49 @@ final class TermCost {
     }
 
     /**
+     * What a near term costs.
+     *
+     * @param walk the way over all pieces near each unit, and the matrix: once for all near terms, by the widest
+     * @param integralsNs time for the term's own integrals, ns
+     */
+    record NearCost(Cost walk, double integralsNs) {
+        Cost alone() {
+            return new Cost(walk.ns + integralsNs, walk.bytes);
+        }
+
+        /** What it costs beside near terms of smaller range, the widest of which is given. */
+        Cost beside(NearCost smaller) {
+            return new Cost(walk.ns - smaller.walk.ns + integralsNs, walk.bytes - smaller.walk.bytes);
+        }
+    }
+
+    /**
      * A near term.
      *
      * @param mostNs counting stops when it is dearer than this; then the cost is a lower bound
      */
-    Cost near(int term, double mostNs) {
+    NearCost near(int term, double mostNs) {
         if (term == psf.terms().size()) {
-            return Cost.IMPOSSIBLE;
+            return new NearCost(Cost.IMPOSSIBLE, 0);
         }
         if (samples == null) {
-            return pointwise(term, mostNs);
+            return new NearCost(Cost.NONE, pointwiseNs(term, mostNs));
         }
         int units = pieces.units();
         int counted = Math.min(units, UNITS_COUNTED);
         boolean skipInterior = term < psf.directTerms();
-        MatrixWork matrix = new MatrixWork();
-        PieceIndex.Hits hits = new PieceIndex.Hits();
+        MatrixWork matrix = new MatrixWork(pieces, samples, index, copies);
         for (int c = 0; c < counted && matrix.ns() <= mostNs; c++) {
             int u = unit(c, units, counted);
             if (!(skipInterior && samples.interior(u))) {
-                matrix.count(pieces, samples, index, u, psf.terms().get(term), hits, (double) units / counted);
+                matrix.count(u, psf.terms().get(term), (double) units / counted);
             }
         }
-        return new Cost(matrix.ns(), matrix.bytes());
+        return new NearCost(new Cost(matrix.walkNs(), matrix.bytes()), matrix.integralsNs());
     }
 
-    /** A near term at points that lie where the pieces are. */
-    private Cost pointwise(int term, double mostNs) {
+    /** A near term at points that lie where the pieces are, ns. */
+    private double pointwiseNs(int term, double mostNs) {
         double reach = GaussianKernel.ENGINE.reach() * psf.terms().get(term).rangeUm();
         int counted = Math.min(pieces.size(), UNITS_COUNTED);
         PieceIndex.Hits hits = new PieceIndex.Hits();
@@ -159,7 +203,7 @@ final class TermCost {
                 ns += (pieces.isRectangle(hits.piece[h]) ? POINT_UPRIGHT : POINT_SLANTED) * points / counted;
             }
         }
-        return new Cost(ns, 0);
+        return ns;
     }
 
     /** Terms that share a grid; impossible if it would be too large, or direct terms would share it with others. */
@@ -187,106 +231,6 @@ final class TermCost {
     /** Units spread evenly over all. */
     private static int unit(int c, int units, int counted) {
         return (int) ((c + 0.5) * units / counted);
-    }
-
-    /** What assembling the sparse matrix and multiplying with it takes. */
-    static final class MatrixWork {
-        // Times in ns on one core, fitted to the measurements of EvaluatorTimes on the layouts named there (what those
-        // cannot tell apart keeps the ratio of an earlier fit); only ratios matter.
-        private static final double ROW = 12;
-        private static final double CLASS = 60;
-        private static final double FOUND = 21;
-        private static final double SKIPPED = 4.6;
-        private static final double UPRIGHT = 12;
-        private static final double PLACE = 4;
-        private static final double SHARED = 4.6;
-        private static final double SLANTED = 40;
-        private static final double EVALUATION = 5.3;
-        private static final double PRODUCT = 1;
-
-        /** Half again of 8 bytes an entry, for the lists that grow. */
-        private static final double BYTES_PER_ENTRY = 12;
-
-        private final SampleBox box = new SampleBox();
-        private final SampleAxes axes = new SampleAxes();
-        double rows;
-        double classes;
-        double found;
-        double skipped;
-        double upright;
-        double places;
-        double shared;
-        double slanted;
-        double evaluations;
-        double entries;
-
-        void count(
-                Pieces pieces,
-                Samples samples,
-                PieceIndex index,
-                int u,
-                GaussianTerm term,
-                PieceIndex.Hits hits,
-                double scale) {
-            double reach = NearField.reachUm(term);
-            double rangeUm = term.rangeUm();
-            int from = samples.first(u);
-            int to = samples.first(u + 1);
-            box.around(samples, u);
-            axes.of(samples, u);
-            index.find(box.left - reach, box.bottom - reach, box.right + reach, box.top + reach, hits);
-            rows += scale;
-            classes += scale * index.classes();
-            found += scale * hits.size;
-            entries += scale * hits.size * pieces.units() / pieces.size();
-            for (int h = 0; h < hits.size; h++) {
-                int i = hits.piece[h];
-                if (axes.isShared() && pieces.isRectangle(i)) {
-                    places += scale * axes.places();
-                    shared += scale * (to - from);
-                    continue;
-                }
-                int within = 0;
-                for (int j = from; j < to; j++) {
-                    boolean meets = index.left(i) <= samples.xUm(j) + reach
-                            && index.right(i) >= samples.xUm(j) - reach
-                            && index.bottom(i) <= samples.yUm(j) + reach
-                            && index.top(i) >= samples.yUm(j) - reach;
-                    within += meets ? 1 : 0;
-                }
-                skipped += scale * (to - from - within);
-                if (pieces.isRectangle(i)) {
-                    upright += scale * within;
-                } else {
-                    slanted += scale * within;
-                    evaluations += scale * within * evaluations(pieces, i, rangeUm);
-                }
-            }
-        }
-
-        private static double evaluations(Pieces pieces, int i, double rangeUm) {
-            return GaussianKernel.ENGINE.evaluations(
-                    (pieces.highUm()[i] - pieces.lowUm()[i]) / rangeUm,
-                    (pieces.toHighUm()[i] - pieces.toLowUm()[i]) / rangeUm,
-                    (pieces.fromHighUm()[i] - pieces.fromLowUm()[i]) / rangeUm);
-        }
-
-        double ns() {
-            return ROW * rows
-                    + CLASS * classes
-                    + FOUND * found
-                    + SKIPPED * skipped
-                    + UPRIGHT * upright
-                    + PLACE * places
-                    + SHARED * shared
-                    + SLANTED * slanted
-                    + EVALUATION * evaluations
-                    + PRODUCT * EVALUATIONS * entries;
-        }
-
-        double bytes() {
-            return 4 * rows + BYTES_PER_ENTRY * entries;
-        }
     }
 
     /** What the weights of a grid, spreading, blurring and gathering take. */

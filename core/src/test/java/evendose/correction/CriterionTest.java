@@ -6,6 +6,7 @@ import static org.junit.jupiter.api.Assertions.assertTrue;
 
 import evendose.energy.EnginePlan;
 import evendose.layout.Layer;
+import evendose.parallel.Workers;
 import evendose.pieces.Pieces;
 import evendose.pieces.Samples;
 import evendose.psf.PointSpreadFunction;
@@ -62,7 +63,7 @@ class CriterionTest {
                 new int[] {0});
         Samples samples = new Samples(
                 new double[] {1}, new double[] {0}, new float[] {1}, new int[] {0, 1}, new boolean[] {false});
-        EnginePlan plan = EnginePlan.of(pieces, samples, PSF);
+        EnginePlan plan = EnginePlan.of(pieces, samples, PSF, Workers.of(1));
         assertTrue(plan.bytes() > 0);
         assertEquals(plan.bytes(), MemoryNeed.ofModel(plan, 0));
         assertEquals(

@@ -57,7 +57,7 @@ class EnergyModelTest {
 
     private static EnergyModel model(Pieces pieces, PointSpreadFunction psf, List<TermGroup> evaluators) {
         EnginePlan plan = evaluators == null
-                ? EnginePlan.of(pieces, samples(pieces), psf)
+                ? EnginePlan.of(pieces, samples(pieces), psf, Workers.of(1))
                 : EnginePlan.with(pieces, samples(pieces), psf, evaluators);
         return EnergyModel.build(plan, WORKERS, Progress.NONE);
     }

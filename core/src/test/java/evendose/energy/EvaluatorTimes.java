@@ -45,7 +45,8 @@ public final class EvaluatorTimes {
 
     private static final double MOST_MATRIX_NS = 3e8;
     private static final double MOST_GRID_NODES = 1e7;
-    private static final double FEWEST_ROWS = 30;
+    private static final int RUN = 32;
+    private static final double FEWEST_ROWS = 4 * RUN;
     private static final int REPEATS = 2;
 
     private EvaluatorTimes() {}
@@ -56,11 +57,12 @@ public final class EvaluatorTimes {
                 PrintStream out =
                         new PrintStream(Files.newOutputStream(Path.of(args[0])), false, StandardCharsets.UTF_8)) {
             out.println(
-                    "# Times of both evaluators on one thread, s: building, and one evaluation. Written by EvaluatorTimes on "
+                    "# Times of both evaluators on one thread, s: building (of the near one the walk over pieces, and the integrals of a term), and one evaluation. Written by EvaluatorTimes on "
                             + System.getProperty("os.arch") + ", Java " + System.getProperty("java.version") + ".");
-            out.println("layout,first_um,last_um,near_build_s,near_evaluation_s,far_build_s,far_evaluation_s,"
-                    + "rows,classes,found,skipped,upright,places,shared,slanted,evaluations,entries,"
-                    + "units,slanted_nodes,spreading,samples,gathering,nodes");
+            out.println(
+                    "layout,first_um,last_um,near_walk_s,near_integrals_s,near_evaluation_s,far_build_s,far_evaluation_s,"
+                            + "rows,classes,fresh,remembered,skipped,upright,places,shared,slanted,evaluations,entries,"
+                            + "units,slanted_nodes,spreading,samples,gathering,nodes");
             // The first pass is for the compiler.
             measure(HELD_OUT.subList(0, 1), one, null);
             measure(FITTED, one, out);
@@ -88,50 +90,55 @@ public final class EvaluatorTimes {
             String name, double firstUm, double lastUm, Pieces pieces, Samples samples, PieceIndex index, Workers one) {
         double[] dose =
                 new SplittableRandom(1).doubles(pieces.units(), 0.8, 1.5).toArray();
-        String near = firstUm == lastUm ? near(firstUm, pieces, samples, index, dose, one) : "NaN,NaN,,,,,,,,,,";
-        String[] n = near.split(",", 3);
-        return name + "," + firstUm + "," + lastUm + "," + n[0] + "," + n[1] + ","
-                + far(firstUm, lastUm, pieces, samples, dose, one).replace(";", "," + n[2] + ",");
+        String near = firstUm == lastUm ? near(firstUm, pieces, samples, index, dose, one) : "NaN,NaN,NaN,,,,,,,,,,,";
+        String[] n = near.split(",", 4);
+        return name + "," + firstUm + "," + lastUm + "," + n[0] + "," + n[1] + "," + n[2] + ","
+                + far(firstUm, lastUm, pieces, samples, dose, one).replace(";", "," + n[3] + ",");
     }
 
     private static String near(
             double range, Pieces pieces, Samples samples, PieceIndex index, double[] dose, Workers one) {
-        List<GaussianTerm> term = List.of(new GaussianTerm(0.5, range));
-        TermCost.MatrixWork matrix = new TermCost.MatrixWork();
-        PieceIndex.Hits hits = new PieceIndex.Hits();
+        GaussianTerm term = new GaussianTerm(0.5, range);
         int units = pieces.units();
+        MatrixWork matrix = new MatrixWork(pieces, samples, index, UnitCopies.of(pieces, samples, one));
         int step = Math.max(1, units / 300);
         for (int u = step / 2; u < units && matrix.ns() < 20 * MOST_MATRIX_NS; u += step) {
-            matrix.count(pieces, samples, index, u, term.get(0), hits, 1);
+            matrix.count(u, term, 1);
         }
         double scale = units / matrix.rows;
         // Of a matrix that would take long, only some rows are built; what they are of the whole, counted operations
         // tell.
         double share = Math.min(1, Math.max(MOST_MATRIX_NS / (scale * matrix.ns()), FEWEST_ROWS / units));
-        Samples some = share < 1 ? sparse(samples, share) : samples;
+        Samples some = share < 1 ? runs(samples, share) : samples;
+        UnitCopies copies = UnitCopies.of(pieces, some, one);
         double whole = 1;
         if (share < 1) {
-            TermCost.MatrixWork part = new TermCost.MatrixWork();
+            MatrixWork part = new MatrixWork(pieces, some, index, copies);
             for (int u = 0; u < units; u++) {
                 if (some.first(u + 1) > some.first(u)) {
-                    part.count(pieces, some, index, u, term.get(0), hits, 1);
+                    part.count(u, term, 1);
                 }
             }
             whole = scale * matrix.ns() / part.ns();
         }
         SparseMatrix[] built = new SparseMatrix[1];
-        double build =
-                fastest(() -> built[0] = NearField.assemble(pieces, some, index, term, 0, 0.5, one, Progress.NONE));
+        double once = fastest(() ->
+                built[0] = NearField.assemble(pieces, some, index, copies, List.of(term), 0, 0.5, one, Progress.NONE));
+        double twice = fastest(() -> built[0] =
+                NearField.assemble(pieces, some, index, copies, List.of(term, term), 0, 0.5, one, Progress.NONE));
+        double integrals = Math.max(0, twice - once);
         double[] criterion = new double[units];
         double evaluation = fastest(() -> built[0].multiply(dose, criterion, one));
         return String.format(
                 Locale.ROOT,
-                "%.4g,%.4g,%.0f,%.0f,%.0f,%.0f,%.0f,%.0f,%.0f,%.0f,%.0f,%.0f",
-                build * whole,
+                "%.4g,%.4g,%.4g,%.0f,%.0f,%.0f,%.0f,%.0f,%.0f,%.0f,%.0f,%.0f,%.0f,%.0f",
+                (once - integrals) * whole,
+                integrals * whole,
                 evaluation * whole,
                 (double) units,
                 scale * matrix.classes,
-                scale * matrix.found,
+                scale * matrix.fresh,
+                scale * matrix.remembered,
                 scale * matrix.skipped,
                 scale * matrix.upright,
                 scale * matrix.places,
@@ -182,13 +189,14 @@ public final class EvaluatorTimes {
                 nodes);
     }
 
-    /** Leaves samples to a share of the units, spread evenly. */
-    private static Samples sparse(Samples all, double share) {
+    /** Leaves samples to a share of the units, in runs spread evenly, so that neighbours stay neighbours. */
+    private static Samples runs(Samples all, double share) {
         int units = all.units();
         int kept = 0;
         boolean[] keep = new boolean[units];
         for (int u = 0; u < units; u++) {
-            keep[u] = Math.floor((u + 1) * share) > Math.floor(u * share);
+            int run = u / RUN;
+            keep[u] = Math.floor((run + 1) * share) > Math.floor(run * share);
             kept += keep[u] ? all.first(u + 1) - all.first(u) : 0;
         }
         double[] x = new double[kept];

@@ -200,7 +200,7 @@ class SmallModelTest {
     /** As planned by cost: for a correction, and for points with ranges that may change. */
     @Test
     void plansByCostAreAsGood() {
-        EnginePlan plan = EnginePlan.of(PIECES, SAMPLES, PSF);
+        EnginePlan plan = EnginePlan.of(PIECES, SAMPLES, PSF, Workers.of(1));
         EnergyModel model = EnergyModel.build(plan, ONE, Progress.NONE);
         double[] criterion = new double[PIECES.units()];
         model.apply(DOSE, criterion);
@@ -274,6 +274,6 @@ class SmallModelTest {
         assertThrows(IllegalArgumentException.class, () -> new TermGroup(Evaluator.NEAR, 2, 2));
         assertThrows(IllegalArgumentException.class, () -> new TermGroup(Evaluator.NEAR, -1, 2));
         Samples fewer = SAMPLES.ofUnits(new boolean[PIECES.units()]);
-        assertThrows(IllegalArgumentException.class, () -> EnginePlan.of(PIECES, fewer, PSF));
+        assertThrows(IllegalArgumentException.class, () -> EnginePlan.of(PIECES, fewer, PSF, Workers.of(1)));
     }
 }

@@ -170,7 +170,7 @@ class TableEnergyTest {
         Pieces pieces = pieces(25);
         double[] dose = dose(pieces);
         Samples samples = TestPieces.sideSamples(pieces, 1, new boolean[pieces.units()]);
-        EnginePlan plan = EnginePlan.of(pieces, samples, EXPONENTIAL);
+        EnginePlan plan = EnginePlan.of(pieces, samples, EXPONENTIAL, Workers.of(1));
         TermGroup last = plan.groups().get(plan.groups().size() - 1);
         assertEquals(new TermGroup(Evaluator.FAR, 1, 2), last);
         EnergyModel model = EnergyModel.build(plan, WORKERS, Progress.NONE);

@@ -4,6 +4,7 @@ import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertNotEquals;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
+import evendose.parallel.Workers;
 import evendose.pieces.Pieces;
 import evendose.pieces.Samples;
 import evendose.psf.GaussianTerm;
@@ -32,16 +33,17 @@ class TermCostCountsTest {
     private static final boolean[] INTERIOR = {false, true, false, false};
     private static final Samples SAMPLES = TestPieces.sideSamples(PIECES, 2, INTERIOR);
     private static final PieceIndex INDEX = new PieceIndex(PIECES);
+    private static final UnitCopies COPIES = UnitCopies.of(PIECES, SAMPLES, Workers.of(1));
     private static final PointSpreadFunction PSF = PointSpreadFunction.from(List.of(
             new GaussianTerm(0.5, 0.05),
             new GaussianTerm(0.1, 0.2),
             new GaussianTerm(0.1, 2),
             new GaussianTerm(0.3, 9)));
 
-    private static TermCost.MatrixWork matrix(GaussianTerm term) {
-        TermCost.MatrixWork work = new TermCost.MatrixWork();
+    private static MatrixWork matrix(GaussianTerm term) {
+        MatrixWork work = new MatrixWork(PIECES, SAMPLES, INDEX, COPIES);
         for (int u = 0; u < PIECES.units(); u++) {
-            work.count(PIECES, SAMPLES, INDEX, u, term, new PieceIndex.Hits(), 1);
+            work.count(u, term, 1);
         }
         return work;
     }
@@ -51,7 +53,7 @@ class TermCostCountsTest {
         boolean anyTogether = false;
         for (double range : new double[] {0.05, 0.2, 1, 20}) {
             GaussianTerm term = new GaussianTerm(0.5, range);
-            double reach = NearField.reachUm(term);
+            double reach = NearTerms.reachUm(term);
             int found = 0;
             int pairs = 0;
             int upright = 0;
@@ -93,10 +95,10 @@ class TermCostCountsTest {
                     }
                 }
             }
-            TermCost.MatrixWork work = matrix(term);
+            MatrixWork work = matrix(term);
             assertEquals(4, work.rows);
             assertEquals(4 * INDEX.classes(), work.classes);
-            assertEquals(found, work.found, "range " + range);
+            assertEquals(found, work.fresh + work.remembered, "range " + range);
             assertEquals(found * 4 / 5.0, work.entries, 1e-12);
             assertEquals(upright, work.upright, "range " + range);
             assertEquals(places, work.places, "range " + range);
@@ -106,7 +108,7 @@ class TermCostCountsTest {
             // The slanted piece is 1 high and its sides run half a micrometre to either side.
             double each = GaussianKernel.ENGINE.evaluations(1 / range, -0.5 / range, 0.5 / range);
             assertEquals(slanted * each, work.evaluations, 1e-9);
-            assertEquals(4 * work.rows + 12 * work.entries, work.bytes(), 1e-9);
+            assertEquals(4 * work.rows + 8 * work.entries, work.bytes(), 1e-9);
         }
         assertTrue(anyTogether);
     }
@@ -143,13 +145,13 @@ class TermCostCountsTest {
     /** Times are sums of counts by prices: each count makes them rise, twice the counts take twice the time. */
     @Test
     void everyCountHasItsPrice() {
-        List<TermCost.MatrixWork> works = new ArrayList<>();
-        for (int k = 0; k < 11; k++) {
-            works.add(new TermCost.MatrixWork());
+        List<MatrixWork> works = new ArrayList<>();
+        for (int k = 0; k < 12; k++) {
+            works.add(new MatrixWork(PIECES, SAMPLES, INDEX, COPIES));
         }
         works.get(1).rows = 1;
         works.get(2).classes = 1;
-        works.get(3).found = 1;
+        works.get(3).fresh = 1;
         works.get(4).skipped = 1;
         works.get(5).upright = 1;
         works.get(6).slanted = 1;
@@ -157,17 +159,18 @@ class TermCostCountsTest {
         works.get(8).entries = 1;
         works.get(9).places = 1;
         works.get(10).shared = 1;
+        works.get(11).remembered = 1;
         assertEquals(0, works.get(0).ns());
-        TermCost.MatrixWork all = new TermCost.MatrixWork();
-        all.rows = all.classes = all.found = all.skipped = 1;
+        MatrixWork all = new MatrixWork(PIECES, SAMPLES, INDEX, COPIES);
+        all.rows = all.classes = all.fresh = all.skipped = all.remembered = 1;
         all.upright = all.slanted = all.evaluations = all.entries = all.places = all.shared = 1;
         double sum = 0;
-        for (int k = 1; k < 11; k++) {
+        for (int k = 1; k < 12; k++) {
             assertTrue(works.get(k).ns() > 0);
             sum += works.get(k).ns();
         }
         assertEquals(sum, all.ns(), 1e-9);
-        all.rows = all.classes = all.found = all.skipped = 2;
+        all.rows = all.classes = all.fresh = all.skipped = all.remembered = 2;
         all.upright = all.slanted = all.evaluations = all.entries = all.places = all.shared = 2;
         assertEquals(2 * sum, all.ns(), 1e-9);
 
@@ -209,16 +212,22 @@ class TermCostCountsTest {
             PointSpreadFunction psf = PointSpreadFunction.from(PSF.terms().stream()
                     .map(t -> new GaussianTerm(t.weight(), stretch * t.rangeUm()))
                     .toList());
-            TermCost cost = TermCost.ofCorrection(PIECES, SAMPLES, INDEX, psf);
+            TermCost cost = TermCost.ofCorrection(PIECES, SAMPLES, COPIES, INDEX, psf);
             TermCost.Plan plan = cost.cheapest();
             assertEquals(
-                    best(cost, psf, 0), plan.cost().ns(), 1e-6 * plan.cost().ns());
+                    best(cost, psf, 0, -1), plan.cost().ns(), 1e-6 * plan.cost().ns());
             double ns = 0;
             double bytes = 0;
+            TermCost.NearCost widest = null;
             for (TermGroup group : plan.groups()) {
-                TermCost.Cost each = group.evaluator() == Evaluator.NEAR
-                        ? cost.near(group.first(), Double.POSITIVE_INFINITY)
-                        : cost.far(group);
+                TermCost.Cost each;
+                if (group.evaluator() == Evaluator.NEAR) {
+                    TermCost.NearCost near = cost.near(group.first(), Double.POSITIVE_INFINITY);
+                    each = widest == null ? near.alone() : near.beside(widest);
+                    widest = near;
+                } else {
+                    each = cost.far(group);
+                }
                 ns += each.ns();
                 bytes += each.bytes();
             }
@@ -227,21 +236,61 @@ class TermCostCountsTest {
         }
     }
 
-    private static double best(TermCost cost, PointSpreadFunction psf, int first) {
+    /** The least that the terms from {@code first} on take, if term {@code lastNear} is the last near one before; -1 if there is none. */
+    private static double best(TermCost cost, PointSpreadFunction psf, int first, int lastNear) {
         if (first == psf.parts()) {
             return 0;
         }
-        double best = cost.near(first, Double.POSITIVE_INFINITY).ns() + best(cost, psf, first + 1);
+        TermCost.NearCost near = cost.near(first, Double.POSITIVE_INFINITY);
+        TermCost.Cost more = lastNear < 0 ? near.alone() : near.beside(cost.near(lastNear, Double.POSITIVE_INFINITY));
+        double best = more.ns() + best(cost, psf, first + 1, first);
         for (int end = first + 1; end <= psf.parts(); end++) {
             best = Math.min(
-                    best, cost.far(new TermGroup(Evaluator.FAR, first, end)).ns() + best(cost, psf, end));
+                    best, cost.far(new TermGroup(Evaluator.FAR, first, end)).ns() + best(cost, psf, end, lastNear));
         }
         return best;
     }
 
+    /** Near terms walk over the pieces together: once, for the widest, and each has integrals of its own. */
+    @Test
+    void theWalkIsPaidOnce() {
+        TermCost cost = TermCost.ofCorrection(PIECES, SAMPLES, COPIES, INDEX, PSF);
+        TermCost.NearCost small = cost.near(0, Double.POSITIVE_INFINITY);
+        TermCost.NearCost wide = cost.near(2, Double.POSITIVE_INFINITY);
+        assertEquals(matrix(PSF.terms().get(2)).walkNs(), wide.walk().ns(), 1e-9);
+        assertEquals(matrix(PSF.terms().get(2)).integralsNs(), wide.integralsNs(), 1e-9);
+        double together = small.alone().ns() + wide.beside(small).ns();
+        assertEquals(wide.alone().ns() + small.integralsNs(), together, 1e-9);
+        assertEquals(
+                wide.alone().bytes(), small.alone().bytes() + wide.beside(small).bytes(), 1e-9);
+    }
+
+    /** In a row of equal squares, all but the first find what most neighbours add among what was computed for the one before. */
+    @Test
+    void copiesAreRemembered() {
+        TestPieces row = new TestPieces();
+        for (int k = 0; k < 6; k++) {
+            row.rectangle(3 * k, 0, 3 * k + 1, 1);
+        }
+        Pieces pieces = row.build();
+        Samples samples = TestPieces.sideSamples(pieces, 2, new boolean[6]);
+        MatrixWork work =
+                new MatrixWork(pieces, samples, new PieceIndex(pieces), UnitCopies.of(pieces, samples, Workers.of(1)));
+        // Reaches two squares to either side, not three.
+        GaussianTerm term = new GaussianTerm(0.5, 6.5 / Math.sqrt(Math.log(0.5e7)));
+        work.count(0, term, 1);
+        assertEquals(3, work.fresh);
+        assertEquals(0, work.remembered);
+        work.count(2, term, 1);
+        assertEquals(3 + 5, work.fresh + work.remembered);
+        assertEquals(4, work.remembered, "the one before has no second neighbour to the left");
+        work.count(3, term, 1);
+        assertEquals(4 + 5, work.remembered, "this one has two on either side, as the one before");
+    }
+
     @Test
     void directTermsShareNoGridAndGridsHaveALimit() {
-        TermCost cost = TermCost.ofCorrection(PIECES, SAMPLES, INDEX, PSF);
+        TermCost cost = TermCost.ofCorrection(PIECES, SAMPLES, COPIES, INDEX, PSF);
         assertEquals(2, PSF.directTerms());
         assertEquals(TermCost.Cost.IMPOSSIBLE, cost.far(new TermGroup(Evaluator.FAR, 1, 3)));
         assertNotEquals(TermCost.Cost.IMPOSSIBLE, cost.far(new TermGroup(Evaluator.FAR, 0, 2)));
@@ -250,8 +299,8 @@ class TermCostCountsTest {
                 .rectangle(0, 0, 1, 1)
                 .rectangle(3000, 3000, 3001, 3001)
                 .build();
-        TermCost wide =
-                TermCost.ofCorrection(far, TestPieces.sideSamples(far, 1, new boolean[2]), new PieceIndex(far), PSF);
+        Samples sides = TestPieces.sideSamples(far, 1, new boolean[2]);
+        TermCost wide = TermCost.ofCorrection(far, sides, UnitCopies.none(far, sides), new PieceIndex(far), PSF);
         assertEquals(TermCost.Cost.IMPOSSIBLE, wide.far(new TermGroup(Evaluator.FAR, 0, 1)));
     }
 
@@ -260,12 +309,12 @@ class TermCostCountsTest {
     void interiorUnitsAreSkippedAndCountingStops() {
         boolean[] all = {true, true, true, true};
         Samples inside = TestPieces.sideSamples(PIECES, 2, all);
-        TermCost cost = TermCost.ofCorrection(PIECES, inside, INDEX, PSF);
-        assertEquals(0, cost.near(1, Double.POSITIVE_INFINITY).ns());
-        double third = cost.near(2, Double.POSITIVE_INFINITY).ns();
+        TermCost cost = TermCost.ofCorrection(PIECES, inside, COPIES, INDEX, PSF);
+        assertEquals(0, cost.near(1, Double.POSITIVE_INFINITY).alone().ns());
+        double third = cost.near(2, Double.POSITIVE_INFINITY).alone().ns();
         assertEquals(matrix(PSF.terms().get(2)).ns(), third, 1e-9 * third);
-        assertTrue(cost.near(2, 0.1 * third).ns() < 0.6 * third);
-        assertTrue(cost.near(2, 0.1 * third).ns() > 0.1 * third);
+        assertTrue(cost.near(2, 0.1 * third).alone().ns() < 0.6 * third);
+        assertTrue(cost.near(2, 0.1 * third).alone().ns() > 0.1 * third);
     }
 
     /** At points, a piece is met from its own middle and from those within reach; slanted ones take longer. */
@@ -273,11 +322,12 @@ class TermCostCountsTest {
     void pointsMeetPiecesWithinReach() {
         TermCost cost = TermCost.ofPoints(PIECES, INDEX, PSF, 1000, 1, 0);
         // 0.05 um: each meets itself; the slanted piece and the rectangle on top have middles too far apart.
-        double alone = cost.near(0, Double.POSITIVE_INFINITY).ns();
+        double alone = cost.near(0, Double.POSITIVE_INFINITY).alone().ns();
         // 2 um: all but the one far off meet each other; that one still meets itself.
-        double together = cost.near(2, Double.POSITIVE_INFINITY).ns();
+        double together = cost.near(2, Double.POSITIVE_INFINITY).alone().ns();
         double twice = TermCost.ofPoints(PIECES, INDEX, PSF, 2000, 1, 0)
                 .near(0, Double.POSITIVE_INFINITY)
+                .alone()
                 .ns();
         assertEquals(2 * alone, twice, 1e-9 * twice);
         // 200 points a piece: alone = 200 (4 u + s), together = 200 (4 (3 u + s) + u), u an upright and s a slanted
@@ -285,7 +335,7 @@ class TermCostCountsTest {
         double upright = (4 * alone - together) / 600;
         double slanted = alone / 200 - 4 * upright;
         assertTrue(upright > 0 && slanted > 3 * upright, upright + " and " + slanted);
-        assertEquals(0, cost.near(0, Double.POSITIVE_INFINITY).bytes());
-        assertTrue(cost.near(2, 0.1 * together).ns() < together);
+        assertEquals(0, cost.near(0, Double.POSITIVE_INFINITY).alone().bytes());
+        assertTrue(cost.near(2, 0.1 * together).alone().ns() < together);
     }
 }

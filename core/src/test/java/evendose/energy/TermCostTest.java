@@ -49,7 +49,13 @@ class TermCostTest {
     private static final Map<String, Fracture.Result> CUTS = new LinkedHashMap<>();
     private static final Map<String, PieceIndex> INDICES = new LinkedHashMap<>();
 
-    /** Seconds by layout, evaluator, first and last range; what could not be measured is missing. */
+    /** What was measured: of near terms the walk that the widest takes for all, and the integrals of each; and grids. */
+    private static final String WALK = "walk";
+
+    private static final String INTEGRALS = "integrals";
+    private static final String GRID = "grid";
+
+    /** Seconds by layout, what, first and last range; what could not be measured is missing. */
     private static final Map<String, Double> TIMES = new LinkedHashMap<>();
 
     @BeforeAll
@@ -65,21 +71,21 @@ class TermCostTest {
                     .filter(l -> !l.startsWith("#") && !l.startsWith("layout"))
                     .map(l -> l.split(","))
                     .forEach(v -> {
-                        put(v, Evaluator.NEAR, Double.parseDouble(v[3]), Double.parseDouble(v[4]));
-                        put(v, Evaluator.FAR, Double.parseDouble(v[5]), Double.parseDouble(v[6]));
+                        put(v, WALK, Double.parseDouble(v[3]) + EVALUATIONS * Double.parseDouble(v[5]));
+                        put(v, INTEGRALS, Double.parseDouble(v[4]));
+                        put(v, GRID, Double.parseDouble(v[6]) + EVALUATIONS * Double.parseDouble(v[7]));
                     });
         }
     }
 
-    private static void put(String[] row, Evaluator evaluator, double build, double evaluation) {
-        double seconds = build + EVALUATIONS * evaluation;
+    private static void put(String[] row, String what, double seconds) {
         if (!Double.isNaN(seconds)) {
-            TIMES.put(key(row[0], evaluator, Double.parseDouble(row[1]), Double.parseDouble(row[2])), seconds);
+            TIMES.put(key(row[0], what, Double.parseDouble(row[1]), Double.parseDouble(row[2])), seconds);
         }
     }
 
-    private static String key(String layout, Evaluator evaluator, double firstUm, double lastUm) {
-        return layout + " " + evaluator + " " + firstUm + " " + lastUm;
+    private static String key(String layout, String what, double firstUm, double lastUm) {
+        return layout + " " + what + " " + firstUm + " " + lastUm;
     }
 
     private static PointSpreadFunction psf(double... ranges) {
@@ -89,27 +95,40 @@ class TermCostTest {
 
     private static TermCost cost(String layout, PointSpreadFunction psf) {
         Fracture.Result cut = CUTS.get(layout);
-        return TermCost.ofCorrection(cut.pieces(), cut.samples(), INDICES.get(layout), psf);
+        UnitCopies copies = UnitCopies.of(cut.pieces(), cut.samples(), WORKERS);
+        return TermCost.ofCorrection(cut.pieces(), cut.samples(), copies, INDICES.get(layout), psf);
     }
 
-    /** What a group was measured to take, s: infinite where it was too much to measure. */
+    /** What was measured of the terms from the first to the last one, s: infinite where it was too much to measure. */
+    private static double measured(String layout, String what, PointSpreadFunction psf, int first, int last) {
+        double firstUm = psf.terms().get(first).rangeUm();
+        double lastUm = psf.terms().get(last).rangeUm();
+        return TIMES.getOrDefault(key(layout, what, firstUm, lastUm), Double.POSITIVE_INFINITY);
+    }
+
+    /** A group's part of what all take, but for the walk of near ones. */
     private static double measured(String layout, TermGroup group, PointSpreadFunction psf) {
-        double first = psf.terms().get(group.first()).rangeUm();
-        double last = psf.terms().get(group.end() - 1).rangeUm();
-        return TIMES.getOrDefault(key(layout, group.evaluator(), first, last), Double.POSITIVE_INFINITY);
+        return group.evaluator() == Evaluator.NEAR
+                ? measured(layout, INTEGRALS, psf, group.first(), group.first())
+                : measured(layout, GRID, psf, group.first(), group.end() - 1);
     }
 
-    /** The least that the terms from {@code first} on can take by measured times. */
-    private static double best(String layout, int first, PointSpreadFunction psf) {
+    private static double measuredWalk(String layout, PointSpreadFunction psf, int lastNear) {
+        return lastNear < 0 ? 0 : measured(layout, WALK, psf, lastNear, lastNear);
+    }
+
+    /** The least that the terms from {@code first} on can take by measured times, with the walk for the last near one. */
+    private static double best(String layout, PointSpreadFunction psf, int first, int lastNear) {
         if (first == psf.parts()) {
-            return 0;
+            return measuredWalk(layout, psf, lastNear);
         }
-        double best =
-                measured(layout, new TermGroup(Evaluator.NEAR, first, first + 1), psf) + best(layout, first + 1, psf);
+        double best = measured(layout, new TermGroup(Evaluator.NEAR, first, first + 1), psf)
+                + best(layout, psf, first + 1, first);
         boolean direct = first < psf.directTerms();
         for (int end = first + 1; end <= (direct ? psf.directTerms() : psf.parts()); end++) {
             best = Math.min(
-                    best, measured(layout, new TermGroup(Evaluator.FAR, first, end), psf) + best(layout, end, psf));
+                    best,
+                    measured(layout, new TermGroup(Evaluator.FAR, first, end), psf) + best(layout, psf, end, lastNear));
         }
         return best;
     }
@@ -119,7 +138,7 @@ class TermCostTest {
         assertTrue(EvaluatorTimes.HELD_OUT.stream().noneMatch(EvaluatorTimes.FITTED::contains));
         for (String layout : EvaluatorTimes.HELD_OUT) {
             for (double range : EvaluatorTimes.RANGES_UM) {
-                assertTrue(TIMES.containsKey(key(layout, Evaluator.NEAR, range, range)), layout + " " + range);
+                assertTrue(TIMES.containsKey(key(layout, WALK, range, range)), layout + " " + range);
             }
         }
     }
@@ -129,9 +148,14 @@ class TermCostTest {
     List<DynamicTest> choosesWellByMeasuredTimes() {
         return tests((layout, psf) -> {
             List<TermGroup> chosen = cost(layout, psf).cheapest().groups();
-            double takes =
-                    chosen.stream().mapToDouble(g -> measured(layout, g, psf)).sum();
-            double best = best(layout, 0, psf);
+            int lastNear = chosen.stream()
+                    .filter(g -> g.evaluator() == Evaluator.NEAR)
+                    .mapToInt(TermGroup::first)
+                    .max()
+                    .orElse(-1);
+            double takes = measuredWalk(layout, psf, lastNear)
+                    + chosen.stream().mapToDouble(g -> measured(layout, g, psf)).sum();
+            double best = best(layout, psf, 0, -1);
             System.out.printf("%s, %d terms: %.2f times the best, %s%n", layout, psf.parts(), takes / best, chosen);
             assertTrue(
                     takes <= 1.25 * best || takes < best + UNNOTICED_S,
@@ -146,13 +170,16 @@ class TermCostTest {
             TermCost cost = cost(layout, psf);
             for (TermGroup group : cost.cheapest().groups()) {
                 double measured = measured(layout, group, psf);
-                double estimate = 1e-9
-                        * (group.evaluator() == Evaluator.NEAR
-                                        ? cost.near(group.first(), Double.POSITIVE_INFINITY)
-                                        : cost.far(group))
-                                .ns();
+                TermCost.Cost estimate = cost.far(group);
+                if (group.evaluator() == Evaluator.NEAR) {
+                    measured += measuredWalk(layout, psf, group.first());
+                    estimate =
+                            cost.near(group.first(), Double.POSITIVE_INFINITY).alone();
+                }
                 if (measured > UNNOTICED_S) {
-                    assertEquals(0, Math.log(estimate / measured), Math.log(2), () -> estimate + " for " + measured);
+                    double seconds = 1e-9 * estimate.ns();
+                    double factor = seconds / measured;
+                    assertEquals(0, Math.log(factor), Math.log(2), group + ": " + seconds + " for " + measured);
                 }
             }
         });
@@ -183,7 +210,7 @@ class TermCostTest {
                 new GaussianTerm(0.3, 31)));
         for (Map.Entry<String, Fracture.Result> entry : CUTS.entrySet()) {
             EnginePlan plan =
-                    EnginePlan.of(entry.getValue().pieces(), entry.getValue().samples(), psf);
+                    EnginePlan.of(entry.getValue().pieces(), entry.getValue().samples(), psf, WORKERS);
             EnergyModel model = EnergyModel.build(plan, WORKERS, Progress.NONE);
             long matrix = 0;
             long grids = 0;
