@@ -6,7 +6,7 @@ import java.util.List;
 
 /** Decomposes a region by a scan line into runs between a left and a right border, in one direction of cuts, and has each cut. */
 final class RegionSweep {
-    private final Chains chains = new Chains();
+    private final Chains chains;
     private final RunCutter cutter;
 
     private double[] heights = new double[32];
@@ -19,6 +19,7 @@ final class RegionSweep {
     private int[] wanted = new int[16];
 
     RegionSweep(EdgeBuffer drawn, boolean exact, double tolerance, double smallest) {
+        chains = new Chains(drawn);
         cutter = new RunCutter(chains, drawn, exact, tolerance, smallest);
     }
 

@@ -10,7 +10,7 @@ import java.util.Arrays;
  */
 final class RunCutter {
     /** Half the diagonal of the grid: what rounding to it may cost where a border leaves no other way. */
-    private static final double HALF_DIAGONAL = 0.7072;
+    private static final double HALF_DIAGONAL = Math.sqrt(0.5) * (1 + 1e-9);
 
     /** Ends of a side that are looked at for one height, at most. */
     private static final int MOST_ENDS = 4;
@@ -284,6 +284,10 @@ final class RunCutter {
             Wedge r = wedges[1];
             for (int i = 0; i < l.ends; i++) {
                 for (int j = 0; j < r.ends; j++) {
+                    if (l.end[i] > r.end[j]) {
+                        // Putting the ends in order afterwards would bend a side further than looked at.
+                        continue;
+                    }
                     double score = b - areaPrice * areaError(l.left[i], r.left[j]);
                     best.offer(score, b, l.end[i], r.end[j], l.left[i], r.left[j], w);
                 }
@@ -397,7 +401,8 @@ final class RunCutter {
                 for (int j = 0; j < wedges[1].ends; j++) {
                     double lb = wedges[0].end[i];
                     double rb = wedges[1].end[j];
-                    if (goesOn(ahead[0], left, b, lb, high, breaks.l[k + 1])
+                    if (lb <= rb
+                            && goesOn(ahead[0], left, b, lb, high, breaks.l[k + 1])
                             && goesOn(ahead[1], right, b, rb, high, breaks.r[k + 1])) {
                         breaks.set(k, b, lb, rb);
                         moves.add(b, lb, rb, breaks.area(k) + breaks.area(k + 1) - before, 0, k);
@@ -406,6 +411,17 @@ final class RunCutter {
             }
         }
         breaks.set(k, v, l, r);
+    }
+
+    /** Whether a point lies within the tolerance of a straight line from one point to another. */
+    private boolean isWithin(double u, double v, double u0, double v0, double u1, double v1) {
+        double du = u1 - u0;
+        double dv = v1 - v0;
+        double t = ((u - u0) * du + (v - v0) * dv) / (du * du + dv * dv);
+        t = Math.max(0, Math.min(1, t));
+        double au = u - u0 - t * du;
+        double av = v - v0 - t * dv;
+        return au * au + av * av <= tolerance * tolerance;
     }
 
     private static boolean goesOn(Wedge wedge, int chain, double a, double ua, double b, double ub) {
@@ -580,16 +596,17 @@ final class RunCutter {
             double high = Double.POSITIVE_INFINITY;
             double square = tolerance * tolerance;
             for (int e = edgeA + 1; e < chains.last[chain] && chains.v[e] < to; e++) {
-                double dv = chains.v[e] - a;
-                if (!(dv > 0)) {
-                    continue;
-                }
-                double du = chains.u[e] - ua;
+                double dv = chains.drawnV[e] - a;
+                double du = chains.drawnU[e] - ua;
                 double clear = dv * dv - square;
                 double away = du * du + clear;
                 if (!(away > 0)) {
                     // The side begins within the circle.
                     continue;
+                }
+                if (dv <= 0 && (dv <= -tolerance || Math.abs(du) <= tolerance)) {
+                    // A vertex off the grid that lies behind the side.
+                    return chains.v[e];
                 }
                 double give = tolerance * Math.sqrt(away);
                 if (clear > 0) {
@@ -625,7 +642,20 @@ final class RunCutter {
         boolean allows(double b, double u) {
             int w = wedgeTo(b);
             double slope = (u - ua) / (b - a);
-            return slope >= lowest[w] && slope <= highest[w];
+            return slope >= lowest[w] && slope <= highest[w] && passes(chains.edgeAt(chain, b, edgeA), b, u);
+        }
+
+        /**
+         * Whether a side that ends at {@code (b, u)} passes the vertices just below its end, up to that of edge {@code e}: its line may
+         * meet their circles beyond the end only.
+         */
+        private boolean passes(int e, double b, double u) {
+            for (int k = e; k > edgeA && chains.v[k] > b - tolerance - 1; k--) {
+                if (chains.drawnV[k] > b - tolerance && !isWithin(chains.drawnU[k], chains.drawnV[k], ua, a, u, b)) {
+                    return false;
+                }
+            }
+            return true;
         }
 
         /** Finds the ends on the grid at {@code b}; false if there is none. */
@@ -653,7 +683,7 @@ final class RunCutter {
             ends = 0;
             double stride = Math.max(1, Math.floor((to - from) / (MOST_ENDS - 1)));
             for (double u = from; u <= to && ends < MOST_ENDS; u += stride) {
-                if (isNear(e, u, b)) {
+                if (isNear(e, u, b) && passes(e, b, u)) {
                     end[ends] = u;
                     left[ends++] = out[s] + added(s, edgeA, a, ua, e, b, u);
                 }
@@ -661,26 +691,23 @@ final class RunCutter {
             return ends > 0;
         }
 
-        /** Whether a point lies within the tolerance of the border, edge {@code e} or its neighbours. */
+        /** Whether a side may end at a point: within the tolerance of edge {@code e}, or of the next one if it passes the vertex between. */
         private boolean isNear(int e, double u, double v) {
-            int from = Math.max(chains.first[chain], e - 1);
-            int to = Math.min(chains.last[chain] - 1, e + 1);
-            for (int k = from; k <= to; k++) {
-                // The drawn edge, not what cuts have bent it to.
-                int edge = chains.drawn[k];
-                double u0 = edge < 0 ? chains.u[k] : standing ? drawn.y0(edge) : drawn.x0(edge);
-                double v0 = edge < 0 ? chains.v[k] : standing ? drawn.x0(edge) : drawn.y0(edge);
-                double du = (edge < 0 ? chains.u[k + 1] : standing ? drawn.y1(edge) : drawn.x1(edge)) - u0;
-                double dv = (edge < 0 ? chains.v[k + 1] : standing ? drawn.x1(edge) : drawn.y1(edge)) - v0;
-                double t = ((u - u0) * du + (v - v0) * dv) / (du * du + dv * dv);
-                t = Math.max(0, Math.min(1, t));
-                double au = u - u0 - t * du;
-                double av = v - v0 - t * dv;
-                if (au * au + av * av <= tolerance * tolerance) {
-                    return true;
-                }
+            return isNearDrawn(e, u, v)
+                    || (e + 1 < chains.last[chain]
+                            && isNearDrawn(e + 1, u, v)
+                            && isWithin(chains.drawnU[e + 1], chains.drawnV[e + 1], ua, a, u, v));
+        }
+
+        /** Whether a point lies within the tolerance of the drawn edge, not of what cuts have bent it to. */
+        private boolean isNearDrawn(int e, double u, double v) {
+            int edge = chains.drawn[e];
+            if (edge < 0) {
+                return isWithin(u, v, chains.u[e], chains.v[e], chains.u[e + 1], chains.v[e + 1]);
             }
-            return false;
+            return standing
+                    ? isWithin(u, v, drawn.y0(edge), drawn.x0(edge), drawn.y1(edge), drawn.x1(edge))
+                    : isWithin(u, v, drawn.x0(edge), drawn.y0(edge), drawn.x1(edge), drawn.y1(edge));
         }
 
         /** What is then added in all if the side ends at {@code (b, u)}. */
