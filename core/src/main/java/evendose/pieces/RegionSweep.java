@@ -30,11 +30,13 @@ final class RegionSweep {
      * @param addedArea area that earlier cuts of the shape have added and that this one should take away again
      * @param allowedArea what may be left of it
      * @param isLast whether more pieces are welcome if areas come out better
+     * @param dearest what the cut may cost, or more
+     * @return the cut; null if it costs {@code dearest} or more
      */
-    Cut cut(List<Ring> rings, boolean standing, double addedArea, double allowedArea, boolean isLast) {
+    Cut cut(List<Ring> rings, boolean standing, double addedArea, double allowedArea, boolean isLast, double dearest) {
         Cut cut = new Cut();
         chains.fill(rings, standing, cut.edges);
-        cutter.begin(cut, standing, addedArea, allowedArea, isLast);
+        cutter.begin(cut, standing, addedArea, allowedArea, isLast, dearest);
         int n = chains.count;
         reserve(n);
         int count = 0;
@@ -49,7 +51,7 @@ final class RegionSweep {
         sortByLow(n);
         int started = 0;
         int live = 0;
-        for (int k = 0; k < count; k++) {
+        for (int k = 0; k < count && !cutter.isTooDear(); k++) {
             double v = heights[k];
             if (k > 0 && v == heights[k - 1]) {
                 continue;
@@ -76,7 +78,7 @@ final class RegionSweep {
             }
         }
         cut.addedArea = cutter.addedArea() - addedArea;
-        return cut;
+        return cutter.isTooDear() ? null : cut;
     }
 
     private void reserve(int n) {

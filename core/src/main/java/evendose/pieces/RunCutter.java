@@ -57,6 +57,8 @@ final class RunCutter {
     private final Wedge[] ahead = {new Wedge(), new Wedge()};
     private double allowed;
     private double areaPrice;
+    private double limit;
+    private boolean tooDear;
 
     RunCutter(Chains chains, EdgeBuffer drawn, boolean exact, double tolerance, double smallest) {
         this.chains = chains;
@@ -73,8 +75,11 @@ final class RunCutter {
      * @param addedArea what earlier cuts have added to the area and this one should take away again
      * @param allowedArea what may be left of it
      * @param isLast whether more pieces are welcome if areas come out better
+     * @param dearest what the cut may cost, {@link Cut#cost}, or more: it is then given up
      */
-    void begin(Cut into, boolean isStanding, double addedArea, double allowedArea, boolean isLast) {
+    void begin(Cut into, boolean isStanding, double addedArea, double allowedArea, boolean isLast, double dearest) {
+        limit = dearest;
+        tooDear = false;
         allowed = allowedArea;
         areaPrice = isLast ? LAST_AREA_PRICE : AREA_PRICE;
         cut = into;
@@ -86,6 +91,11 @@ final class RunCutter {
     /** What has been added to the area, that given at the beginning included. */
     double addedArea() {
         return out[0] + out[1];
+    }
+
+    /** Whether the cut is known to cost as much as it may: what it holds is then of no use. */
+    boolean isTooDear() {
+        return tooDear || cut.cost() >= limit;
     }
 
     /** Cuts the run between chains {@code l} and {@code r} from {@code from} to {@code to}. */
@@ -101,7 +111,7 @@ final class RunCutter {
         double a = from;
         double la = rounded(l, from);
         double ra = rounded(r, from);
-        for (int k = 1; k < stopCount; k++) {
+        for (int k = 1; k < stopCount && !isTooDear(); k++) {
             double b = stops[k];
             if (b == a) {
                 continue;
@@ -209,7 +219,11 @@ final class RunCutter {
         ways.clear();
         ways.add(from, lFrom, rFrom, out[0], out[1], -1);
         int begin = 0;
-        while (true) {
+        for (int round = 1; ; round++) {
+            if (cut.cost() + round >= limit) {
+                tooDear = true;
+                return;
+            }
             int end = ways.size;
             tolerance = usual;
             int finished = follow(begin, end, to, lTo, rTo);
@@ -279,7 +293,7 @@ final class RunCutter {
 
     /** Offers all places on the grid where the next piece can end at height {@code b}. */
     private void offer(int w, double b) {
-        if (wedges[0].end(0, b) && wedges[1].end(1, b)) {
+        if (wedges[0].isOpen(b) && wedges[1].isOpen(b) && wedges[0].end(0, b) && wedges[1].end(1, b)) {
             Wedge l = wedges[0];
             Wedge r = wedges[1];
             for (int i = 0; i < l.ends; i++) {
@@ -555,6 +569,14 @@ final class RunCutter {
         private double a;
         private double ua;
         private int edgeA;
+
+        /** Integral of the border up to the side's beginning. */
+        private double before;
+
+        /** Edge and place in the wedge that were found last: heights are asked for in turn. */
+        private int edgeB;
+
+        private int place;
         private int count;
         private double[] height = new double[32];
         private double[] lowest = new double[32];
@@ -571,6 +593,9 @@ final class RunCutter {
             a = from;
             ua = u;
             edgeA = chains.findEdge(c, from);
+            before = chains.integralTo(edgeA, from);
+            edgeB = edgeA;
+            place = 0;
             count = 0;
             put(from, Double.NEGATIVE_INFINITY, Double.POSITIVE_INFINITY);
         }
@@ -596,6 +621,8 @@ final class RunCutter {
             double high = Double.POSITIVE_INFINITY;
             double square = tolerance * tolerance;
             for (int e = edgeA + 1; e < chains.last[chain] && chains.v[e] < to; e++) {
+                // The longest side is asked for first.
+                edgeB = e;
                 double dv = chains.drawnV[e] - a;
                 double du = chains.drawnU[e] - ua;
                 double clear = dv * dv - square;
@@ -621,28 +648,32 @@ final class RunCutter {
                     return chains.v[e];
                 }
                 put(chains.v[e], low, high);
+                place = count - 1;
             }
             return to;
         }
 
+        /** The last vertex taken below {@code b}. */
         private int wedgeTo(double b) {
-            int low = 0;
-            int high = count;
-            while (high - low > 1) {
-                int middle = (low + high) >>> 1;
-                if (height[middle] < b) {
-                    low = middle;
-                } else {
-                    high = middle;
-                }
+            while (place + 1 < count && height[place + 1] < b) {
+                place++;
             }
-            return low;
+            while (place > 0 && height[place] >= b) {
+                place--;
+            }
+            return place;
+        }
+
+        /** Whether any end on the grid at {@code b} passes all vertices. */
+        boolean isOpen(double b) {
+            int w = wedgeTo(b);
+            return Math.ceil(ua + lowest[w] * (b - a)) <= ua + highest[w] * (b - a);
         }
 
         boolean allows(double b, double u) {
             int w = wedgeTo(b);
             double slope = (u - ua) / (b - a);
-            return slope >= lowest[w] && slope <= highest[w] && passes(chains.edgeAt(chain, b, edgeA), b, u);
+            return slope >= lowest[w] && slope <= highest[w] && passes(edgeAt(b), b, u);
         }
 
         /**
@@ -666,26 +697,27 @@ final class RunCutter {
             if (Math.ceil(least) > most) {
                 return false;
             }
-            int e = chains.edgeAt(chain, b, edgeA);
-            double place = drawnAt(e, b);
+            int e = edgeAt(b);
+            double border = chains.integralTo(e, b) - before;
+            double at = drawnAt(e, b);
             if ((chains.mark[e] & Ring.EXPOSED) == 0) {
                 // A seam is shared with a neighbour, which goes straight along it.
-                place = Math.rint(place);
-                end[0] = place;
-                left[0] = out[s] + added(s, edgeA, a, ua, e, b, place);
+                at = Math.rint(at);
+                end[0] = at;
+                left[0] = addedAt(s, b, at, border);
                 ends = 1;
-                return place >= least && place <= most;
+                return at >= least && at <= most;
             }
-            double slope = (place - ua) / (b - a);
+            double slope = (at - ua) / (b - a);
             double give = tolerance * Math.sqrt(1 + slope * slope);
-            double from = Math.ceil(Math.max(least, place - give));
-            double to = Math.floor(Math.min(most, place + give));
+            double from = Math.ceil(Math.max(least, at - give));
+            double to = Math.floor(Math.min(most, at + give));
             ends = 0;
             double stride = Math.max(1, Math.floor((to - from) / (MOST_ENDS - 1)));
             for (double u = from; u <= to && ends < MOST_ENDS; u += stride) {
                 if (isNear(e, u, b) && passes(e, b, u)) {
                     end[ends] = u;
-                    left[ends++] = out[s] + added(s, edgeA, a, ua, e, b, u);
+                    left[ends++] = addedAt(s, b, u, border);
                 }
             }
             return ends > 0;
@@ -712,7 +744,17 @@ final class RunCutter {
 
         /** What is then added in all if the side ends at {@code (b, u)}. */
         double addedAt(int s, double b, double u) {
-            return out[s] + added(s, edgeA, a, ua, chains.edgeAt(chain, b, edgeA), b, u);
+            return addedAt(s, b, u, chains.integralTo(edgeAt(b), b) - before);
+        }
+
+        private double addedAt(int s, double b, double u, double border) {
+            double more = 0.5 * (ua + u) * (b - a) - border;
+            return out[s] + (s == 1 ? more : -more);
+        }
+
+        private int edgeAt(double b) {
+            edgeB = chains.edgeAt(chain, b, edgeB);
+            return edgeB;
         }
     }
 }
