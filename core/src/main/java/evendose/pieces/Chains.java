@@ -24,6 +24,11 @@ final class Chains {
     double[] u = new double[64];
     double[] v = new double[64];
 
+    /** Where each vertex is drawn, before it was rounded to the grid; of one that a cut has made, where it is. */
+    double[] drawnU = new double[64];
+
+    double[] drawnV = new double[64];
+
     /** {@link Ring#CORNER} of the vertex and {@link Ring#EXPOSED} of the edge that rises from it. */
     byte[] mark = new byte[64];
 
@@ -34,6 +39,16 @@ final class Chains {
     double[] integral = new double[64];
 
     private int vertices;
+    private final EdgeBuffer outline;
+
+    /**
+     * For regions of one shape after the other.
+     *
+     * @param outline the drawn edges that the rings' numbers mean
+     */
+    Chains(EdgeBuffer outline) {
+        this.outline = outline;
+    }
 
     /** Fills the chains from rings; exposed sides along cuts go to {@code level} as they are, in real coordinates. */
     void fill(List<Ring> rings, boolean standing, EdgeBuffer level) {
@@ -96,6 +111,8 @@ final class Chains {
             int room = Math.max(vertices + length + 1, 2 * u.length);
             u = Arrays.copyOf(u, room);
             v = Arrays.copyOf(v, room);
+            drawnU = Arrays.copyOf(drawnU, room);
+            drawnV = Arrays.copyOf(drawnV, room);
             mark = Arrays.copyOf(mark, room);
             integral = Arrays.copyOf(integral, room);
             drawn = Arrays.copyOf(drawn, room);
@@ -115,12 +132,26 @@ final class Chains {
             v[vertices] = rise[at];
             drawn[vertices] = r.drawn[wrapped(edge, n)];
             mark[vertices] = (byte) (r.mark[at] & CORNER | r.mark[wrapped(edge, n)] & EXPOSED);
+            place(vertices, standing, way > 0);
             if (i > 0) {
                 sum += 0.5 * (u[vertices] + u[vertices - 1]) * (v[vertices] - v[vertices - 1]);
             }
             integral[vertices++] = sum;
         }
         last[count++] = vertices - 1;
+    }
+
+    /** Finds where a vertex is drawn: what is no corner lies between two drawn edges. */
+    private void place(int k, boolean standing, boolean rises) {
+        drawnU[k] = u[k];
+        drawnV[k] = v[k];
+        int edge = drawn[k];
+        if (edge >= 0 && (mark[k] & CORNER) == 0) {
+            double x = rises ? outline.x0(edge) : outline.x1(edge);
+            double y = rises ? outline.y0(edge) : outline.y1(edge);
+            drawnU[k] = standing ? y : x;
+            drawnV[k] = standing ? x : y;
+        }
     }
 
     double low(int c) {

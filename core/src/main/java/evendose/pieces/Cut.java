@@ -23,6 +23,14 @@ final class Cut {
     /** Area of the pieces less the area of the region. */
     double addedArea;
 
+    /** What a thin piece costs beyond being a piece. */
+    private static final double THIN = 3;
+
+    /** What the cut costs a writer, in pieces: thin ones count as several. */
+    double cost() {
+        return pieces + THIN * thin;
+    }
+
     void clear() {
         pieces = 0;
         edges.clear();

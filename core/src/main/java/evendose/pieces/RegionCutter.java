@@ -11,9 +11,6 @@ import java.util.List;
  * piece would lie between.
  */
 final class RegionCutter {
-    /** What a thin piece costs beyond being a piece. */
-    private static final double THIN = 3;
-
     /** Divisions of a region within each other, at most. */
     private static final int DEEPEST = 6;
 
@@ -50,30 +47,21 @@ final class RegionCutter {
     Cut cut(List<Ring> rings, double addedArea, double allowedArea, boolean isLast) {
         allowed = allowedArea;
         last = isLast;
-        return divided(rings, straight(rings, addedArea), addedArea, DEEPEST);
+        return divided(rings, straight(rings, addedArea, Double.MAX_VALUE), addedArea, DEEPEST);
     }
 
-    private static double cost(Cut cut) {
-        return cut.pieces + THIN * cut.thin;
-    }
-
-    /** The better of both directions, where it is not plain which one that is. */
-    private Cut straight(List<Ring> rings, double addedArea) {
+    /** The better of both directions, where it is not plain which one that is; null if they cost {@code limit} or more. */
+    private Cut straight(List<Ring> rings, double addedArea, double limit) {
         double[] run = runs(rings);
         // With holes, upright and level sides that are not looked at here may decide.
         boolean level = rings.size() == 1 && run[0] <= CLEAR * run[1];
         boolean standing = rings.size() == 1 && !level && run[1] <= CLEAR * run[0];
-        if (level || standing) {
-            Cut clear = sweep.cut(rings, standing, addedArea, allowed, last);
-            if (clear.thin == 0) {
-                return clear;
-            }
-            Cut other = sweep.cut(rings, !standing, addedArea, allowed, last);
-            return cost(other) < cost(clear) ? other : clear;
+        Cut one = sweep.cut(rings, standing, addedArea, allowed, last, limit);
+        if ((level || standing) && one != null && one.thin == 0) {
+            return one;
         }
-        Cut across = sweep.cut(rings, false, addedArea, allowed, last);
-        Cut along = sweep.cut(rings, true, addedArea, allowed, last);
-        return cost(along) < cost(across) ? along : across;
+        Cut other = sweep.cut(rings, !standing, addedArea, allowed, last, one == null ? limit : one.cost());
+        return other == null ? one : other;
     }
 
     /** Lengths of slanted outline that run more along x, and more along y. */
@@ -118,12 +106,12 @@ final class RegionCutter {
             List<Ring> low = List.copyOf(splitter.low);
             List<Ring> high = List.copyOf(splitter.high);
             double bent = splitter.addedArea;
-            Cut below = straight(low, addedArea + bent);
-            if (cost(below) >= cost(best)) {
+            Cut below = straight(low, addedArea + bent, best.cost());
+            if (below == null) {
                 continue;
             }
-            Cut beyond = straight(high, addedArea + bent + below.addedArea);
-            if (cost(below) + cost(beyond) < cost(best)) {
+            Cut beyond = straight(high, addedArea + bent + below.addedArea, best.cost() - below.cost());
+            if (beyond != null) {
                 below = divided(low, below, addedArea + bent, depth - 1);
                 beyond = divided(high, beyond, addedArea + bent + below.addedArea, depth - 1);
                 best = new Cut();

@@ -6,7 +6,7 @@ import java.util.List;
 
 /** Decomposes a region by a scan line into runs between a left and a right border, in one direction of cuts, and has each cut. */
 final class RegionSweep {
-    private final Chains chains = new Chains();
+    private final Chains chains;
     private final RunCutter cutter;
 
     private double[] heights = new double[32];
@@ -19,6 +19,7 @@ final class RegionSweep {
     private int[] wanted = new int[16];
 
     RegionSweep(EdgeBuffer drawn, boolean exact, double tolerance, double smallest) {
+        chains = new Chains(drawn);
         cutter = new RunCutter(chains, drawn, exact, tolerance, smallest);
     }
 
@@ -29,11 +30,13 @@ final class RegionSweep {
      * @param addedArea area that earlier cuts of the shape have added and that this one should take away again
      * @param allowedArea what may be left of it
      * @param isLast whether more pieces are welcome if areas come out better
+     * @param dearest what the cut may cost, or more
+     * @return the cut; null if it costs {@code dearest} or more
      */
-    Cut cut(List<Ring> rings, boolean standing, double addedArea, double allowedArea, boolean isLast) {
+    Cut cut(List<Ring> rings, boolean standing, double addedArea, double allowedArea, boolean isLast, double dearest) {
         Cut cut = new Cut();
         chains.fill(rings, standing, cut.edges);
-        cutter.begin(cut, standing, addedArea, allowedArea, isLast);
+        cutter.begin(cut, standing, addedArea, allowedArea, isLast, dearest);
         int n = chains.count;
         reserve(n);
         int count = 0;
@@ -48,7 +51,7 @@ final class RegionSweep {
         sortByLow(n);
         int started = 0;
         int live = 0;
-        for (int k = 0; k < count; k++) {
+        for (int k = 0; k < count && !cutter.isTooDear(); k++) {
             double v = heights[k];
             if (k > 0 && v == heights[k - 1]) {
                 continue;
@@ -75,7 +78,7 @@ final class RegionSweep {
             }
         }
         cut.addedArea = cutter.addedArea() - addedArea;
-        return cut;
+        return cutter.isTooDear() ? null : cut;
     }
 
     private void reserve(int n) {

@@ -10,7 +10,7 @@ import java.util.Arrays;
  */
 final class RunCutter {
     /** Half the diagonal of the grid: what rounding to it may cost where a border leaves no other way. */
-    private static final double HALF_DIAGONAL = 0.7072;
+    private static final double HALF_DIAGONAL = Math.sqrt(0.5) * (1 + 1e-9);
 
     /** Ends of a side that are looked at for one height, at most. */
     private static final int MOST_ENDS = 4;
@@ -57,6 +57,8 @@ final class RunCutter {
     private final Wedge[] ahead = {new Wedge(), new Wedge()};
     private double allowed;
     private double areaPrice;
+    private double limit;
+    private boolean tooDear;
 
     RunCutter(Chains chains, EdgeBuffer drawn, boolean exact, double tolerance, double smallest) {
         this.chains = chains;
@@ -73,8 +75,11 @@ final class RunCutter {
      * @param addedArea what earlier cuts have added to the area and this one should take away again
      * @param allowedArea what may be left of it
      * @param isLast whether more pieces are welcome if areas come out better
+     * @param dearest what the cut may cost, {@link Cut#cost}, or more: it is then given up
      */
-    void begin(Cut into, boolean isStanding, double addedArea, double allowedArea, boolean isLast) {
+    void begin(Cut into, boolean isStanding, double addedArea, double allowedArea, boolean isLast, double dearest) {
+        limit = dearest;
+        tooDear = false;
         allowed = allowedArea;
         areaPrice = isLast ? LAST_AREA_PRICE : AREA_PRICE;
         cut = into;
@@ -86,6 +91,11 @@ final class RunCutter {
     /** What has been added to the area, that given at the beginning included. */
     double addedArea() {
         return out[0] + out[1];
+    }
+
+    /** Whether the cut is known to cost as much as it may: what it holds is then of no use. */
+    boolean isTooDear() {
+        return tooDear || cut.cost() >= limit;
     }
 
     /** Cuts the run between chains {@code l} and {@code r} from {@code from} to {@code to}. */
@@ -101,7 +111,7 @@ final class RunCutter {
         double a = from;
         double la = rounded(l, from);
         double ra = rounded(r, from);
-        for (int k = 1; k < stopCount; k++) {
+        for (int k = 1; k < stopCount && !isTooDear(); k++) {
             double b = stops[k];
             if (b == a) {
                 continue;
@@ -209,7 +219,11 @@ final class RunCutter {
         ways.clear();
         ways.add(from, lFrom, rFrom, out[0], out[1], -1);
         int begin = 0;
-        while (true) {
+        for (int round = 1; ; round++) {
+            if (cut.cost() + round >= limit) {
+                tooDear = true;
+                return;
+            }
             int end = ways.size;
             tolerance = usual;
             int finished = follow(begin, end, to, lTo, rTo);
@@ -279,11 +293,15 @@ final class RunCutter {
 
     /** Offers all places on the grid where the next piece can end at height {@code b}. */
     private void offer(int w, double b) {
-        if (wedges[0].end(0, b) && wedges[1].end(1, b)) {
+        if (wedges[0].isOpen(b) && wedges[1].isOpen(b) && wedges[0].end(0, b) && wedges[1].end(1, b)) {
             Wedge l = wedges[0];
             Wedge r = wedges[1];
             for (int i = 0; i < l.ends; i++) {
                 for (int j = 0; j < r.ends; j++) {
+                    if (l.end[i] > r.end[j]) {
+                        // Putting the ends in order afterwards would bend a side further than looked at.
+                        continue;
+                    }
                     double score = b - areaPrice * areaError(l.left[i], r.left[j]);
                     best.offer(score, b, l.end[i], r.end[j], l.left[i], r.left[j], w);
                 }
@@ -397,7 +415,8 @@ final class RunCutter {
                 for (int j = 0; j < wedges[1].ends; j++) {
                     double lb = wedges[0].end[i];
                     double rb = wedges[1].end[j];
-                    if (goesOn(ahead[0], left, b, lb, high, breaks.l[k + 1])
+                    if (lb <= rb
+                            && goesOn(ahead[0], left, b, lb, high, breaks.l[k + 1])
                             && goesOn(ahead[1], right, b, rb, high, breaks.r[k + 1])) {
                         breaks.set(k, b, lb, rb);
                         moves.add(b, lb, rb, breaks.area(k) + breaks.area(k + 1) - before, 0, k);
@@ -406,6 +425,17 @@ final class RunCutter {
             }
         }
         breaks.set(k, v, l, r);
+    }
+
+    /** Whether a point lies within the tolerance of a straight line from one point to another. */
+    private boolean isWithin(double u, double v, double u0, double v0, double u1, double v1) {
+        double du = u1 - u0;
+        double dv = v1 - v0;
+        double t = ((u - u0) * du + (v - v0) * dv) / (du * du + dv * dv);
+        t = Math.max(0, Math.min(1, t));
+        double au = u - u0 - t * du;
+        double av = v - v0 - t * dv;
+        return au * au + av * av <= tolerance * tolerance;
     }
 
     private static boolean goesOn(Wedge wedge, int chain, double a, double ua, double b, double ub) {
@@ -539,6 +569,14 @@ final class RunCutter {
         private double a;
         private double ua;
         private int edgeA;
+
+        /** Integral of the border up to the side's beginning. */
+        private double before;
+
+        /** Edge and place in the wedge that were found last: heights are asked for in turn. */
+        private int edgeB;
+
+        private int place;
         private int count;
         private double[] height = new double[32];
         private double[] lowest = new double[32];
@@ -555,6 +593,9 @@ final class RunCutter {
             a = from;
             ua = u;
             edgeA = chains.findEdge(c, from);
+            before = chains.integralTo(edgeA, from);
+            edgeB = edgeA;
+            place = 0;
             count = 0;
             put(from, Double.NEGATIVE_INFINITY, Double.POSITIVE_INFINITY);
         }
@@ -580,16 +621,19 @@ final class RunCutter {
             double high = Double.POSITIVE_INFINITY;
             double square = tolerance * tolerance;
             for (int e = edgeA + 1; e < chains.last[chain] && chains.v[e] < to; e++) {
-                double dv = chains.v[e] - a;
-                if (!(dv > 0)) {
-                    continue;
-                }
-                double du = chains.u[e] - ua;
+                // The longest side is asked for first.
+                edgeB = e;
+                double dv = chains.drawnV[e] - a;
+                double du = chains.drawnU[e] - ua;
                 double clear = dv * dv - square;
                 double away = du * du + clear;
                 if (!(away > 0)) {
                     // The side begins within the circle.
                     continue;
+                }
+                if (dv <= 0 && (dv <= -tolerance || Math.abs(du) <= tolerance)) {
+                    // A vertex off the grid that lies behind the side.
+                    return chains.v[e];
                 }
                 double give = tolerance * Math.sqrt(away);
                 if (clear > 0) {
@@ -604,28 +648,45 @@ final class RunCutter {
                     return chains.v[e];
                 }
                 put(chains.v[e], low, high);
+                place = count - 1;
             }
             return to;
         }
 
+        /** The last vertex taken below {@code b}. */
         private int wedgeTo(double b) {
-            int low = 0;
-            int high = count;
-            while (high - low > 1) {
-                int middle = (low + high) >>> 1;
-                if (height[middle] < b) {
-                    low = middle;
-                } else {
-                    high = middle;
-                }
+            while (place + 1 < count && height[place + 1] < b) {
+                place++;
             }
-            return low;
+            while (place > 0 && height[place] >= b) {
+                place--;
+            }
+            return place;
+        }
+
+        /** Whether any end on the grid at {@code b} passes all vertices. */
+        boolean isOpen(double b) {
+            int w = wedgeTo(b);
+            return Math.ceil(ua + lowest[w] * (b - a)) <= ua + highest[w] * (b - a);
         }
 
         boolean allows(double b, double u) {
             int w = wedgeTo(b);
             double slope = (u - ua) / (b - a);
-            return slope >= lowest[w] && slope <= highest[w];
+            return slope >= lowest[w] && slope <= highest[w] && passes(edgeAt(b), b, u);
+        }
+
+        /**
+         * Whether a side that ends at {@code (b, u)} passes the vertices just below its end, up to that of edge {@code e}: its line may
+         * meet their circles beyond the end only.
+         */
+        private boolean passes(int e, double b, double u) {
+            for (int k = e; k > edgeA && chains.v[k] > b - tolerance - 1; k--) {
+                if (chains.drawnV[k] > b - tolerance && !isWithin(chains.drawnU[k], chains.drawnV[k], ua, a, u, b)) {
+                    return false;
+                }
+            }
+            return true;
         }
 
         /** Finds the ends on the grid at {@code b}; false if there is none. */
@@ -636,56 +697,64 @@ final class RunCutter {
             if (Math.ceil(least) > most) {
                 return false;
             }
-            int e = chains.edgeAt(chain, b, edgeA);
-            double place = drawnAt(e, b);
+            int e = edgeAt(b);
+            double border = chains.integralTo(e, b) - before;
+            double at = drawnAt(e, b);
             if ((chains.mark[e] & Ring.EXPOSED) == 0) {
                 // A seam is shared with a neighbour, which goes straight along it.
-                place = Math.rint(place);
-                end[0] = place;
-                left[0] = out[s] + added(s, edgeA, a, ua, e, b, place);
+                at = Math.rint(at);
+                end[0] = at;
+                left[0] = addedAt(s, b, at, border);
                 ends = 1;
-                return place >= least && place <= most;
+                return at >= least && at <= most;
             }
-            double slope = (place - ua) / (b - a);
+            double slope = (at - ua) / (b - a);
             double give = tolerance * Math.sqrt(1 + slope * slope);
-            double from = Math.ceil(Math.max(least, place - give));
-            double to = Math.floor(Math.min(most, place + give));
+            double from = Math.ceil(Math.max(least, at - give));
+            double to = Math.floor(Math.min(most, at + give));
             ends = 0;
             double stride = Math.max(1, Math.floor((to - from) / (MOST_ENDS - 1)));
             for (double u = from; u <= to && ends < MOST_ENDS; u += stride) {
-                if (isNear(e, u, b)) {
+                if (isNear(e, u, b) && passes(e, b, u)) {
                     end[ends] = u;
-                    left[ends++] = out[s] + added(s, edgeA, a, ua, e, b, u);
+                    left[ends++] = addedAt(s, b, u, border);
                 }
             }
             return ends > 0;
         }
 
-        /** Whether a point lies within the tolerance of the border, edge {@code e} or its neighbours. */
+        /** Whether a side may end at a point: within the tolerance of edge {@code e}, or of the next one if it passes the vertex between. */
         private boolean isNear(int e, double u, double v) {
-            int from = Math.max(chains.first[chain], e - 1);
-            int to = Math.min(chains.last[chain] - 1, e + 1);
-            for (int k = from; k <= to; k++) {
-                // The drawn edge, not what cuts have bent it to.
-                int edge = chains.drawn[k];
-                double u0 = edge < 0 ? chains.u[k] : standing ? drawn.y0(edge) : drawn.x0(edge);
-                double v0 = edge < 0 ? chains.v[k] : standing ? drawn.x0(edge) : drawn.y0(edge);
-                double du = (edge < 0 ? chains.u[k + 1] : standing ? drawn.y1(edge) : drawn.x1(edge)) - u0;
-                double dv = (edge < 0 ? chains.v[k + 1] : standing ? drawn.x1(edge) : drawn.y1(edge)) - v0;
-                double t = ((u - u0) * du + (v - v0) * dv) / (du * du + dv * dv);
-                t = Math.max(0, Math.min(1, t));
-                double au = u - u0 - t * du;
-                double av = v - v0 - t * dv;
-                if (au * au + av * av <= tolerance * tolerance) {
-                    return true;
-                }
+            return isNearDrawn(e, u, v)
+                    || (e + 1 < chains.last[chain]
+                            && isNearDrawn(e + 1, u, v)
+                            && isWithin(chains.drawnU[e + 1], chains.drawnV[e + 1], ua, a, u, v));
+        }
+
+        /** Whether a point lies within the tolerance of the drawn edge, not of what cuts have bent it to. */
+        private boolean isNearDrawn(int e, double u, double v) {
+            int edge = chains.drawn[e];
+            if (edge < 0) {
+                return isWithin(u, v, chains.u[e], chains.v[e], chains.u[e + 1], chains.v[e + 1]);
             }
-            return false;
+            return standing
+                    ? isWithin(u, v, drawn.y0(edge), drawn.x0(edge), drawn.y1(edge), drawn.x1(edge))
+                    : isWithin(u, v, drawn.x0(edge), drawn.y0(edge), drawn.x1(edge), drawn.y1(edge));
         }
 
         /** What is then added in all if the side ends at {@code (b, u)}. */
         double addedAt(int s, double b, double u) {
-            return out[s] + added(s, edgeA, a, ua, chains.edgeAt(chain, b, edgeA), b, u);
+            return addedAt(s, b, u, chains.integralTo(edgeAt(b), b) - before);
+        }
+
+        private double addedAt(int s, double b, double u, double border) {
+            double more = 0.5 * (ua + u) * (b - a) - border;
+            return out[s] + (s == 1 ? more : -more);
+        }
+
+        private int edgeAt(double b) {
+            edgeB = chains.edgeAt(chain, b, edgeB);
+            return edgeB;
         }
     }
 }

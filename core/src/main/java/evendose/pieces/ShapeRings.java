@@ -273,8 +273,14 @@ final class ShapeRings {
         double square = ux * ux + uy * uy;
         double along = ux * vx + uy * vy;
         double aside = ux * vy - uy * vx;
-        double bend = exact ? EXACTLY_STRAIGHT : STRAIGHT;
+        double bend = exact || isWhole(at) ? EXACTLY_STRAIGHT : STRAIGHT;
         return exposed[before] == exposed[at] && along >= 0 && along <= square && aside * aside <= bend * bend * square;
+    }
+
+    /** Whether a point lies on the database grid, as drawn vertices do: beside a cut one bends the outline no more than the cut does. */
+    private boolean isWhole(int point) {
+        return Math.abs(px[point] - Math.rint(px[point])) < EXACTLY_STRAIGHT
+                && Math.abs(py[point] - Math.rint(py[point])) < EXACTLY_STRAIGHT;
     }
 
     /** Gives the ring's edges their numbers, drawn from where their ends were before they were rounded. */

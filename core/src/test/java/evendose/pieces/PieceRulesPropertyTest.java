@@ -257,12 +257,13 @@ class PieceRulesPropertyTest {
         for (int i = 0; i < pieces.size(); i++) {
             double x = Math.abs(pieces.middleXUm(i));
             double y = Math.abs(pieces.middleYUm(i));
-            if (!pieces.isRectangle(i) && Math.max(x, y) > 2 * Math.min(x, y)) {
+            // Where the guide turns from one way to the other, either may take fewer pieces.
+            if (!pieces.isRectangle(i) && Math.max(x, y) > 3 * Math.min(x, y)) {
                 plain++;
                 wrong += pieces.standing(i) == y > x ? 0 : 1;
             }
         }
-        assertTrue(plain > 100 && wrong < 0.1 * plain, wrong + " of " + plain + " pieces are cut along the guide");
+        assertTrue(plain > 100 && wrong == 0, wrong + " of " + plain + " pieces are cut along the guide");
     }
 
     /** Two steps 3 nm apart on opposite sides: a plain cut leaves a piece of 3 nm; there is a way without. */
