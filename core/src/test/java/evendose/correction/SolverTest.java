@@ -150,6 +150,33 @@ class SolverTest {
         assertArrayEquals(new double[] {1.5, 1}, solver.dose, 1e-5);
     }
 
+    /**
+     * Where a round made the rms residual larger, what was learnt before is forgotten: the next round is the plain one, d T / C. Neighbours
+     * that count more than the dose itself make the first round overshoot.
+     */
+    @Test
+    void afterAWorseRoundThePlainStepFollows() {
+        double[][] matrix = {{0.2, 0.9, 0.3}, {0.8, 0.2, 0.1}, {0.1, 0.7, 0.3}};
+        double[] target = {0.5, 0.45, 0.55};
+        Solver solver = solver(matrix, target, all(3, Double.NaN), new double[] {1, 0.3, 0.6}, 1e-4, 1e4);
+        int worse = 0;
+        double last = Double.MAX_VALUE;
+        for (int round = 1; round <= 12; round++) {
+            double rms = solver.convergence(TOLERANCE).rmsResidual();
+            double[] plain = new double[3];
+            for (int i = 0; i < 3; i++) {
+                plain[i] = solver.dose[i] * target[i] / solver.criterion[i];
+            }
+            solver.solve(0, round, Progress.NONE);
+            if (rms > last) {
+                worse++;
+                assertArrayEquals(plain, solver.dose, 1e-9, "round " + round);
+            }
+            last = rms;
+        }
+        assertTrue(worse > 0, "no round made it worse");
+    }
+
     /** Doses to begin with that lie beyond a bound begin at it. */
     @Test
     void aStartBeyondABoundBeginsAtIt() {
