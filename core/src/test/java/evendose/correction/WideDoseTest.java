@@ -61,6 +61,24 @@ class WideDoseTest {
         assertMiddles(table.energyAtWideDose().orElseThrow(), table, 1, 0.7, 1.7);
     }
 
+    /** Before, all factors are 1 but the given one; afterwards corrected lines have their targets. */
+    @Test
+    void energiesBeforeAndAfter() {
+        DoseTable table = lines(
+                Corrections.LINES,
+                LayerRole.corrected(new Layer(2, 0), 0.7),
+                LayerRole.fixed(new Layer(3, 0), 1.7));
+        double[] before = new double[table.pieces().units()];
+        for (int u = 0; u < before.length; u++) {
+            before[u] = table.energyUncorrected(u);
+            int layer = table.pieces().layerOfShape(table.pieces().shapeOfUnit()[u]);
+            if (layer < 2) {
+                assertEquals(layer == 0 ? 1 : 0.7, table.energyCorrected(u), 1e-3, "unit " + u);
+            }
+        }
+        assertMiddles(before, table, 1, 1, 1.7);
+    }
+
     @Test
     void layersOfOneTargetHaveNone() {
         assertTrue(lines(Corrections.LINES, LayerRole.corrected(new Layer(2, 0), 1))
