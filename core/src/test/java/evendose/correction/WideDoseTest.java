@@ -65,9 +65,7 @@ class WideDoseTest {
     @Test
     void energiesBeforeAndAfter() {
         DoseTable table = lines(
-                Corrections.LINES,
-                LayerRole.corrected(new Layer(2, 0), 0.7),
-                LayerRole.fixed(new Layer(3, 0), 1.7));
+                Corrections.LINES, LayerRole.corrected(new Layer(2, 0), 0.7), LayerRole.fixed(new Layer(3, 0), 1.7));
         double[] before = new double[table.pieces().units()];
         for (int u = 0; u < before.length; u++) {
             before[u] = table.energyUncorrected(u);
