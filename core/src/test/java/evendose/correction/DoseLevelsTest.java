@@ -44,6 +44,9 @@ class DoseLevelsTest {
             assertEquals(Math.pow(1.1, k - 2), levels.factor(k), 1e-12);
         }
         assertArrayEquals(new double[] {1}, DoseLevels.step(0.99, 1.01, 10).factors(), 1e-15);
+        // log 0.93 / log 1.1 = -0.76 is nearest to -1, log 1.04 / log 1.1 = 0.41 to 0.
+        assertArrayEquals(
+                new double[] {1 / 1.1, 1}, DoseLevels.step(0.93, 1.04, 10).factors(), 1e-15);
         assertEquals(1, DoseLevels.step(1.4, 1.4, 10).size());
         for (double[] bad : new double[][] {{0, 1, 5}, {2, 1, 5}, {1, 2, 0}, {1, 2, -5}, {1, 2, Double.NaN}}) {
             assertThrows(IllegalArgumentException.class, () -> DoseLevels.step(bad[0], bad[1], bad[2]));

@@ -43,4 +43,31 @@ class LevelCostTest {
         assertEquals(high * perError, cost.maxWidthNm(), 0.01);
         assertEquals(Math.sqrt((low * low + high * high) / 2) * perError, cost.rmsWidthNm(), 0.01);
     }
+
+    /**
+     * Errors count by outline: of lines 30 and 10 um long the longer one counts three times as much. Their ends count a little less than
+     * their sides, by 6 alpha of 20 um at most.
+     */
+    @Test
+    void errorsCountByOutline() {
+        double alphaUm = 0.02;
+        Polygons polygons = new Polygons();
+        Corrections.box(polygons, 0, 0, 0, 0.5, 30);
+        Corrections.box(polygons, 1, 5, 0, 5.5, 10);
+        DoseTable table = Corrections.correct(
+                polygons,
+                CorrectionOptions.builder(PointSpreadFunction.doubleGaussian(alphaUm, 9, 0))
+                        .tolerance(1e-6)
+                        .levels(LevelRule.geometric(1))
+                        .build(),
+                Corrections.LINES,
+                LayerRole.corrected(new Layer(2, 0), 0.8));
+        LevelTrial cost = table.levelCost().orElseThrow();
+        double low = 1 - Math.sqrt(0.8);
+        double high = Math.sqrt(0.8) / 0.8 - 1;
+        double rms = Math.sqrt((3 * low * low + high * high) / 4);
+        assertEquals(rms, cost.rms(), 0.005 * rms);
+        double rmsNm = 1e3 * alphaUm * Math.sqrt(Math.PI) * rms;
+        assertEquals(rmsNm, cost.rmsWidthNm(), 0.005 * rmsNm);
+    }
 }

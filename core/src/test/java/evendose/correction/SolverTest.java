@@ -121,6 +121,74 @@ class SolverTest {
         assertArrayEquals(new double[] {4 / 3.0, 1}, solver.dose, 1e-5);
     }
 
+    /**
+     * The first step, log(0.5/0.104) = 1.57, leads far beyond the upper bound. What lies beyond must be forgotten: the second dose then makes
+     * d1 too high by 0.53/0.5, and it has to move in the next round. The solution is d2 = 1, d1 = (0.5 - 0.4)/0.1 = 1.
+     */
+    @Test
+    void aDoseThatOvershotItsUpperBoundComesBackAtOnce() {
+        double[][] matrix = {{0.1, 0.4}, {0, 0.5}};
+        Solver solver = solver(matrix, all(2, 0.5), all(2, Double.NaN), new double[] {1, 0.01}, 0.01, 1.3);
+        solver.solve(TOLERANCE, 1, Progress.NONE);
+        assertEquals(1.3, solver.dose[0], 1e-15, "at its bound after one round");
+        solver.solve(TOLERANCE, 2, Progress.NONE);
+        assertTrue(solver.dose[0] < 1.27, "still at " + solver.dose[0]);
+        solver.solve(TOLERANCE, 60, Progress.NONE);
+        assertArrayEquals(new double[] {1, 1}, solver.dose, 1e-5);
+    }
+
+    /** The same downwards: log(0.5/10.2) = -3 for d1 while d2 = 50; then d2 = 1 leaves 0.2 + 0.2 * 0.8 = 0.36, and d1 = 0.3/0.2 = 1.5. */
+    @Test
+    void aDoseThatOvershotItsLowerBoundComesBackAtOnce() {
+        double[][] matrix = {{0.2, 0.2}, {0, 0.5}};
+        Solver solver = solver(matrix, all(2, 0.5), all(2, Double.NaN), new double[] {1, 50}, 0.8, 60);
+        solver.solve(TOLERANCE, 1, Progress.NONE);
+        assertEquals(0.8, solver.dose[0], 1e-15, "at its bound after one round");
+        solver.solve(TOLERANCE, 2, Progress.NONE);
+        assertTrue(solver.dose[0] > 0.83, "still at " + solver.dose[0]);
+        solver.solve(TOLERANCE, 60, Progress.NONE);
+        assertArrayEquals(new double[] {1.5, 1}, solver.dose, 1e-5);
+    }
+
+    /**
+     * Where a round made the rms residual larger, what was learnt before is forgotten: the next round is the plain one, d T / C. Neighbours
+     * that count more than the dose itself make the first round overshoot.
+     */
+    @Test
+    void afterAWorseRoundThePlainStepFollows() {
+        double[][] matrix = {{0.2, 0.9, 0.3}, {0.8, 0.2, 0.1}, {0.1, 0.7, 0.3}};
+        double[] target = {0.5, 0.45, 0.55};
+        Solver solver = solver(matrix, target, all(3, Double.NaN), new double[] {1, 0.3, 0.6}, 1e-4, 1e4);
+        int worse = 0;
+        double last = Double.MAX_VALUE;
+        for (int round = 1; round <= 12; round++) {
+            double rms = solver.convergence(TOLERANCE).rmsResidual();
+            double[] plain = new double[3];
+            for (int i = 0; i < 3; i++) {
+                plain[i] = solver.dose[i] * target[i] / solver.criterion[i];
+            }
+            solver.solve(0, round, Progress.NONE);
+            if (rms > last) {
+                worse++;
+                assertArrayEquals(plain, solver.dose, 1e-9, "round " + round);
+            }
+            last = rms;
+        }
+        assertTrue(worse > 0, "no round made it worse");
+    }
+
+    /** Doses to begin with that lie beyond a bound begin at it. */
+    @Test
+    void aStartBeyondABoundBeginsAtIt() {
+        double[][] matrix = {{0.5, 0}, {0, 0.5}};
+        Solver solver = solver(matrix, all(2, 0.5), all(2, Double.NaN), new double[] {4, 0.1}, 0.7, 1.6);
+        assertArrayEquals(new double[] {1.6, 0.7}, solver.dose, 1e-15);
+        assertArrayEquals(new double[] {0.8, 0.35}, solver.criterion, 1e-15);
+        assertArrayEquals(new double[] {0.5, 0.5}, solver.uncorrected, 1e-15);
+        solver.solve(TOLERANCE, 1, Progress.NONE);
+        assertArrayEquals(new double[] {1, 1}, solver.dose, 1e-12, "the plain step from the bounds");
+    }
+
     /** What is held at a bound does not move, and does not keep the others from converging; what is fixed neither. */
     @Test
     void boundsAndFixedDosesAreKept() {

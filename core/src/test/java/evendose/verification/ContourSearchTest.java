@@ -51,6 +51,26 @@ class ContourSearchTest {
         }
     }
 
+    /** A half plane whose border runs through (2, -1), normal to (0.6, 0.8): along the normal, and at an angle of cosine 0.96 to it. */
+    @Test
+    void slantedEdgesAreFoundAwayFromTheOrigin() {
+        PointEnergy slanted = (x, y) -> 0.5 * Erfc.value((0.6 * (x - 2) + 0.8 * (y + 1)) / ALPHA_UM);
+        double expected = ALPHA_UM * InverseErfc.value(0.6);
+        double far = Double.POSITIVE_INFINITY;
+        assertEquals(expected, SEARCH.displacementUm(slanted, 0.3, 2, -1, 0.6, 0.8, far), 1e-8);
+        assertEquals(expected / 0.96, SEARCH.displacementUm(slanted, 0.3, 2, -1, 0.8, 0.6, far), 1e-8);
+    }
+
+    /** What lies behind the drawn edge, seen the way the search goes, is nobody's business, even where it crosses the threshold nearer by. */
+    @Test
+    void contoursBehindTheEdgeDoNotCount() {
+        // Falls to 0.5 at -0.05 and has risen to it again at 0.01.
+        PointEnergy dip = (x, y) -> 0.4 + 10 * Math.max(0, -0.04 - x) + 50 * Math.max(0, x - 0.008);
+        assertEquals(-0.05, SEARCH.displacementUm(dip, 0.5, 0, 0, 1, 0, Double.POSITIVE_INFINITY), 1e-8);
+        PointEnergy hump = (x, y) -> 0.6 - 10 * Math.max(0, x - 0.04) - 50 * Math.max(0, -0.008 - x);
+        assertEquals(0.05, SEARCH.displacementUm(hump, 0.5, 0, 0, 1, 0, Double.POSITIVE_INFINITY), 1e-8);
+    }
+
     @Test
     void whatNeverDevelopsIsLostAndWhatAlwaysDoesIsFlooded() {
         PointEnergy low = (x, y) -> 0.2;
