@@ -103,7 +103,7 @@ class CorruptedEngineTest {
     @Test
     void halfTheBlurIsFound() throws Exception {
         Tool verify = correctAndVerify(List.of(
-                        new Fault("energy/NearField.java", "1 / t.rangeUm()", "2 / t.rangeUm()"),
+                        new Fault("energy/NearTerms.java", "1 / t.rangeUm()", "2 / t.rangeUm()"),
                         new Fault("energy/FarTerms.java", "Math.exp(-u * u)", "Math.exp(-0.25 * u * u)"),
                         new Fault("energy/GaussianFilter.java", "-0.25 * k", "-0.0625 * k")))
                 .ends(4);
