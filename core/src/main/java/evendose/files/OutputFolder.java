@@ -21,6 +21,7 @@ import java.util.LinkedHashSet;
 import java.util.List;
 import java.util.Set;
 import java.util.UUID;
+import java.util.concurrent.ConcurrentHashMap;
 import java.util.regex.Pattern;
 import java.util.stream.Stream;
 
@@ -56,6 +57,11 @@ public final class OutputFolder implements AutoCloseable {
     private static final Duration START = Duration.ofMinutes(1);
     /** More than the files that a result has. */
     private static final int REMOVALS = 1000;
+
+    /**
+     * Hidden folders of this process. Their locks must not be looked at: closing any file of that name would free the lock, as POSIX wants it.
+     */
+    private static final Set<Path> OWN = ConcurrentHashMap.newKeySet();
 
     private final Path target;
     private final Path staging;
@@ -98,6 +104,7 @@ public final class OutputFolder implements AutoCloseable {
             // Not a temporary directory of Java's, which only its owner may enter.
             Path staging = Files.createDirectory(
                     place.resolve((exists ? STAGING : prefixBeside(absolute)) + UUID.randomUUID()));
+            OWN.add(staging);
             FileChannel lock =
                     FileChannel.open(staging.resolve(LOCK), StandardOpenOption.CREATE_NEW, StandardOpenOption.WRITE);
             lock.lock();
@@ -308,8 +315,9 @@ public final class OutputFolder implements AutoCloseable {
                     throw new NoSuchFileException(name, null, name + " was not written");
                 }
             }
-            lock.close();
+            // First the file, since a folder with a lock that nobody holds counts as left behind.
             Files.deleteIfExists(staging.resolve(LOCK));
+            lock.close();
             if (Files.isDirectory(target)) {
                 if (!staging.getParent().equals(target)) {
                     // It came while this run was at work.
@@ -325,6 +333,7 @@ public final class OutputFolder implements AutoCloseable {
                 Files.move(staging, target, StandardCopyOption.ATOMIC_MOVE);
             }
             closed = true;
+            OWN.remove(staging);
         } catch (IOException e) {
             throw new BadInputException(target.toString(), "", "cannot be written to (" + reason(e) + ")", e);
         }
@@ -355,6 +364,8 @@ public final class OutputFolder implements AutoCloseable {
             removeEmpty(parentsMade);
         } catch (IOException e) {
             // The next run removes it.
+        } finally {
+            OWN.remove(staging);
         }
         return true;
     }
@@ -409,11 +420,14 @@ public final class OutputFolder implements AutoCloseable {
             Instant made = Files.getLastModifiedTime(file.getParent()).toInstant();
             return made.isAfter(Instant.now().minus(START));
         }
+        if (OWN.contains(file.getParent())) {
+            return true;
+        }
         try (FileChannel channel = FileChannel.open(file, StandardOpenOption.WRITE);
                 FileLock lock = channel.tryLock()) {
             return lock == null;
         } catch (OverlappingFileLockException e) {
-            // Held within this process.
+            // Held within this process, by classes loaded a second time.
             return true;
         }
     }

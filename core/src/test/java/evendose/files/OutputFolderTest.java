@@ -299,4 +299,47 @@ class OutputFolderTest {
                 assertThrows(BadInputException.class, () -> OutputFolder.open(below, true))
                         .getMessage());
     }
+
+    /** Another run, in a process of its own: makes a folder with one file beside others. */
+    static final class AnotherRun {
+        private AnotherRun() {}
+
+        public static void main(String[] args) throws IOException {
+            try (OutputFolder output = OutputFolder.open(Path.of(args[0]), false)) {
+                Files.writeString(output.file("other"), "removed " + output.removedLeftovers());
+                output.commit();
+            }
+        }
+    }
+
+    private static void runAnother(Path target) throws IOException, InterruptedException {
+        Process another = new ProcessBuilder(
+                        Path.of(System.getProperty("java.home"), "bin", "java").toString(),
+                        "-cp",
+                        System.getProperty("java.class.path"),
+                        AnotherRun.class.getName(),
+                        target.toString())
+                .inheritIO()
+                .start();
+        assertEquals(0, another.waitFor());
+    }
+
+    /** Scripts start several runs at once; each leaves alone what the others have not finished. */
+    @Test
+    void runsInOneFolderDoNotRemoveEachOther() throws IOException, InterruptedException {
+        Path target = parent.resolve("out");
+        try (OutputFolder output = OutputFolder.open(target, false);
+                OutputFolder second = OutputFolder.open(parent.resolve("second"), false)) {
+            write(output, "1");
+            write(second, "2");
+            runAnother(parent.resolve("another"));
+            assertEquals(Map.of("other", "removed []"), contents(parent.resolve("another")));
+            output.commit();
+            runAnother(parent.resolve("yet-another"));
+            assertEquals(Map.of("other", "removed []"), contents(parent.resolve("yet-another")));
+            second.commit();
+        }
+        assertEquals(Map.of("a", "a1", "b", "b1", "c", "c1"), contents(target));
+        assertEquals(Map.of("a", "a2", "b", "b2", "c", "c2"), contents(parent.resolve("second")));
+    }
 }
