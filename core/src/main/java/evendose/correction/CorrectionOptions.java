@@ -50,7 +50,8 @@ public final class CorrectionOptions {
             boolean oneDosePerShape,
             OptionalDouble baseDoseUcPerCm2,
             PieceRules rules,
-            double allowedEdgeError) {
+            double allowedEdgeError,
+            double biasUm) {
 
         Values {
             Range.require(
@@ -67,6 +68,10 @@ public final class CorrectionOptions {
                     maxFactor);
             Range.positive("base dose (uC/cm^2)", baseDoseUcPerCm2);
             Range.positive("allowed error along edges", allowedEdgeError);
+            Range.require(Double.isFinite(biasUm), "bias (um) must be finite", biasUm);
+            if (biasUm != 0 && criterion != Criterion.EDGE) {
+                throw new IllegalArgumentException("a bias goes with the edge criterion, which puts edges where they are drawn");
+            }
         }
     }
 
@@ -122,6 +127,7 @@ public final class CorrectionOptions {
         private OptionalDouble baseDoseUcPerCm2 = OptionalDouble.empty();
         private PieceRules rules = PieceRules.USUAL;
         private double allowedEdgeError = 0.01;
+        private double biasUm;
         private int threads = Runtime.getRuntime().availableProcessors();
         private Progress progress = Progress.NONE;
 
@@ -146,6 +152,7 @@ public final class CorrectionOptions {
             baseDoseUcPerCm2 = v.baseDoseUcPerCm2;
             rules = v.rules;
             allowedEdgeError = v.allowedEdgeError;
+            biasUm = v.biasUm;
             threads = from.threads;
             progress = from.progress;
         }
@@ -294,6 +301,18 @@ public final class CorrectionOptions {
         }
 
         /**
+         * Exposes shapes larger or smaller than drawn; doses are found so that edges still come out where they are drawn. Goes with
+         * {@link Criterion#EDGE}.
+         *
+         * @param value how far outwards the outline is moved on each side, um; negative makes shapes smaller
+         * @return this builder
+         */
+        public Builder biasUm(double value) {
+            biasUm = value;
+            return this;
+        }
+
+        /**
          * Sets how many threads to use; the doses do not depend on it.
          *
          * @param value number of threads, at least 1
@@ -335,7 +354,8 @@ public final class CorrectionOptions {
                     oneDosePerShape,
                     baseDoseUcPerCm2,
                     rules,
-                    allowedEdgeError);
+                    allowedEdgeError,
+                    biasUm);
             return new CorrectionOptions(values, threads, progress);
         }
     }
@@ -408,6 +428,11 @@ public final class CorrectionOptions {
     /** {@return goal for the energy along the outline, as a share of the target} */
     public double allowedEdgeError() {
         return values.allowedEdgeError;
+    }
+
+    /** {@return how far outside the drawn outline shapes are exposed, um; negative if inside} */
+    public double biasUm() {
+        return values.biasUm;
     }
 
     /** {@return number of threads to use} */

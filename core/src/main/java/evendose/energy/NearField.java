@@ -85,7 +85,7 @@ final class NearField {
         this.index = index;
         this.unitOfPiece = pieces.unitOfPiece();
         this.directTerms = directTerms;
-        this.halfPlane = 0.5 * directWeight;
+        this.halfPlane = samples.interiorShare() * directWeight;
         this.weight = near.stream().mapToDouble(GaussianTerm::weight).toArray();
         this.perRange = near.stream().mapToDouble(t -> 1 / t.rangeUm()).toArray();
         this.reach = near.stream().mapToDouble(NearField::reachUm).toArray();

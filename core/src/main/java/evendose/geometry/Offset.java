@@ -24,6 +24,9 @@ public final class Offset {
     /** Strips reach so far across their edge, dbu, so that no rounding leaves anything between edge and strip. */
     private static final double ACROSS = 1;
 
+    /** Strips reach so far beyond the ends of their edge, dbu, so that rounding leaves nothing between neighbours. */
+    private static final double OVERLAP = 1.0 / 16;
+
     /** What is moved back goes so much farther, dbu, so that rounding is no change. */
     private static final double SLACK = 0.25;
 
@@ -69,7 +72,7 @@ public final class Offset {
         Polygons all = new Polygons();
         merged.addTo(all, g -> g, scale);
         addStrips(all, false);
-        return Merge.of(all, distance.length, workers, progress).scaled(1 / scale);
+        return rounded(Merge.of(all, distance.length, workers, progress), 0, workers, progress);
     }
 
     private Trapezoids shrunk(Workers workers, Progress progress) {
@@ -77,9 +80,16 @@ public final class Offset {
         addStrips(all, true);
         merged.addTo(all, g -> g + 1, scale);
         Trapezoids parts = Merge.of(all, distance.length + 1, workers, progress);
-        // Merged again without the strips: what they took away is now outside, and sides towards it are exposed.
+        return rounded(parts, 1, workers, progress);
+    }
+
+    /**
+     * What was merged on the finer grid, merged again without its first groups, in dbu: what these took away is then outside, sides towards it
+     * are exposed, and specks of less than a step are gone.
+     */
+    private Trapezoids rounded(Trapezoids parts, int first, Workers workers, Progress progress) {
         Polygons left = new Polygons();
-        parts.addTo(left, g -> g - 1, 1);
+        parts.addTo(left, g -> g - first, 1);
         return Merge.of(left, distance.length, workers, progress).scaled(1 / scale);
     }
 
@@ -102,7 +112,7 @@ public final class Offset {
         }
     }
 
-    /** How far beyond the vertex between two edges their strips reach, so that they meet: 0 where they overlap anyway. */
+    /** How far beyond the vertex between two edges their strips reach, so that they meet. */
     private static double tip(Outline outline, int e, int f, double distance) {
         double ux = outline.x1(e) - outline.x0(e);
         double uy = outline.y1(e) - outline.y0(e);
@@ -111,8 +121,8 @@ public final class Offset {
         double turn = Math.atan2(ux * vy - uy * vx, ux * vx + uy * vy);
         // Growing goes around left turns, shrinking around right ones.
         return turn * distance <= 0
-                ? 0
-                : Math.abs(distance) * Math.min(LONGEST_TIP, Math.tan(0.5 * Math.abs(turn)));
+                ? OVERLAP
+                : Math.max(OVERLAP, Math.abs(distance) * Math.min(LONGEST_TIP, Math.tan(0.5 * Math.abs(turn))));
     }
 
     private void addStrip(
@@ -124,7 +134,9 @@ public final class Offset {
         double ux = (outline.x1(e) - outline.x0(e)) / length;
         double uy = (outline.y1(e) - outline.y0(e)) / length;
         double across = -Math.signum(distance) * ACROSS;
-        double[] along = {0, length, length + after, -before};
+        double[] along = {
+            -Math.min(before, OVERLAP), length + Math.min(after, OVERLAP), length + after, -before
+        };
         double[] out = {across, across, distance, distance};
         long[] xy = new long[8];
         for (int k = 0; k < 4; k++) {
