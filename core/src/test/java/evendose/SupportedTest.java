@@ -104,9 +104,9 @@ class SupportedTest {
 
     /** The list in full, so that nothing becomes a promise, or ceases to be one, by accident. */
     private static final String SURFACE = """
-            correction: Convergence CorrectedLayout CorrectionOptions Corrector Criterion DoseLevels DoseStatus \
-            DoseTable DoseTableCsv DoseTableReader DrawnPattern LayerRole LevelRule LevelTrial \
-            MemoryLimitException OutlineError PolygonDoses StoredDoses
+            correction: Convergence CorrectedLayout CorrectionOptions Corrector Criterion DevelopmentLoading DoseLevels \
+            DoseStatus DoseTable DoseTableCsv DoseTableReader DrawnPattern Fogging LayerRole LevelRule LevelTrial \
+            LongRange MemoryLimitException OutlineError PolygonDoses StoredDoses
             files: BadInputException
             layout: DatabaseUnit Flattener Layer Layout LayoutBuilder
             layout.formats: LayoutFiles LayoutFormat

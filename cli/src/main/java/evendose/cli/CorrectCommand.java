@@ -23,6 +23,7 @@ import evendose.report.CalibrationPictures;
 import evendose.report.LevelColours;
 import evendose.report.LevelPictures;
 import evendose.report.ReportPage;
+import evendose.verification.BiasStudy;
 import evendose.verification.CorrectionVerdict;
 import evendose.verification.Exposure;
 import evendose.verification.OutlineSample;
@@ -54,7 +55,8 @@ import picocli.CommandLine.Spec;
             "",
             "Writes doses.csv (a row a piece), corrected.gds or corrected.oas (dose level as datatype) with levels.csv and"
                     + " corrected-levels.lyp (colours for a layout viewer), summary.json, and report.html, a page that shows what was done"
-                    + " and what will develop. --level-study adds level-study.csv, --depth adds depths.csv, both with a picture.",
+                    + " and what will develop. --level-study adds level-study.csv, --depth adds depths.csv, --bias-nm auto"
+                    + " bias-study.csv and .json, all with a picture.",
             "Next: look at report.html, check the doses with 'evendose verify', plan the writing with 'evendose plan'.",
             "Computed doses never replace a dose test on your own tool and process."
         })
@@ -86,6 +88,9 @@ final class CorrectCommand implements Callable<Integer> {
     @ArgGroup(exclusive = false, heading = "%nEffects of long range:%n")
     private LongRangeChoice longRange = new LongRangeChoice();
 
+    @ArgGroup(exclusive = false, heading = "%nBias:%n")
+    private BiasChoice bias = new BiasChoice();
+
     @Option(names = "--no-report", description = "Do not write report.html.")
     private boolean noReport;
 
@@ -99,7 +104,7 @@ final class CorrectCommand implements Callable<Integer> {
     public Integer call() {
         PsfFile psfFile = psf.read();
         Optional<ContrastCurve> contrast = shapes.contrast(correction);
-        CorrectionOptions options = longRange.addTo(correction.build(psfFile), contrast.isPresent());
+        CorrectionOptions options = bias.addTo(longRange.addTo(correction.build(psfFile), contrast.isPresent()));
         contrast.ifPresent(curve -> shapes.addDepths(curve, options));
         Optional<double[]> window = shapes.window();
         Path folder = run.folder(layoutFile, "-doses");
@@ -115,12 +120,16 @@ final class CorrectCommand implements Callable<Integer> {
             if (window.isEmpty()) {
                 refuseUnwritable(drawn.polygons());
             }
-            DoseTable whole = Corrector.correct(
-                    drawn,
-                    options.toBuilder()
-                            .threads(workers.threads())
-                            .progress(clock)
-                            .build());
+            // The surroundings of a window belong to what will develop in it.
+            OutlineSample outline =
+                    OutlineSample.of(drawn, window, Prediction.reachUm(options.psf()), workers, Progress.NONE);
+            CorrectionOptions running = options.toBuilder()
+                    .threads(workers.threads())
+                    .progress(clock)
+                    .build();
+            Optional<BiasStudy> biases =
+                    bias.study(drawn, running, outline, correction.allowedEdgeNm(), workers, clock);
+            DoseTable whole = Corrector.correct(drawn, BiasChoice.chosen(biases, running));
             DoseTable table = window.map(w -> whole.within(w[0], w[1], w[2], w[3]))
                     .orElse(whole)
                     .joined();
@@ -142,10 +151,8 @@ final class CorrectCommand implements Callable<Integer> {
                 output.write("level-study.csv", LevelPictures.csv(table.levelStudy()));
                 LevelPictures.study(table.levelStudy()).write(output);
             }
-            // The surroundings of a window belong to what will develop in it.
+            BiasChoice.write(biases, output);
             Exposure exposure = Exposure.of(window.isPresent() ? whole : table);
-            OutlineSample outline =
-                    OutlineSample.of(drawn, window, Prediction.reachUm(exposure.psf()), workers, Progress.NONE);
             Prediction prediction =
                     Prediction.of(exposure, outline, correction.allowedEdgeNm(), !noReport, workers, clock);
             Verdict verdict = CorrectionVerdict.of(prediction.verdict(), table, depths);
@@ -161,6 +168,7 @@ final class CorrectCommand implements Callable<Integer> {
                                 verdict,
                                 depths,
                                 contrast.map(curve -> CalibrationPictures.contrast(curve, depths)),
+                                biases,
                                 drawn.size(),
                                 arguments,
                                 workers,
@@ -216,6 +224,10 @@ final class CorrectCommand implements Callable<Integer> {
     /** Files that some runs write and others do not. */
     private static final List<String> OPTIONAL_FILES = List.of(
             "report.html",
+            "bias-study.csv",
+            "bias-study.json",
+            "bias-study.png",
+            "bias-study.svg",
             "depths.csv",
             "grey-tone.png",
             "grey-tone.svg",

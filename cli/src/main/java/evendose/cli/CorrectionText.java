@@ -46,6 +46,15 @@ final class CorrectionText {
                 table.pieces().shapes(),
                 area(table.areaUm2()),
                 table.counts().units());
+        double bias = 1e3 * table.options().biasUm();
+        if (bias != 0) {
+            row(
+                    out,
+                    "bias",
+                    "exposed %.5g nm %s than drawn on each side; judged on the drawn outline",
+                    Math.abs(bias),
+                    bias < 0 ? "smaller" : "larger");
+        }
         int thin = table.pieces().thinner(table.options().rules().smallestUm());
         row(
                 out,

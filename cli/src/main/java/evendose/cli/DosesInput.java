@@ -46,6 +46,13 @@ final class DosesInput {
                     "Density of the grating that has factor 1 (default: as recorded, else 0.5 for edge, 1 for mean).")
     private Double referenceDensity;
 
+    @Option(
+            names = "--bias-nm",
+            paramLabel = "B",
+            description = "How far outside the drawn outline pieces end, nm; negative if inside (default: as recorded,"
+                    + " else 0).")
+    private Double biasNm;
+
     @ArgGroup(exclusive = false, heading = "%nPoint spread function (default: as recorded in summary.json):%n")
     private PsfChoice psf = new PsfChoice();
 
@@ -101,8 +108,12 @@ final class DosesInput {
                 builder.maxPieceUm(o.maxPieceUm()).tolerance(o.tolerance()).oneDosePerShape(o.oneDosePerShape());
                 builder.rules(o.rules()).longRange(o.longRange());
                 builder.minFactor(o.minFactor()).maxFactor(o.maxFactor()).maxIterations(o.maxIterations());
+                builder.biasUm(chosen == Criterion.EDGE ? o.biasUm() : 0);
                 o.levels().ifPresent(builder::levels);
                 o.baseDoseUcPerCm2().ifPresent(builder::baseDoseUcPerCm2);
+            }
+            if (biasNm != null) {
+                builder.biasUm(1e-3 * biasNm);
             }
             return builder.build();
         } catch (IllegalArgumentException e) {

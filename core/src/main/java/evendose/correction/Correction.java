@@ -62,26 +62,27 @@ final class Correction {
 
     final Solver solver;
 
-    /** Corrects merged shapes. */
+    /** Corrects what is exposed. */
     static Correction of(
-            Trapezoids merged,
+            ExposedShapes exposed,
             double dbuUm,
             List<LayerRole> roles,
             CorrectionOptions options,
             Workers workers,
             Progress progress) {
+        Trapezoids merged = exposed.shapes();
         boolean edges = options.criterion() == Criterion.EDGE;
         Optional<Measuring> measuring =
                 edges ? Optional.of(options.measuring(outlineUm(merged, dbuUm) / PLACES)) : Optional.empty();
         List<CellRule> rules = new ArrayList<>();
         Fracture.Result cut =
-                Fracture.of(merged, dbuUm, options.fracture(), measuring, rules, Optional.empty(), workers, progress);
+                Fracture.of(merged, dbuUm, exposed.fracture(), measuring, rules, Optional.empty(), workers, progress);
         LocalTarget local = LocalTarget.of(
                 options.longRange().loading(), cut.pieces(), cut.samples().size(), workers, progress);
         double[] start = new double[cut.pieces().units()];
         // So that a target that scales all doses changes nothing else.
         Arrays.fill(start, options.target() / options.criterion().target());
-        Correction now = new Correction(cut, local, start, new double[0], roles, options, workers, progress);
+        Correction now = new Correction(exposed, cut, local, start, new double[0], roles, options, workers, progress);
         while (edges && !options.oneDosePerShape() && rules.size() < MOST_DIVISIONS && now.isDivisible()) {
             int updates = ROUGH_UPDATES * (1 + rules.size());
             now.solve(Math.max(ROUGH, options.tolerance()), Math.min(updates, options.maxIterations()), progress);
@@ -95,7 +96,7 @@ final class Correction {
             }
             rules.add(division);
             Fracture.Result finer = Fracture.of(
-                    merged, dbuUm, options.fracture(), measuring, rules, Optional.of(now.cut), workers, progress);
+                    merged, dbuUm, exposed.fracture(), measuring, rules, Optional.of(now.cut), workers, progress);
             if (finer.pieces().units() == now.cut.pieces().units()) {
                 break;
             }
@@ -103,7 +104,7 @@ final class Correction {
             double[] history = now.solver.history();
             // The model of the coarser units must go before the next is built.
             now = null;
-            now = new Correction(finer, local, dose, history, roles, options, workers, progress);
+            now = new Correction(exposed, finer, local, dose, history, roles, options, workers, progress);
         }
         now.solve(options.tolerance(), options.maxIterations(), progress);
         return now;
@@ -123,6 +124,7 @@ final class Correction {
     }
 
     private Correction(
+            ExposedShapes exposed,
             Fracture.Result cut,
             LocalTarget local,
             double[] start,
@@ -138,8 +140,11 @@ final class Correction {
         this.workers = workers;
         Pieces pieces = cut.pieces();
         progress.begin("planning the energy model", 0);
-        EnginePlan plan =
-                EnginePlan.of(pieces, cut.samples(), options.longRange().with(options.psf()), workers);
+        EnginePlan plan = EnginePlan.of(
+                pieces,
+                cut.samples().withInteriorShare(exposed.directShare()),
+                options.longRange().with(options.psf()),
+                workers);
         MemoryNeed.requireBeside(
                 MemoryNeed.ofModel(plan, pieces.units()),
                 String.format(Locale.ROOT, "the layout was cut into %,d pieces", pieces.size()));

@@ -10,6 +10,7 @@ import evendose.correction.OutlineError;
 import evendose.correction.RunSummary;
 import evendose.parallel.Progress;
 import evendose.parallel.Workers;
+import evendose.verification.BiasStudy;
 import evendose.verification.Exposure;
 import evendose.verification.Prediction;
 import evendose.verification.TroubleSpot;
@@ -40,6 +41,7 @@ public final class ReportPage {
      * @param verdict what to tell first
      * @param depths predicted depths; empty unless the exposure is a grey-tone one
      * @param depthPicture the picture of these
+     * @param biases what other biases would do; empty if they were not tried
      * @param polygons how many polygons the layout has
      * @param arguments the command line that repeats the run, without the program's name
      * @param workers threads to compute on
@@ -52,6 +54,7 @@ public final class ReportPage {
             Verdict verdict,
             List<LayerDepth> depths,
             Optional<Picture> depthPicture,
+            Optional<BiasStudy> biases,
             long polygons,
             List<String> arguments,
             Workers workers,
@@ -79,6 +82,7 @@ public final class ReportPage {
             predicted.places(page);
             predicted.sensitivity(page);
         }
+        done.bias(page, biases);
         done.levels(page);
         done.job(page);
         done.convergence(page);

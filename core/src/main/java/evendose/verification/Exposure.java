@@ -298,8 +298,8 @@ public final class Exposure {
     }
 
     /**
-     * {@return smallest and largest density of what is exposed about units (some thousands at most are asked), 0 to 1, averaged as the loading of
-     * the development asks for; empty without one}
+     * {@return a new array of the smallest and largest density of what is exposed about units (some thousands at most are asked), 0 to 1,
+     * averaged as the loading of the development asks for; empty without one}
      */
     public Optional<double[]> loadingDensities() {
         if (options.longRange().loading().isEmpty() || pieces.size() == 0) {

@@ -260,7 +260,7 @@ public record Uncertainty(
 
         /** Standard deviation of the energy at a drawn edge over the one that develops; NaN if no piece is there. */
         private double relativeNoise(double x, double y, double outX, double outY, int layer) {
-            double inside = slackUm + 1e-6;
+            double inside = slackUm + Math.max(0, -exposure.options().biasUm()) + 1e-6;
             int piece = lookup.at(x - inside * outX, y - inside * outY, slackUm);
             if (piece < 0) {
                 return Double.NaN;
