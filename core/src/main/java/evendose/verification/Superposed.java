@@ -1,5 +1,8 @@
 package evendose.verification;
 
+import evendose.energy.PixelGrid;
+import evendose.parallel.Workers;
+
 /**
  * Energies of two exposures of one resist.
  *
@@ -22,5 +25,15 @@ record Superposed(double factor, PointEnergy first, PointEnergy added) implement
     public PointEnergy onLine(double xUm, double yUm, double ux, double uy, double fromUm, double toUm) {
         return new Superposed(
                 factor, first.onLine(xUm, yUm, ux, uy, fromUm, toUm), added.onLine(xUm, yUm, ux, uy, fromUm, toUm));
+    }
+
+    @Override
+    public float[] at(PixelGrid pixels, Workers workers) {
+        float[] energy = first.at(pixels, workers);
+        float[] more = added.at(pixels, workers);
+        for (int k = 0; k < energy.length; k++) {
+            energy[k] = (float) (factor * energy[k] + more[k]);
+        }
+        return energy;
     }
 }

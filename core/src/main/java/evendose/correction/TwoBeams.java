@@ -1,0 +1,214 @@
+package evendose.correction;
+
+import evendose.energy.EnergyModel;
+import evendose.energy.TermChoice;
+import evendose.geometry.Merge;
+import evendose.geometry.Offset;
+import evendose.geometry.Polygons;
+import evendose.geometry.Trapezoids;
+import evendose.parallel.Progress;
+import evendose.parallel.Workers;
+import evendose.pieces.CellRule;
+import evendose.pieces.Fracture;
+import evendose.pieces.Measuring;
+import evendose.pieces.Pieces;
+import evendose.psf.GaussianTerm;
+import java.util.ArrayList;
+import java.util.Arrays;
+import java.util.Collections;
+import java.util.List;
+import java.util.Locale;
+import java.util.Optional;
+
+/**
+ * Rims of wide shapes and all narrow ones exposed with a fine beam, the inside of wide ones, the bulk, with a coarse one.
+ *
+ * <p>Pieces of the fine exposure come first, those of the bulk after them. In steps of the seam ({@link BeamSeam}) and in the bulk no outline is drawn,
+ * so their units follow the half-plane rule, each with the direct term of its own beam: {@code w d / 2} and all far terms of both beams make
+ * the target. The dose that the solver finds for a unit of a step is that of a full exposure; the step gets its share of it.
+ */
+final class TwoBeams implements Beams {
+    private final BeamSeam seam;
+    private final CorrectionOptions fine;
+    private final CorrectionOptions bulk;
+    private final double dbuUm;
+    private final Trapezoids fineShapes;
+    private final Trapezoids bulkShapes;
+    private final Polygons inside;
+    private final Optional<Measuring> measuring;
+    private final Workers workers;
+    private final Progress progress;
+    private Fracture.Result bulkCut;
+
+    private TwoBeams(
+            BeamSeam seam,
+            CorrectionOptions fine,
+            CorrectionOptions bulk,
+            double dbuUm,
+            Trapezoids fineShapes,
+            Trapezoids bulkShapes,
+            Polygons inside,
+            Workers workers,
+            Progress progress) {
+        this.seam = seam;
+        this.fine = fine;
+        this.bulk = bulk;
+        this.dbuUm = dbuUm;
+        this.fineShapes = fineShapes;
+        this.bulkShapes = bulkShapes;
+        this.inside = inside;
+        this.measuring = Correction.measuring(fineShapes, dbuUm, fine);
+        this.workers = workers;
+        this.progress = progress;
+    }
+
+    /** {@return both exposures of a pattern; empty if it has no wide shape} */
+    static Optional<TwoBeams> of(
+            DrawnPattern drawn,
+            BeamSeam seam,
+            CorrectionOptions fine,
+            CorrectionOptions bulk,
+            Workers workers,
+            Progress progress) {
+        double dbuUm = drawn.unit().um();
+        long rim = Math.max(1, Math.round(seam.rimUm() / dbuUm));
+        // What is wide enough for the coarse beam to reach its plateau, brought back to its size without its narrow parts.
+        long plateau = Math.max(1, Math.round(seam.reachUm() / dbuUm));
+        Polygons core = Offset.of(drawn.polygons(), -rim - plateau, workers, progress);
+        if (core.size() == 0) {
+            return Optional.empty();
+        }
+        Polygons inside = Offset.of(core, plateau, workers, progress);
+        int edges = seam.edgesUm().length;
+        Polygons exposed = new Polygons();
+        for (int m = 0; m < edges; m++) {
+            long out = -Math.round(seam.edgesUm()[m] / dbuUm);
+            int group = edges - 1 - m;
+            exposed.addAll(out == 0 ? inside : Offset.of(inside, out, workers, progress), g -> group);
+        }
+        exposed.addAll(drawn.polygons(), g -> edges + g);
+        int groups = edges + drawn.roles().size();
+        Trapezoids fineShapes =
+                Merge.of(exposed, groups, workers, progress).ofGroups(g -> g != 0);
+        Polygons whole = new Polygons();
+        // The lowest group owns the place, so that of the bulk comes first here; its index, 0, is free among those of the fine exposure.
+        whole.addAll(inside, g -> 0);
+        whole.addAll(drawn.polygons(), g -> 1);
+        Trapezoids bulkShapes = Merge.of(whole, 2, workers, progress).ofGroups(g -> g == 0);
+        MemoryNeed.require(
+                MemoryNeed.ofMerged(
+                        fineShapes.size() + bulkShapes.size(),
+                        (fineShapes.area() + bulkShapes.area()) * dbuUm * dbuUm,
+                        fine.maxPieceUm()),
+                String.format(
+                        Locale.ROOT,
+                        "the layout in rims and bulk has %,d trapezoids",
+                        fineShapes.size() + bulkShapes.size()));
+        return Optional.of(new TwoBeams(seam, fine, bulk, dbuUm, fineShapes, bulkShapes, inside, workers, progress));
+    }
+
+    BeamSeam seam() {
+        return seam;
+    }
+
+    /** What the coarse beam exposes. */
+    Polygons inside() {
+        return inside;
+    }
+
+    /** The roles of what is cut by layer: 0 is the bulk, then the steps of the seam from the inside, then the drawn layers. */
+    List<LayerRole> roles(List<LayerRole> drawn) {
+        List<LayerRole> roles = new ArrayList<>(Collections.nCopies(seam.edgesUm().length, drawn.get(0)));
+        roles.addAll(drawn);
+        return roles;
+    }
+
+    /** Index among the drawn layers for an index in {@link #roles}: bulk and steps belong to the first. */
+    int drawnLayer(int layer) {
+        return Math.max(0, layer - seam.edgesUm().length);
+    }
+
+    /** Share of the full dose that shapes of a layer in {@link #roles} get: below 1 in steps of the seam. */
+    double share(int layer) {
+        return layer == 0 ? 0 : layer > seam.steps() ? 1 : seam.shares()[seam.steps() - layer];
+    }
+
+    /** Number of units that the fine beam exposes; those of the bulk follow. */
+    int fineUnits(Fracture.Result cut) {
+        return cut.pieces().units() - bulkCut.pieces().units();
+    }
+
+    @Override
+    public Fracture.Result cut(List<CellRule> rules, Optional<Fracture.Result> former) {
+        Fracture.Result rims =
+                Fracture.of(fineShapes, dbuUm, fine.fracture(), measuring, rules, former, workers, progress);
+        if (bulkCut == null) {
+            bulkCut = Fracture.of(bulkShapes, dbuUm, bulk.fracture(), workers, progress);
+        }
+        return rims.and(bulkCut);
+    }
+
+    @Override
+    public UnitEnergy energy(Fracture.Result cut) {
+        return new Energy(cut);
+    }
+
+    private final class Energy implements UnitEnergy {
+        private final EnergyModel ofFine;
+        private final EnergyModel ofBulk;
+        private final int fineUnits;
+        private final double[] share;
+        private final double[] fineDose;
+        private final double[] bulkDose;
+        private final double[] added;
+
+        Energy(Fracture.Result cut) {
+            Pieces pieces = cut.pieces();
+            ofFine = OneBeam.model(pieces, cut.samples(), fine.psf(), workers, progress);
+            ofBulk = OneBeam.model(pieces, cut.samples(), bulk.psf(), workers, progress);
+            fineUnits = fineUnits(cut);
+            share = new double[pieces.units()];
+            int[] shape = pieces.shapeOfUnit();
+            Arrays.setAll(share, u -> share(pieces.layerOfShape(shape[u])));
+            fineDose = new double[share.length];
+            bulkDose = new double[share.length];
+            added = new double[share.length];
+        }
+
+        private void expose(double[] dose) {
+            for (int u = 0; u < dose.length; u++) {
+                fineDose[u] = u < fineUnits ? share[u] * dose[u] : 0;
+                bulkDose[u] = u < fineUnits ? 0 : dose[u];
+            }
+        }
+
+        @Override
+        public void apply(double[] dose, double[] criterion) {
+            expose(dose);
+            ofFine.apply(fineDose, criterion);
+            ofBulk.apply(bulkDose, added);
+            GaussianTerm direct = fine.psf().direct();
+            for (int u = 0; u < dose.length; u++) {
+                criterion[u] += added[u];
+                if (u < fineUnits && share[u] < 1) {
+                    // What a step lacks of the direct energy, the coarse beam brings.
+                    criterion[u] += 0.5 * direct.weight() * (1 - share[u]) * dose[u];
+                }
+            }
+        }
+
+        @Override
+        public double[] at(double[] dose, double[] xUm, double[] yUm) {
+            expose(dose);
+            double[] energy = ofFine.field(fineDose).at(xUm, yUm, workers);
+            double[] more = ofBulk.field(bulkDose).at(xUm, yUm, workers);
+            Arrays.setAll(energy, p -> energy[p] + more[p]);
+            return energy;
+        }
+
+        @Override
+        public List<TermChoice> choices() {
+            return ofFine.choices();
+        }
+    }
+}
