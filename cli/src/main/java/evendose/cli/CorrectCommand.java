@@ -10,6 +10,7 @@ import evendose.correction.DrawnPattern;
 import evendose.correction.LayerDepth;
 import evendose.correction.LayerRole;
 import evendose.correction.RunSummary;
+import evendose.correction.TwoBeamCorrection;
 import evendose.files.BadInputException;
 import evendose.files.OutputFolder;
 import evendose.geometry.Polygons;
@@ -26,10 +27,12 @@ import evendose.report.CalibrationPictures;
 import evendose.report.LevelColours;
 import evendose.report.LevelPictures;
 import evendose.report.ReportPage;
+import evendose.report.TwoBeamRun;
 import evendose.verification.CorrectionVerdict;
 import evendose.verification.Exposure;
 import evendose.verification.OutlineSample;
 import evendose.verification.Prediction;
+import evendose.verification.SeamCheck;
 import evendose.verification.Verdict;
 import java.io.PrintWriter;
 import java.nio.file.Path;
@@ -59,6 +62,8 @@ import picocli.CommandLine.Spec;
             "Writes doses.csv (a row a piece), corrected.gds or corrected.oas (dose level as datatype) with levels.csv and"
                     + " corrected-levels.lyp (colours for a layout viewer), summary.json, and report.html, a page that shows what was done"
                     + " and what will develop. --level-study adds level-study.csv, --depth adds depths.csv, both with a picture.",
+            "With --rim-um and --bulk-psf, doses.csv and corrected.gds are those of the fine beam, bulk-doses.csv and bulk.gds (with"
+                    + " bulk-levels.csv) those of the coarse one; summary.json and report.html judge both together.",
             "Next: look at report.html, check the doses with 'evendose verify', plan the writing with 'evendose plan'.",
             "Computed doses never replace a dose test on your own tool and process."
         })
@@ -87,6 +92,9 @@ final class CorrectCommand implements Callable<Integer> {
     @ArgGroup(exclusive = false, heading = "%nCorrection:%n")
     private CorrectionChoice correction = new CorrectionChoice();
 
+    @ArgGroup(exclusive = false, heading = "%nTwo beams:%n")
+    private BulkChoice bulk = new BulkChoice();
+
     @Option(names = "--no-report", description = "Do not write report.html.")
     private boolean noReport;
 
@@ -103,6 +111,7 @@ final class CorrectCommand implements Callable<Integer> {
         CorrectionOptions options = correction.build(psfFile);
         contrast.ifPresent(curve -> shapes.addDepths(curve, options));
         Optional<double[]> window = shapes.window();
+        bulk.read(options, window.isPresent() ? List.of("--window") : List.of());
         Path folder = run.folder(layoutFile, "-doses");
         try (ProgressLine line = ProgressLine.on(spec.commandLine().getErr(), run.quiet());
                 Workers workers = run.workers();
@@ -118,12 +127,12 @@ final class CorrectCommand implements Callable<Integer> {
             if (window.isEmpty()) {
                 refuseUnwritable(drawn.polygons());
             }
-            DoseTable whole = Corrector.correct(
-                    drawn,
-                    options.toBuilder()
-                            .threads(workers.threads())
-                            .progress(clock)
-                            .build());
+            CorrectionOptions running = options.toBuilder()
+                    .threads(workers.threads())
+                    .progress(clock)
+                    .build();
+            Optional<TwoBeamCorrection> both = bulk.correct(drawn, running).map(TwoBeamCorrection::joined);
+            DoseTable whole = both.map(TwoBeamCorrection::fine).orElseGet(() -> Corrector.correct(drawn, running));
             DoseTable table = window.map(w -> whole.within(w[0], w[1], w[2], w[3]))
                     .orElse(whole)
                     .joined();
@@ -135,6 +144,12 @@ final class CorrectCommand implements Callable<Integer> {
             long lost = CorrectedLayout.write(table, names.corrected, format);
             DoseTableCsv.writeLevels(table, names.levels);
             output.write("corrected-levels.lyp", LevelColours.xml(table));
+            if (both.isPresent()) {
+                DoseTable coarse = both.get().bulk();
+                DoseTableCsv.write(coarse, output.file(DosesInput.BULK));
+                lost += CorrectedLayout.write(coarse, output.file("bulk." + format.extension()), format);
+                DoseTableCsv.writeLevels(coarse, output.file("bulk-levels.csv"));
+            }
             List<LayerDepth> depths =
                     contrast.map(curve -> LayerDepth.predict(table, curve)).orElse(List.of());
             if (contrast.isPresent()) {
@@ -146,12 +161,18 @@ final class CorrectCommand implements Callable<Integer> {
                 LevelPictures.study(table.levelStudy()).write(output);
             }
             // The surroundings of a window belong to what will develop in it.
-            Exposure exposure = Exposure.of(window.isPresent() ? whole : table);
+            Exposure exposure =
+                    both.map(Exposure::of).orElseGet(() -> Exposure.of(window.isPresent() ? whole : table));
             OutlineSample outline =
                     OutlineSample.of(drawn, window, Prediction.reachUm(exposure.psf()), workers, Progress.NONE);
             Prediction prediction =
                     Prediction.of(exposure, outline, correction.allowedEdgeNm(), !noReport, workers, clock);
-            Verdict verdict = CorrectionVerdict.of(prediction.verdict(), table, depths);
+            Verdict ofFine = CorrectionVerdict.of(prediction.verdict(), table, depths);
+            Optional<TwoBeamRun> twoBeams =
+                    both.map(b -> new TwoBeamRun(b, SeamCheck.of(b, workers, clock), bulk.source()));
+            Verdict verdict = twoBeams
+                    .map(b -> b.seam().judged(ofFine, b.both().bulk()))
+                    .orElse(ofFine);
             RunSummary summary = summary(table, layout, psfFile, clock, verdict);
             if (!noReport) {
                 List<String> arguments = spec.commandLine().getParseResult().originalArgs();
@@ -164,16 +185,21 @@ final class CorrectCommand implements Callable<Integer> {
                                 verdict,
                                 depths,
                                 contrast.map(curve -> CalibrationPictures.contrast(curve, depths)),
+                                twoBeams,
                                 drawn.size(),
                                 arguments,
                                 workers,
                                 clock));
             }
-            String forScripts = summary(table, layout, psfFile, clock, verdict).toJson();
+            String ofRun = summary(table, layout, psfFile, clock, verdict).toJson();
+            String forScripts = twoBeams.map(b -> b.addedTo(ofRun)).orElse(ofRun);
             output.write("summary.json", forScripts);
             output.commit();
             line.close();
             shapes.printNotes(spec.commandLine().getErr(), layout, psfFile, counts, roles);
+            bulk.notes()
+                    .forEach(note ->
+                            spec.commandLine().getErr().println("evendose: note: " + CommandLineTool.oneLine(note)));
             PrintWriter out = spec.commandLine().getOut();
             if (json) {
                 out.print(forScripts);
@@ -188,9 +214,12 @@ final class CorrectCommand implements Callable<Integer> {
                         psfFile,
                         lost,
                         clock.secondsByStage(),
+                        twoBeams,
                         Written.of(folder, output));
             }
-            return (table.convergence().converged() ? ExitCode.DONE : ExitCode.LIMIT).number();
+            boolean converged = table.convergence().converged()
+                    && both.map(b -> b.bulk().convergence().converged()).orElse(true);
+            return (converged ? ExitCode.DONE : ExitCode.LIMIT).number();
         }
     }
 
@@ -217,6 +246,10 @@ final class CorrectCommand implements Callable<Integer> {
     /** Files that some runs write and others do not. */
     private static final List<String> OPTIONAL_FILES = List.of(
             "report.html",
+            DosesInput.BULK,
+            "bulk.gds",
+            "bulk.oas",
+            "bulk-levels.csv",
             "depths.csv",
             "grey-tone.png",
             "grey-tone.svg",

@@ -10,6 +10,7 @@ import evendose.parallel.Progress;
 import evendose.parallel.Workers;
 import evendose.pieces.CellRule;
 import evendose.pieces.Fracture;
+import evendose.pieces.FractureOptions;
 import evendose.pieces.Measuring;
 import evendose.pieces.Pieces;
 import evendose.psf.GaussianTerm;
@@ -23,7 +24,7 @@ import java.util.Optional;
 /**
  * Rims of wide shapes and all narrow ones exposed with a fine beam, the inside of wide ones, the bulk, with a coarse one.
  *
- * <p>Pieces of the fine exposure come first, those of the bulk after them. In steps of the seam ({@link BeamSeam}) and in the bulk no outline is drawn,
+ * <p>Pieces of rims and narrow shapes come first, then those of the steps of the seam, then those of the bulk. In steps of the seam ({@link BeamSeam}) and in the bulk no outline is drawn,
  * so their units follow the half-plane rule, each with the direct term of its own beam: {@code w d / 2} and all far terms of both beams make
  * the target. The dose that the solver finds for a unit of a step is that of a full exposure; the step gets its share of it.
  */
@@ -32,20 +33,23 @@ final class TwoBeams implements Beams {
     private final CorrectionOptions fine;
     private final CorrectionOptions bulk;
     private final double dbuUm;
-    private final Trapezoids fineShapes;
+    private final Trapezoids rimShapes;
+    private final Trapezoids stepShapes;
     private final Trapezoids bulkShapes;
     private final Polygons inside;
     private final Optional<Measuring> measuring;
     private final Workers workers;
     private final Progress progress;
     private Fracture.Result bulkCut;
+    private Fracture.Result stepCut;
 
     private TwoBeams(
             BeamSeam seam,
             CorrectionOptions fine,
             CorrectionOptions bulk,
             double dbuUm,
-            Trapezoids fineShapes,
+            Trapezoids rimShapes,
+            Trapezoids stepShapes,
             Trapezoids bulkShapes,
             Polygons inside,
             Workers workers,
@@ -54,10 +58,11 @@ final class TwoBeams implements Beams {
         this.fine = fine;
         this.bulk = bulk;
         this.dbuUm = dbuUm;
-        this.fineShapes = fineShapes;
+        this.rimShapes = rimShapes;
+        this.stepShapes = stepShapes;
         this.bulkShapes = bulkShapes;
         this.inside = inside;
-        this.measuring = Correction.measuring(fineShapes, dbuUm, fine);
+        this.measuring = Correction.measuring(rimShapes, dbuUm, fine);
         this.workers = workers;
         this.progress = progress;
     }
@@ -88,8 +93,7 @@ final class TwoBeams implements Beams {
         }
         exposed.addAll(drawn.polygons(), g -> edges + g);
         int groups = edges + drawn.roles().size();
-        Trapezoids fineShapes =
-                Merge.of(exposed, groups, workers, progress).ofGroups(g -> g != 0);
+        Trapezoids fineShapes = Merge.of(exposed, groups, workers, progress);
         Polygons whole = new Polygons();
         // The lowest group owns the place, so that of the bulk comes first here; its index, 0, is free among those of the fine exposure.
         whole.addAll(inside, g -> 0);
@@ -104,7 +108,17 @@ final class TwoBeams implements Beams {
                         Locale.ROOT,
                         "the layout in rims and bulk has %,d trapezoids",
                         fineShapes.size() + bulkShapes.size()));
-        return Optional.of(new TwoBeams(seam, fine, bulk, dbuUm, fineShapes, bulkShapes, inside, workers, progress));
+        return Optional.of(new TwoBeams(
+                seam,
+                fine,
+                bulk,
+                dbuUm,
+                fineShapes.ofGroups(g -> g >= edges),
+                fineShapes.ofGroups(g -> g > 0 && g < edges),
+                bulkShapes,
+                inside,
+                workers,
+                progress));
     }
 
     BeamSeam seam() {
@@ -140,12 +154,24 @@ final class TwoBeams implements Beams {
 
     @Override
     public Fracture.Result cut(List<CellRule> rules, Optional<Fracture.Result> former) {
-        Fracture.Result rims =
-                Fracture.of(fineShapes, dbuUm, fine.fracture(), measuring, rules, former, workers, progress);
         if (bulkCut == null) {
             bulkCut = Fracture.of(bulkShapes, dbuUm, bulk.fracture(), workers, progress);
+            stepCut = Fracture.of(stepShapes, dbuUm, stepOptions(), workers, progress);
         }
-        return rims.and(bulkCut);
+        return Fracture.of(rimShapes, dbuUm, fine.fracture(), measuring, rules, former, workers, progress)
+                .and(stepCut)
+                .and(bulkCut);
+    }
+
+    /** Rims are divided where the background varies along them; steps are cut as small from the start, so that both follow it alike. */
+    private FractureOptions stepOptions() {
+        FractureOptions usual = fine.fracture();
+        return new FractureOptions(
+                Math.min(usual.maxPieceUm(), fine.measuring(0).divisibleUm()),
+                usual.directRangeUm(),
+                usual.sampleSpacingUm(),
+                usual.judging(),
+                usual.rules());
     }
 
     @Override

@@ -1,12 +1,19 @@
 package evendose.verification;
 
+import static evendose.files.NumberText.percent;
+
 import evendose.correction.BeamSeam;
+import evendose.correction.DoseStatus;
+import evendose.correction.DoseTable;
 import evendose.correction.TwoBeamCorrection;
 import evendose.geometry.Merge;
 import evendose.parallel.Progress;
 import evendose.parallel.Workers;
 import evendose.psf.PointSpreadFunction;
+import java.util.ArrayList;
 import java.util.Arrays;
+import java.util.List;
+import java.util.Locale;
 
 /**
  * How even the energy is where a fine and a coarse beam meet, and what an error of overlay between both exposures does to it.
@@ -20,7 +27,7 @@ import java.util.Arrays;
  * pad. Corners of the bulk are left out of {@code off}, for the coarse beam rounds them, and are part of {@code lowest}.
  *
  * @param places number of places on the seam, off corners
- * @param off largest {@code |off|} across the seam at these places
+ * @param offBy largest {@code |off|} across the seam at these places
  * @param offXUm where, x, um
  * @param offYUm where, y, um
  * @param lowest lowest energy about the seam, corners included, over the clearing energy
@@ -33,7 +40,7 @@ import java.util.Arrays;
  */
 public record SeamCheck(
         int places,
-        double off,
+        double offBy,
         double offXUm,
         double offYUm,
         double lowest,
@@ -114,6 +121,45 @@ public record SeamCheck(
                 shifted == null ? 0 : shifted.shifted / threshold,
                 shifted == null ? Double.NaN : shifted.x(shifted.shiftedAt),
                 shifted == null ? Double.NaN : shifted.y(shifted.shiftedAt));
+    }
+
+    /**
+     * {@return a verdict with what the bulk and its seam add to it}
+     *
+     * @param verdict the verdict on edges and fine doses
+     * @param bulk the doses of the bulk
+     */
+    public Verdict judged(Verdict verdict, DoseTable bulk) {
+        List<String> wrong = new ArrayList<>();
+        long off = bulk.heldPieces() + bulk.pieces(DoseStatus.UNCONVERGED);
+        if (off > 0) {
+            wrong.add(text("%,d pieces of the bulk miss their energy.", off));
+        }
+        if (lowest < 1) {
+            wrong.add(text(
+                    "Inside a wide shape the energy falls to %s of the clearing energy at (%.3f, %.3f) um.",
+                    percent(lowest), lowestXUm, lowestYUm));
+        }
+        if (offBy > ALLOWED) {
+            wrong.add(text(
+                    "The seam of both beams is off an even pad by %s at (%.3f, %.3f) um; %s are allowed.",
+                    percent(offBy), offXUm, offYUm, percent(ALLOWED)));
+        }
+        List<String> notes = new ArrayList<>();
+        if (places > 0 && offBy <= ALLOWED) {
+            notes.add(text("The seam of both beams is within %s of an even pad.", percent(offBy)));
+        }
+        if (places > 0) {
+            notes.add(text(
+                    "%.3g nm of overlay error between both exposures change the energy at the seam by up to %s of the clearing energy, at"
+                            + " (%.3f, %.3f) um.",
+                    1e3 * shiftUm, percent(shifted), shiftedXUm, shiftedYUm));
+        }
+        return verdict.with(wrong, notes);
+    }
+
+    private static String text(String pattern, Object... values) {
+        return String.format(Locale.ROOT, pattern, values);
     }
 
     /** Some of the edges that are long beside the coarse beam. */
