@@ -81,9 +81,9 @@ final class BulkChoice {
             throw new UsageException(RIM + ": " + e.getMessage());
         }
         if (both.isEmpty()) {
-            notes.add("no shape is wide enough for a bulk: none has room for two rims of " + um(rimUm)
-                    + " and the blur of the coarse beam, " + um(2 * (rimUm + seam.reachUm()))
-                    + "; nothing to expose coarsely, so all was corrected for the fine beam alone");
+            notes.add("no shape is wide: none has room for two rims of " + um(rimUm) + " and a bulk of "
+                    + um(2 * seam.coreUm()) + ", the least for this coarse beam; nothing to expose coarsely, so all was"
+                    + " corrected for the fine beam alone");
         } else if (rimUm < seam.sensibleRimUm()) {
             notes.add("warning: a rim of " + um(rimUm)
                     + " is narrower than the blur of the coarse beam, which so reaches the drawn outline; take " + RIM

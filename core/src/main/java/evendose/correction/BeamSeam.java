@@ -28,13 +28,17 @@ import org.apache.commons.numbers.gamma.Erf;
  * <p>of the direct energy, which is never more than the whole energy in a pad, so {@code max |D|} bounds what a seam is off by. The number of steps is the
  * smallest that keeps it to {@value #WANTED}, and their reach the one that makes it least; beams of nearly equal blur simply abut.
  *
+ * <p>Along a curved seam of radius R the coarse beam lacks about {@code a / (2 sqrt(pi) R)} of its plateau, 1.4 % at {@code R = 20 a}. So a
+ * bulk is nowhere narrower than 40 ranges; what is, is left to the fine beam.
+ *
  * @param rimUm width of the rim: how far the bulk keeps from the drawn outline, um
  * @param edgesUm where the share of the fine dose falls, um, rising, into the bulk from its edge; not to be changed
  * @param shares share of the fine dose between neighbouring edges, falling, one less than there are edges; not to be changed
  * @param reachUm beyond this distance from its edge the coarse beam is within 0.1 % of its plateau, or of nothing, um
+ * @param coreUm half of the least width of a bulk, um
  * @param deviation largest {@code |D|}
  */
-public record BeamSeam(double rimUm, double[] edgesUm, double[] shares, double reachUm, double deviation) {
+public record BeamSeam(double rimUm, double[] edgesUm, double[] shares, double reachUm, double coreUm, double deviation) {
     /** Largest deviation wanted, of the 0.02 that a seam may be off; the rest is left to grids, joined doses and rounding. */
     static final double WANTED = 0.01;
 
@@ -42,6 +46,9 @@ public record BeamSeam(double rimUm, double[] edgesUm, double[] shares, double r
 
     /** What the coarse beam may lack at {@link #reachUm}. */
     private static final double LACK = 1e-3;
+
+    /** Half of the least width of a bulk, direct ranges of the coarse beam. */
+    private static final double CORE_RANGES = 20;
 
     /** Reaches of the steps that are tried. */
     private static final int REACHES = 30;
@@ -73,7 +80,8 @@ public record BeamSeam(double rimUm, double[] edgesUm, double[] shares, double r
         Direct edge = Direct.of(fine);
         Direct wanted = blur.without(fine.direct().rangeUm());
         double reach = blur.where(1 - LACK);
-        BeamSeam best = seam(edge, blur, rimUm, new double[] {0}, new double[0], reach);
+        double core = CORE_RANGES * bulk.direct().rangeUm();
+        BeamSeam best = seam(edge, blur, rimUm, new double[] {0}, new double[0], reach, core);
         double most = Math.min(0.5 * rimUm, reach);
         for (int steps = 1; steps <= MOST_STEPS && best.deviation > WANTED; steps++) {
             for (int k = 1; k <= REACHES; k++) {
@@ -89,7 +97,7 @@ public record BeamSeam(double rimUm, double[] edgesUm, double[] shares, double r
                     }
                 }
                 if (wide) {
-                    BeamSeam seam = seam(edge, blur, rimUm, edges, shares, reach);
+                    BeamSeam seam = seam(edge, blur, rimUm, edges, shares, reach, core);
                     best = seam.deviation < best.deviation ? seam : best;
                 }
             }
@@ -98,7 +106,7 @@ public record BeamSeam(double rimUm, double[] edgesUm, double[] shares, double r
     }
 
     private static BeamSeam seam(
-            Direct fine, Direct bulk, double rimUm, double[] edges, double[] shares, double reach) {
+            Direct fine, Direct bulk, double rimUm, double[] edges, double[] shares, double reach, double core) {
         double worst = 0;
         double step = Math.max(
                 Math.min(fine.ranges[0], bulk.ranges[0]) / PLACES_PER_RANGE, 2 * reach / MOST_PLACES);
@@ -112,7 +120,7 @@ public record BeamSeam(double rimUm, double[] edgesUm, double[] shares, double r
             }
             worst = Math.max(worst, Math.abs(sum));
         }
-        return new BeamSeam(rimUm, edges, shares, reach, worst);
+        return new BeamSeam(rimUm, edges, shares, reach, core, worst);
     }
 
     /** {@return number of steps between full and no fine dose; 0 if the exposures abut} */
@@ -213,7 +221,7 @@ public record BeamSeam(double rimUm, double[] edgesUm, double[] shares, double r
 
     /** What counts for equality, arrays by what they hold. */
     private Object[] values() {
-        return new Object[] {rimUm, edgesUm, shares, reachUm, deviation};
+        return new Object[] {rimUm, edgesUm, shares, reachUm, coreUm, deviation};
     }
 
     @Override

@@ -15,8 +15,8 @@ import java.util.Optional;
  * exposures.
  *
  * <p>Dose factors of both tables count from the same base dose, and energies from the same clearing dose: both functions give the energy that a dose leaves
- * in the same resist. A shape is wide where there is room for two rims and for the coarse beam to reach its plateau; narrower parts are
- * left to the fine beam.
+ * in the same resist. A shape is wide where there is room for two rims and a bulk of the least width ({@link BeamSeam#coreUm}); narrower parts
+ * are left to the fine beam.
  *
  * <p>Held by {@code TwoBeamCorrectionTest} against sums of error functions.
  */
@@ -117,7 +117,9 @@ public final class TwoBeamCorrection {
         Pieces inside = all.ofUnits(isBulk);
         double[] shareOfShape = new double[rims.shapes()];
         int[] layer = new int[rims.shapes()];
-        double[] factor = doses.factor.clone();
+        int[] source = beams.sources(done.cut);
+        double[] factor = new double[all.units()];
+        Arrays.setAll(factor, u -> doses.factor[source[u]]);
         for (int s = 0; s < layer.length; s++) {
             shareOfShape[s] = beams.share(rims.layerOfShape(s));
             layer[s] = beams.drawnLayer(rims.layerOfShape(s));

@@ -1,6 +1,7 @@
 package evendose.correction;
 
 import evendose.energy.EnergyModel;
+import evendose.energy.PieceIndex;
 import evendose.energy.TermChoice;
 import evendose.geometry.Merge;
 import evendose.geometry.Offset;
@@ -13,7 +14,6 @@ import evendose.pieces.Fracture;
 import evendose.pieces.FractureOptions;
 import evendose.pieces.Measuring;
 import evendose.pieces.Pieces;
-import evendose.psf.GaussianTerm;
 import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.Collections;
@@ -24,11 +24,14 @@ import java.util.Optional;
 /**
  * Rims of wide shapes and all narrow ones exposed with a fine beam, the inside of wide ones, the bulk, with a coarse one.
  *
- * <p>Pieces of rims and narrow shapes come first, then those of the steps of the seam, then those of the bulk. In steps of the seam ({@link BeamSeam}) and in the bulk no outline is drawn,
- * so their units follow the half-plane rule, each with the direct term of its own beam: {@code w d / 2} and all far terms of both beams make
- * the target. The dose that the solver finds for a unit of a step is that of a full exposure; the step gets its share of it.
+ * <p>Pieces of rims and narrow shapes come first, then those of the steps of the seam, then those of the bulk. In the bulk no outline is drawn, so its units
+ * follow the half-plane rule with the direct term of their own beam: {@code w d / 2} and all far terms of both beams make the target. Steps have no
+ * dose of their own: each gets its share of that of the rim beside it, so that the energy passes over to that of the bulk as the coarse beam
+ * rises ({@link BeamSeam}).
  */
 final class TwoBeams implements Beams {
+    private static final int STEPS_PER_PART = 1 << 10;
+
     private final BeamSeam seam;
     private final CorrectionOptions fine;
     private final CorrectionOptions bulk;
@@ -77,13 +80,13 @@ final class TwoBeams implements Beams {
             Progress progress) {
         double dbuUm = drawn.unit().um();
         long rim = Math.max(1, Math.round(seam.rimUm() / dbuUm));
-        // What is wide enough for the coarse beam to reach its plateau, brought back to its size without its narrow parts.
-        long plateau = Math.max(1, Math.round(seam.reachUm() / dbuUm));
-        Polygons core = Offset.of(drawn.polygons(), -rim - plateau, workers, progress);
+        // What is wide enough for a bulk, brought back to its size without its narrow parts.
+        long half = Math.max(1, Math.round(seam.coreUm() / dbuUm));
+        Polygons core = Offset.of(drawn.polygons(), -rim - half, workers, progress);
         if (core.size() == 0) {
             return Optional.empty();
         }
-        Polygons inside = Offset.of(core, plateau, workers, progress);
+        Polygons inside = Offset.of(core, half, workers, progress);
         int edges = seam.edgesUm().length;
         Polygons exposed = new Polygons();
         for (int m = 0; m < edges; m++) {
@@ -142,6 +145,52 @@ final class TwoBeams implements Beams {
         return Math.max(0, layer - seam.edgesUm().length);
     }
 
+    /** For each unit the one whose dose it gets a share of: for steps of the seam the rim beside them, for all others they themselves. */
+    int[] sources(Fracture.Result cut) {
+        Pieces all = cut.pieces();
+        int[] source = new int[all.units()];
+        Arrays.setAll(source, u -> u);
+        int to = fineUnits(cut);
+        int from = to - stepCut.pieces().units();
+        boolean[] isRim = new boolean[all.units()];
+        Arrays.fill(isRim, 0, from, true);
+        Pieces rims = all.ofUnits(isRim);
+        int[] unitOfPiece = rims.unitOfPiece();
+        PieceIndex index = new PieceIndex(rims);
+        double usual = 2 * (seam.overlapUm() - seam.edgesUm()[0]);
+        workers.runRanges(to - from, STEPS_PER_PART, (first, end, part) -> {
+            PieceIndex.Hits hits = new PieceIndex.Hits();
+            for (int u = from + first; u < from + end; u++) {
+                int i = all.unitFirst(u) + (all.unitFirst(u + 1) - all.unitFirst(u)) / 2;
+                source[u] = unitOfPiece[nearest(rims, index, hits, all.middleXUm(i), all.middleYUm(i), usual)];
+            }
+        });
+        return source;
+    }
+
+    private static int nearest(
+            Pieces pieces, PieceIndex index, PieceIndex.Hits hits, double x, double y, double usualUm) {
+        for (double reach = usualUm; ; reach *= 2) {
+            index.find(x - reach, y - reach, x + reach, y + reach, hits);
+            int nearest = -1;
+            double least = Double.MAX_VALUE;
+            for (int k = 0; k < hits.size(); k++) {
+                int i = hits.piece(k);
+                double dx = Math.max(0, Math.max(pieces.leftUm(i) - x, x - pieces.rightUm(i)));
+                double dy = Math.max(0, Math.max(pieces.bottomUm(i) - y, y - pieces.topUm(i)));
+                double away = Math.hypot(dx, dy);
+                if (away < least || (away == least && i < nearest)) {
+                    least = away;
+                    nearest = i;
+                }
+            }
+            // A piece beyond the box may be nearer than one in its corner.
+            if (nearest >= 0 && least <= reach) {
+                return nearest;
+            }
+        }
+    }
+
     /** Share of the full dose that shapes of a layer in {@link #roles} get: below 1 in steps of the seam. */
     double share(int layer) {
         return layer == 0 ? 0 : layer > seam.steps() ? 1 : seam.shares()[seam.steps() - layer];
@@ -184,6 +233,7 @@ final class TwoBeams implements Beams {
         private final EnergyModel ofBulk;
         private final int fineUnits;
         private final double[] share;
+        private final int[] source;
         private final double[] fineDose;
         private final double[] bulkDose;
         private final double[] added;
@@ -196,6 +246,7 @@ final class TwoBeams implements Beams {
             share = new double[pieces.units()];
             int[] shape = pieces.shapeOfUnit();
             Arrays.setAll(share, u -> share(pieces.layerOfShape(shape[u])));
+            source = sources(cut);
             fineDose = new double[share.length];
             bulkDose = new double[share.length];
             added = new double[share.length];
@@ -203,7 +254,7 @@ final class TwoBeams implements Beams {
 
         private void expose(double[] dose) {
             for (int u = 0; u < dose.length; u++) {
-                fineDose[u] = u < fineUnits ? share[u] * dose[u] : 0;
+                fineDose[u] = u < fineUnits ? share[u] * dose[source[u]] : 0;
                 bulkDose[u] = u < fineUnits ? 0 : dose[u];
             }
         }
@@ -213,13 +264,10 @@ final class TwoBeams implements Beams {
             expose(dose);
             ofFine.apply(fineDose, criterion);
             ofBulk.apply(bulkDose, added);
-            GaussianTerm direct = fine.psf().direct();
-            for (int u = 0; u < dose.length; u++) {
-                criterion[u] += added[u];
-                if (u < fineUnits && share[u] < 1) {
-                    // What a step lacks of the direct energy, the coarse beam brings.
-                    criterion[u] += 0.5 * direct.weight() * (1 - share[u]) * dose[u];
-                }
+            Arrays.setAll(criterion, u -> criterion[u] + added[u]);
+            // A step follows its rim: whatever moves that one's dose moves its own.
+            for (int u = 0; u < fineUnits; u++) {
+                criterion[u] = criterion[source[u]];
             }
         }
 
