@@ -72,8 +72,8 @@ final class BulkChoice {
         if (file == null) {
             return Optional.empty();
         }
-        BeamSeam seam = TwoBeamCorrection.seam(
-                fine, file.psf(), rimUm, drawn.unit().um());
+        BeamSeam seam =
+                TwoBeamCorrection.seam(fine, file.psf(), rimUm, drawn.unit().um());
         Optional<TwoBeamCorrection> both;
         try {
             both = TwoBeamCorrection.of(drawn, fine, file.psf(), rimUm);

@@ -161,8 +161,7 @@ final class CorrectCommand implements Callable<Integer> {
                 LevelPictures.study(table.levelStudy()).write(output);
             }
             // The surroundings of a window belong to what will develop in it.
-            Exposure exposure =
-                    both.map(Exposure::of).orElseGet(() -> Exposure.of(window.isPresent() ? whole : table));
+            Exposure exposure = both.map(Exposure::of).orElseGet(() -> Exposure.of(window.isPresent() ? whole : table));
             OutlineSample outline =
                     OutlineSample.of(drawn, window, Prediction.reachUm(exposure.psf()), workers, Progress.NONE);
             Prediction prediction =
@@ -170,9 +169,8 @@ final class CorrectCommand implements Callable<Integer> {
             Verdict ofFine = CorrectionVerdict.of(prediction.verdict(), table, depths);
             Optional<TwoBeamRun> twoBeams =
                     both.map(b -> new TwoBeamRun(b, SeamCheck.of(b, workers, clock), bulk.source()));
-            Verdict verdict = twoBeams
-                    .map(b -> b.seam().judged(ofFine, b.both().bulk()))
-                    .orElse(ofFine);
+            Verdict verdict =
+                    twoBeams.map(b -> b.seam().judged(ofFine, b.both().bulk())).orElse(ofFine);
             RunSummary summary = summary(table, layout, psfFile, clock, verdict);
             if (!noReport) {
                 List<String> arguments = spec.commandLine().getParseResult().originalArgs();

@@ -136,7 +136,8 @@ final class CorrectionText {
         written.print(out);
         // The verdict of two beams is in the summary; verify judges one.
         String next = twoBeams.isPresent()
-                ? "evendose plan " + written.folder() + " --current-na I --step-nm P --bulk-current-na I --bulk-step-nm P"
+                ? "evendose plan " + written.folder()
+                        + " --current-na I --step-nm P --bulk-current-na I --bulk-step-nm P"
                 : "evendose verify " + written.folder() + " " + layout;
         if (written.names().contains("report.html")) {
             Written.next(out, "look at %s, then: %s", written.folder().resolve("report.html"), next);

@@ -227,8 +227,9 @@ final class PlanCommand implements Callable<Integer> {
             if (pair.isEmpty() && Files.exists(table.toAbsolutePath().resolveSibling(DosesInput.BULK))) {
                 spec.commandLine()
                         .getErr()
-                        .println("evendose: note: planned is the fine exposure alone; --bulk-current-na and --bulk-step-nm plan"
-                                + " the bulk with it");
+                        .println(
+                                "evendose: note: planned is the fine exposure alone; --bulk-current-na and --bulk-step-nm plan"
+                                        + " the bulk with it");
             }
             List<Picture> pictures = PlanPictures.all(plan, pieces);
             String version = CommandLineTool.Version.number();

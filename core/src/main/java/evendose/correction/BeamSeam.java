@@ -38,9 +38,10 @@ import org.apache.commons.numbers.gamma.Erf;
  * @param coreUm half of the least width of a bulk, um
  * @param deviation largest {@code |D|}
  */
-public record BeamSeam(double rimUm, double[] edgesUm, double[] shares, double reachUm, double coreUm, double deviation) {
+public record BeamSeam(
+        double rimUm, double[] edgesUm, double[] shares, double reachUm, double coreUm, double deviation) {
     /** Largest deviation wanted, of the 0.02 that a seam may be off; the rest is left to grids, joined doses and rounding. */
-    static final double WANTED = 0.01;
+    static final double WANTED = 0.008;
 
     private static final int MOST_STEPS = 60;
 
@@ -108,8 +109,7 @@ public record BeamSeam(double rimUm, double[] edgesUm, double[] shares, double r
     private static BeamSeam seam(
             Direct fine, Direct bulk, double rimUm, double[] edges, double[] shares, double reach, double core) {
         double worst = 0;
-        double step = Math.max(
-                Math.min(fine.ranges[0], bulk.ranges[0]) / PLACES_PER_RANGE, 2 * reach / MOST_PLACES);
+        double step = Math.max(Math.min(fine.ranges[0], bulk.ranges[0]) / PLACES_PER_RANGE, 2 * reach / MOST_PLACES);
         for (double x = -reach; x <= reach; x += step) {
             double sum = bulk.risen(x);
             double share = 1;

@@ -18,6 +18,8 @@ import java.util.Optional;
  * in the same resist. A shape is wide where there is room for two rims and a bulk of the least width ({@link BeamSeam#coreUm}); narrower parts
  * are left to the fine beam.
  *
+ * <p>Steps of the seam get down to a few per cent of a dose, whatever the smallest factor of the options is: that bounds full doses.
+ *
  * <p>Held by {@code TwoBeamCorrectionTest} against sums of error functions.
  */
 public final class TwoBeamCorrection {
@@ -44,8 +46,7 @@ public final class TwoBeamCorrection {
      * @param rimUm width of the rim, um, positive
      * @param dbuUm database unit, um
      */
-    public static BeamSeam seam(
-            CorrectionOptions options, PointSpreadFunction bulkPsf, double rimUm, double dbuUm) {
+    public static BeamSeam seam(CorrectionOptions options, PointSpreadFunction bulkPsf, double rimUm, double dbuUm) {
         return BeamSeam.of(options.psf(), bulkPsf, rimUm, options.rules().smallestUm(), dbuUm);
     }
 

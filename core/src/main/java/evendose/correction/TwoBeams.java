@@ -98,7 +98,8 @@ final class TwoBeams implements Beams {
         int groups = edges + drawn.roles().size();
         Trapezoids fineShapes = Merge.of(exposed, groups, workers, progress);
         Polygons whole = new Polygons();
-        // The lowest group owns the place, so that of the bulk comes first here; its index, 0, is free among those of the fine exposure.
+        // The lowest group owns the place, so that of the bulk comes first here; its index, 0, is free among those of
+        // the fine exposure.
         whole.addAll(inside, g -> 0);
         whole.addAll(drawn.polygons(), g -> 1);
         Trapezoids bulkShapes = Merge.of(whole, 2, workers, progress).ofGroups(g -> g == 0);
@@ -212,11 +213,11 @@ final class TwoBeams implements Beams {
                 .and(bulkCut);
     }
 
-    /** Rims are divided where the background varies along them; steps are cut as small from the start, so that both follow it alike. */
+    /** Rims are divided where the background varies along them; steps are cut smaller from the start, so that they follow the rims. */
     private FractureOptions stepOptions() {
         FractureOptions usual = fine.fracture();
         return new FractureOptions(
-                Math.min(usual.maxPieceUm(), fine.measuring(0).divisibleUm()),
+                Math.min(usual.maxPieceUm(), 0.5 * fine.measuring(0).divisibleUm()),
                 usual.directRangeUm(),
                 usual.sampleSpacingUm(),
                 usual.judging(),

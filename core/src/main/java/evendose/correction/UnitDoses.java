@@ -1,6 +1,5 @@
 package evendose.correction;
 
-
 /** Doses of units on their way from the solver to the table: free, then joined or put on levels, then judged. */
 final class UnitDoses {
     /** Factors this near a bound stand at it: the solver works with logarithms. */

@@ -43,9 +43,8 @@ public record TwoBeamRun(TwoBeamCorrection both, SeamCheck seam, String bulkSour
             node.put("bulk_min_factor", bulk.minFactor());
             node.put("bulk_max_factor", bulk.maxFactor());
             node.put("bulk_max_residual", bulk.convergence().maxResidual());
-            node.set(
-                    "bulk_psf",
-                    (JsonNode) MAPPER.readTree(PsfFile.of(bulk.options().psf(), OptionalDouble.empty(), "", bulkSource)
+            node.set("bulk_psf", (JsonNode)
+                    MAPPER.readTree(PsfFile.of(bulk.options().psf(), OptionalDouble.empty(), "", bulkSource)
                             .toJson()));
             ObjectNode at = node.putObject("seam");
             ArrayNode edges = at.putArray("step_edges_um");
@@ -62,12 +61,7 @@ public record TwoBeamRun(TwoBeamCorrection both, SeamCheck seam, String bulkSour
             place(at, "deviation_percent", 100 * seam.offBy(), seam.offXUm(), seam.offYUm());
             place(at, "lowest_over_clearing", seam.lowest(), seam.lowestXUm(), seam.lowestYUm());
             at.put("overlay_error_nm", 1e3 * seam.shiftUm());
-            place(
-                    at,
-                    "overlay_change_percent_of_clearing",
-                    100 * seam.shifted(),
-                    seam.shiftedXUm(),
-                    seam.shiftedYUm());
+            place(at, "overlay_change_percent_of_clearing", 100 * seam.shifted(), seam.shiftedXUm(), seam.shiftedYUm());
             return MAPPER.writerWithDefaultPrettyPrinter().writeValueAsString(root) + "\n";
         } catch (JsonProcessingException e) {
             throw new IllegalStateException("what was written here can be read", e);

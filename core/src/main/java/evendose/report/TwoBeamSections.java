@@ -46,8 +46,7 @@ final class TwoBeamSections {
                 format("%.4f to %.4f", fine.minFactor(), fine.maxFactor()),
                 format("%.4f to %.4f", bulk.minFactor(), bulk.maxFactor()));
         double charge = fine.dosedAreaUm2() + bulk.dosedAreaUm2();
-        page.row(
-                "share of the charge", percent(fine.dosedAreaUm2() / charge), percent(bulk.dosedAreaUm2() / charge));
+        page.row("share of the charge", percent(fine.dosedAreaUm2() / charge), percent(bulk.dosedAreaUm2() / charge));
         page.row(
                 "direct range, um",
                 number(fine.options().psf().direct().rangeUm()),

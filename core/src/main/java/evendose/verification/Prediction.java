@@ -101,7 +101,8 @@ public record Prediction(
                 : List.of();
         List<LineWidth> widths = new WidthMeasurement(exposure).measure(before, after, gauges, workers);
         Sensitivity sensitivity = full
-                ? Sensitivity.of(exposure, gauges, PERCENT, after, change -> fields.of(true, change), workers, Progress.NONE)
+                ? Sensitivity.of(
+                        exposure, gauges, PERCENT, after, change -> fields.of(true, change), workers, Progress.NONE)
                 : new Sensitivity(PERCENT, List.of());
 
         OutlineScan scan = OutlineScan.of(exposure, edges, after, outline.region(), workers);

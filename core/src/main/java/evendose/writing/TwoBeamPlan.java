@@ -25,10 +25,7 @@ public record TwoBeamPlan(WritePlan fine, WritePlan bulk, double changeS) {
 
     /** {@return time from loading to the end of both, s} */
     public double totalS() {
-        return fine.choice().totalS()
-                + bulk.choice().totalS()
-                - fine.settings().loadingS()
-                + changeS;
+        return fine.choice().totalS() + bulk.choice().totalS() - fine.settings().loadingS() + changeS;
     }
 
     /** {@return time that the fine current would take for all, s} */

@@ -83,8 +83,8 @@ class BeamSeamTest {
 
     @Test
     void directTermsCountByTheirWeights() {
-        PointSpreadFunction psf = PointSpreadFunction.from(List.of(
-                new GaussianTerm(0.3, 0.04), new GaussianTerm(0.2, 0.08), new GaussianTerm(0.5, 30)));
+        PointSpreadFunction psf = PointSpreadFunction.from(
+                List.of(new GaussianTerm(0.3, 0.04), new GaussianTerm(0.2, 0.08), new GaussianTerm(0.5, 30)));
         assertEquals(2, psf.directTerms());
         assertEquals(0.6 * step(0.03, 0.04) + 0.4 * step(0.03, 0.08), BeamSeam.risen(psf, 0.03), 1e-9);
     }

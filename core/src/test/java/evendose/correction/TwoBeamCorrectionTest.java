@@ -92,7 +92,9 @@ class TwoBeamCorrectionTest {
     void acrossTheSeamTheEnergyIsThatOfAnEvenPad() {
         double reach = 2.2 * BULK[0][1];
         // Seams along y and x, at the outside of the pad and at the hole of the frame.
-        double[][] seams = {{RIM, 10, 1, 0}, {20 - RIM, 7, -1, 0}, {10, RIM, 0, 1}, {38 - RIM, 10, -1, 0}, {42, 8 - RIM, 0, -1}};
+        double[][] seams = {
+            {RIM, 10, 1, 0}, {20 - RIM, 7, -1, 0}, {10, RIM, 0, 1}, {38 - RIM, 10, -1, 0}, {42, 8 - RIM, 0, -1}
+        };
         for (double[] seam : seams) {
             double[] ends = new double[2];
             for (int k = 0; k < 2; k++) {
@@ -101,7 +103,8 @@ class TwoBeamCorrectionTest {
             }
             for (double t = -reach; t <= reach; t += 0.002) {
                 double even = ends[0] * (1 - risen(t)) + ends[1] * risen(t);
-                assertEquals(even, energy(seam[0] + t * seam[2], seam[1] + t * seam[3]), 0.02 * even, seam[0] + " " + t);
+                assertEquals(
+                        even, energy(seam[0] + t * seam[2], seam[1] + t * seam[3]), 0.02 * even, seam[0] + " " + t);
             }
         }
     }

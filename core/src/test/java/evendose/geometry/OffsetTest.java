@@ -62,8 +62,7 @@ class OffsetTest {
     }
 
     private static Geometry buffer(Geometry shapes, double outwards) {
-        BufferParameters mitred =
-                new BufferParameters(16, BufferParameters.CAP_FLAT, BufferParameters.JOIN_MITRE, 1.5);
+        BufferParameters mitred = new BufferParameters(16, BufferParameters.CAP_FLAT, BufferParameters.JOIN_MITRE, 1.5);
         mitred.setSimplifyFactor(0);
         return BufferOp.bufferOp(shapes, outwards, mitred);
     }
@@ -83,14 +82,19 @@ class OffsetTest {
             Polygons shapes = polygons(boxes);
             for (long d : new long[] {-260, -90, -1, 1, 70, 240}) {
                 Geometry wanted = buffer(geometry(shapes), d);
-                assertEquals(0, moved(shapes, d).symDifference(wanted).getArea(), 1e-6 * (1 + wanted.getArea()), round + " " + d);
+                assertEquals(
+                        0,
+                        moved(shapes, d).symDifference(wanted).getArea(),
+                        1e-6 * (1 + wanted.getArea()),
+                        round + " " + d);
             }
         }
     }
 
     @Test
     void slantedSidesMoveInParallel() {
-        // An octagon with a hole beside it cut off by a bar: turns of 45 degrees, within a database unit along the outline.
+        // An octagon with a hole beside it cut off by a bar: turns of 45 degrees, within a database unit along the
+        // outline.
         List<long[]> shapes = List.of(
                 new long[] {0, 3000, 3000, 0, 7000, 0, 10000, 3000, 10000, 7000, 7000, 10000, 3000, 10000, 0, 7000},
                 new long[] {10000, 4000, 16000, 4500, 16000, 5600, 10000, 6000});
@@ -115,8 +119,8 @@ class OffsetTest {
     @Test
     void nearShapesOfOneGroupOrAnotherDoNotEatEachOther() {
         // A thin line in front of a pad: the band of its far side reaches over the gap, not farther than the pad's own.
-        Polygons shapes =
-                polygons(List.of(new long[] {0, 0, 20, 0, 20, 5000, 0, 5000}, new long[] {30, 0, 4030, 0, 4030, 5000, 30, 5000}));
+        Polygons shapes = polygons(List.of(
+                new long[] {0, 0, 20, 0, 20, 5000, 0, 5000}, new long[] {30, 0, 4030, 0, 4030, 5000, 30, 5000}));
         assertEquals(3200.0 * 4200, moved(shapes, -400).getArea(), 1e-6);
     }
 }

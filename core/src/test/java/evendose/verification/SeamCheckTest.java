@@ -123,6 +123,8 @@ class SeamCheckTest {
                 new Verdict(1, 0, 0, 0, OptionalDouble.empty(), List.of(), List.of(), List.of()), doses.bulk());
         assertFalse(told.good());
         assertEquals(2, told.reservations().size());
-        assertTrue(told.reservations().get(1).contains("3.10 %"), told.reservations().toString());
+        assertTrue(
+                told.reservations().get(1).contains("3.10 %"),
+                told.reservations().toString());
     }
 }

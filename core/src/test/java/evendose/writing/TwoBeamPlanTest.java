@@ -14,8 +14,7 @@ import org.junit.jupiter.api.Test;
 class TwoBeamPlanTest {
     /** 1e4 um^2 at 100 uC/cm^2 are 0.01 uC, 10 s at 1 nA; 1e6 um^2 at 120 uC/cm^2 are 1.2 uC, 60 s at 20 nA and 1,200 s at 1 nA. */
     private static TwoBeamPlan pair(double slotS) {
-        DosedPieces fine =
-                new TestDoses().rectangle(0, 0, 0, 100, 100, 1, 0).build();
+        DosedPieces fine = new TestDoses().rectangle(0, 0, 0, 100, 100, 1, 0).build();
         DosedPieces bulk =
                 new TestDoses().rectangle(0, 200, 0, 1200, 1000, 1.2, 0).build();
         WriterSettings settings = WriterSettings.builder(100)
