@@ -41,7 +41,7 @@ import org.apache.commons.numbers.gamma.Erf;
 public record BeamSeam(
         double rimUm, double[] edgesUm, double[] shares, double reachUm, double coreUm, double deviation) {
     /** Largest deviation wanted, of the 0.02 that a seam may be off; the rest is left to grids, joined doses and rounding. */
-    static final double WANTED = 0.008;
+    static final double WANTED = 0.006;
 
     private static final int MOST_STEPS = 60;
 
