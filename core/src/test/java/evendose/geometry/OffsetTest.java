@@ -109,7 +109,8 @@ class OffsetTest {
 
     @Test
     void curvesOpenNoSlits() {
-        // Sectors drawn with a vertex every few database units, as focusing gratings are: made narrower and wider again, each is one ring.
+        // Sectors drawn with a vertex every few database units, as focusing gratings are: made narrower and wider
+        // again, each is one ring.
         Random random = new Random(4);
         for (int round = 0; round < 30; round++) {
             double radius = 6000 + 6000 * random.nextDouble();
