@@ -39,6 +39,11 @@ final class BiasChoice {
             description = "Biases that auto may take, nm (default: from -2 to 1 direct range).")
     private double[] boundsNm;
 
+    /** Whether a bias was asked for. */
+    boolean isGiven() {
+        return bias != null;
+    }
+
     private boolean isAuto() {
         return AUTO.equals(bias);
     }

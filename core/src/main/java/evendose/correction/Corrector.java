@@ -1,7 +1,6 @@
 package evendose.correction;
 
 import evendose.Supported;
-import evendose.energy.EnergyModel;
 import evendose.geometry.Merge;
 import evendose.geometry.Trapezoids;
 import evendose.layout.Layout;
@@ -109,7 +108,7 @@ public final class Corrector {
     }
 
     private static Optional<double[]> wideDose(
-            EnergyModel model, double[] target, double[] fixed, List<LayerRole> roles) {
+            UnitEnergy model, double[] target, double[] fixed, List<LayerRole> roles) {
         if (roles.stream().allMatch(role -> role.target() == 1)) {
             return Optional.empty();
         }

@@ -1,6 +1,7 @@
 package evendose.geometry;
 
 import java.util.Arrays;
+import java.util.function.IntPredicate;
 import java.util.function.IntUnaryOperator;
 
 /**
@@ -315,6 +316,63 @@ public final class Trapezoids {
 
     private static double[] scaled(double[] values, double factor) {
         return Arrays.stream(values).map(v -> v * factor).toArray();
+    }
+
+    /**
+     * {@return the shapes of some groups only, in the same order} Sides that they share with shapes left out stay unexposed.
+     *
+     * @param keep tells of each group whether it stays
+     */
+    public Trapezoids ofGroups(IntPredicate keep) {
+        int[] kept = new int[size()];
+        int n = 0;
+        int[] shapes = new int[shapes() + 1];
+        int s1 = 0;
+        for (int s = 0; s < shapes(); s++) {
+            if (keep.test(group[shapeFirst[s]])) {
+                for (int i = shapeFirst[s]; i < shapeFirst[s + 1]; i++) {
+                    kept[n++] = i;
+                }
+                shapes[++s1] = n;
+            }
+        }
+        int[] of = Arrays.copyOf(kept, n);
+        char[] groups = new char[n];
+        byte[] exposed = new byte[n];
+        int[] parts = new int[n + 1];
+        for (int k = 0; k < n; k++) {
+            groups[k] = group[of[k]];
+            exposed[k] = sides[of[k]];
+            parts[k + 1] = parts[k] + exposedFirst[of[k] + 1] - exposedFirst[of[k]];
+        }
+        double[] from = new double[parts[n]];
+        double[] to = new double[parts[n]];
+        boolean[] onTop = new boolean[parts[n]];
+        for (int k = 0; k < n; k++) {
+            int first = exposedFirst[of[k]];
+            int count = parts[k + 1] - parts[k];
+            System.arraycopy(exposedFrom, first, from, parts[k], count);
+            System.arraycopy(exposedTo, first, to, parts[k], count);
+            System.arraycopy(exposedOnTop, first, onTop, parts[k], count);
+        }
+        return new Trapezoids(
+                pick(yBottom, of),
+                pick(yTop, of),
+                pick(xLeftBottom, of),
+                pick(xRightBottom, of),
+                pick(xLeftTop, of),
+                pick(xRightTop, of),
+                groups,
+                exposed,
+                parts,
+                from,
+                to,
+                onTop,
+                Arrays.copyOf(shapes, s1 + 1));
+    }
+
+    private static double[] pick(double[] values, int[] of) {
+        return Arrays.stream(of).mapToDouble(i -> values[i]).toArray();
     }
 
     @Override

@@ -1,6 +1,7 @@
 package evendose.pieces;
 
 import java.io.Serializable;
+import java.util.Arrays;
 
 /**
  * Where the energy of each dose unit is judged: the criterion of unit {@code u} is the sum of {@code weight[j] * E(x[j], y[j])}
@@ -98,6 +99,21 @@ public final class Samples implements Serializable {
             }
         }
         return new Samples(x, y, w, starts, inside, interiorShare);
+    }
+
+    /** These samples and, for units after theirs, others. */
+    Samples and(Samples others) {
+        int n = size();
+        int m = others.size();
+        double[] x = Arrays.copyOf(xUm, n + m);
+        double[] y = Arrays.copyOf(yUm, n + m);
+        float[] w = Arrays.copyOf(weight, n + m);
+        boolean[] inside = Arrays.copyOf(interior, units() + others.units());
+        System.arraycopy(others.xUm, 0, x, n, m);
+        System.arraycopy(others.yUm, 0, y, n, m);
+        System.arraycopy(others.weight, 0, w, n, m);
+        System.arraycopy(others.interior, 0, inside, units(), others.units());
+        return new Samples(x, y, w, Pieces.chained(first, others.first), inside, interiorShare);
     }
 
     /** {@return number of samples} */

@@ -179,7 +179,7 @@ public record Uncertainty(
         private PointEnergy energy(String parameter, double factor) {
             double base = process.baseDoseUcPerCm2() * (parameter.equals(CalibratedProcess.BASE_DOSE) ? factor : 1);
             return new ScaledEnergy(
-                    exposure.exact(true, process.psf(parameter, factor)),
+                    exposure.exact(true, psf -> process.psf(parameter, factor)),
                     exposure.threshold() * 2 * writtenUcPerCm2 / base);
         }
 

@@ -138,7 +138,7 @@ public final class Verifier {
                 widthGauges,
                 sensitivityPercent,
                 energies.after,
-                psf -> exposure.exact(true, psf),
+                change -> exposure.exact(true, change),
                 workers,
                 progress);
 
@@ -254,7 +254,7 @@ public final class Verifier {
     private List<WidthGauge> widthGauges(EdgeGauges places, GaugeChoice gauges) {
         PointSpreadFunction main =
                 PointSpreadFunction.from(List.of(exposure.psf().main()));
-        WidthGauges finder = new WidthGauges(edges, exposure, exposure.exact(false, main));
+        WidthGauges finder = new WidthGauges(edges, exposure, exposure.exact(false, psf -> main));
         int most = limit(INTEGRALS / (INTEGRALS_PER_WIDTH * integralsPerPoint), FEWEST_WIDTHS, MOST_WIDTHS);
         return gauges == null
                 ? finder.automatic(places, widestUm(exposure), PER_CLASS, most)
