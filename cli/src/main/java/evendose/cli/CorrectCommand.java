@@ -8,7 +8,9 @@ import evendose.correction.DoseTable;
 import evendose.correction.DoseTableCsv;
 import evendose.correction.DrawnPattern;
 import evendose.correction.LayerDepth;
+import evendose.correction.LongRange;
 import evendose.correction.RunSummary;
+import evendose.correction.TwoBeamCorrection;
 import evendose.files.BadInputException;
 import evendose.files.OutputFolder;
 import evendose.geometry.Polygons;
@@ -23,13 +25,17 @@ import evendose.report.CalibrationPictures;
 import evendose.report.LevelColours;
 import evendose.report.LevelPictures;
 import evendose.report.ReportPage;
+import evendose.report.TwoBeamRun;
+import evendose.verification.BiasStudy;
 import evendose.verification.CorrectionVerdict;
 import evendose.verification.Exposure;
 import evendose.verification.OutlineSample;
 import evendose.verification.Prediction;
+import evendose.verification.SeamCheck;
 import evendose.verification.Verdict;
 import java.io.PrintWriter;
 import java.nio.file.Path;
+import java.util.ArrayList;
 import java.util.List;
 import java.util.Optional;
 import java.util.concurrent.Callable;
@@ -54,7 +60,10 @@ import picocli.CommandLine.Spec;
             "",
             "Writes doses.csv (a row a piece), corrected.gds or corrected.oas (dose level as datatype) with levels.csv and"
                     + " corrected-levels.lyp (colours for a layout viewer), summary.json, and report.html, a page that shows what was done"
-                    + " and what will develop. --level-study adds level-study.csv, --depth adds depths.csv, both with a picture.",
+                    + " and what will develop. --level-study adds level-study.csv, --depth adds depths.csv, --bias-nm auto"
+                    + " bias-study.csv and .json, all with a picture.",
+            "With --rim-um and --bulk-psf, doses.csv and corrected.gds are those of the fine beam, bulk-doses.csv and bulk.gds (with"
+                    + " bulk-levels.csv) those of the coarse one; summary.json and report.html judge both together.",
             "Next: look at report.html, check the doses with 'evendose verify', plan the writing with 'evendose plan'.",
             "Computed doses never replace a dose test on your own tool and process."
         })
@@ -86,6 +95,12 @@ final class CorrectCommand implements Callable<Integer> {
     @ArgGroup(exclusive = false, heading = "%nEffects of long range:%n")
     private LongRangeChoice longRange = new LongRangeChoice();
 
+    @ArgGroup(exclusive = false, heading = "%nBias:%n")
+    private BiasChoice bias = new BiasChoice();
+
+    @ArgGroup(exclusive = false, heading = "%nTwo beams:%n")
+    private BulkChoice bulk = new BulkChoice();
+
     @Option(names = "--no-report", description = "Do not write report.html.")
     private boolean noReport;
 
@@ -99,9 +114,10 @@ final class CorrectCommand implements Callable<Integer> {
     public Integer call() {
         PsfFile psfFile = psf.read();
         Optional<ContrastCurve> contrast = shapes.contrast(correction);
-        CorrectionOptions options = longRange.addTo(correction.build(psfFile), contrast.isPresent());
+        CorrectionOptions options = bias.addTo(longRange.addTo(correction.build(psfFile), contrast.isPresent()));
         contrast.ifPresent(curve -> shapes.addDepths(curve, options));
         Optional<double[]> window = shapes.window();
+        bulk.read(options, notWithTwoBeams(window, options));
         Path folder = run.folder(layoutFile, "-doses");
         try (ProgressLine line = ProgressLine.on(spec.commandLine().getErr(), run.quiet());
                 Workers workers = run.workers();
@@ -115,12 +131,18 @@ final class CorrectCommand implements Callable<Integer> {
             if (window.isEmpty()) {
                 refuseUnwritable(drawn.polygons());
             }
-            DoseTable whole = Corrector.correct(
-                    drawn,
-                    options.toBuilder()
-                            .threads(workers.threads())
-                            .progress(clock)
-                            .build());
+            // The surroundings of a window belong to what will develop in it.
+            OutlineSample outline =
+                    OutlineSample.of(drawn, window, Prediction.reachUm(options.psf()), workers, Progress.NONE);
+            CorrectionOptions running = options.toBuilder()
+                    .threads(workers.threads())
+                    .progress(clock)
+                    .build();
+            Optional<BiasStudy> biases =
+                    bias.study(drawn, running, outline, correction.allowedEdgeNm(), workers, clock);
+            Optional<TwoBeamCorrection> both = bulk.correct(drawn, running).map(TwoBeamCorrection::joined);
+            DoseTable whole = both.map(TwoBeamCorrection::fine)
+                    .orElseGet(() -> Corrector.correct(drawn, BiasChoice.chosen(biases, running)));
             DoseTable table = window.map(w -> whole.within(w[0], w[1], w[2], w[3]))
                     .orElse(whole)
                     .joined();
@@ -132,6 +154,12 @@ final class CorrectCommand implements Callable<Integer> {
             long lost = CorrectedLayout.write(table, names.corrected, format);
             DoseTableCsv.writeLevels(table, names.levels);
             output.write("corrected-levels.lyp", LevelColours.xml(table));
+            if (both.isPresent()) {
+                DoseTable coarse = both.get().bulk();
+                DoseTableCsv.write(coarse, output.file(DosesInput.BULK));
+                lost += CorrectedLayout.write(coarse, output.file("bulk." + format.extension()), format);
+                DoseTableCsv.writeLevels(coarse, output.file("bulk-levels.csv"));
+            }
             List<LayerDepth> depths =
                     contrast.map(curve -> LayerDepth.predict(table, curve)).orElse(List.of());
             if (contrast.isPresent()) {
@@ -142,13 +170,15 @@ final class CorrectCommand implements Callable<Integer> {
                 output.write("level-study.csv", LevelPictures.csv(table.levelStudy()));
                 LevelPictures.study(table.levelStudy()).write(output);
             }
-            // The surroundings of a window belong to what will develop in it.
-            Exposure exposure = Exposure.of(window.isPresent() ? whole : table);
-            OutlineSample outline =
-                    OutlineSample.of(drawn, window, Prediction.reachUm(exposure.psf()), workers, Progress.NONE);
+            BiasChoice.write(biases, output);
+            Exposure exposure = both.map(Exposure::of).orElseGet(() -> Exposure.of(window.isPresent() ? whole : table));
             Prediction prediction =
                     Prediction.of(exposure, outline, correction.allowedEdgeNm(), !noReport, workers, clock);
-            Verdict verdict = CorrectionVerdict.of(prediction.verdict(), table, depths);
+            Verdict ofFine = CorrectionVerdict.of(prediction.verdict(), table, depths);
+            Optional<TwoBeamRun> twoBeams =
+                    both.map(b -> new TwoBeamRun(b, SeamCheck.of(b, workers, clock), bulk.source()));
+            Verdict verdict =
+                    twoBeams.map(b -> b.seam().judged(ofFine, b.both().bulk())).orElse(ofFine);
             RunSummary summary = summary(table, opened.layout(), psfFile, clock, verdict);
             if (!noReport) {
                 List<String> arguments = spec.commandLine().getParseResult().originalArgs();
@@ -161,18 +191,24 @@ final class CorrectCommand implements Callable<Integer> {
                                 verdict,
                                 depths,
                                 contrast.map(curve -> CalibrationPictures.contrast(curve, depths)),
+                                biases,
+                                twoBeams,
                                 drawn.size(),
                                 arguments,
                                 workers,
                                 clock));
             }
-            String forScripts =
+            String ofRun =
                     summary(table, opened.layout(), psfFile, clock, verdict).toJson();
+            String forScripts = twoBeams.map(b -> b.addedTo(ofRun)).orElse(ofRun);
             output.write("summary.json", forScripts);
             output.commit();
             line.close();
             shapes.printNotes(spec.commandLine().getErr(), opened, psfFile);
             longRange.printNotes(spec.commandLine().getErr(), exposure, !opened.isWhole());
+            bulk.notes()
+                    .forEach(note ->
+                            spec.commandLine().getErr().println("evendose: note: " + CommandLineTool.oneLine(note)));
             PrintWriter out = spec.commandLine().getOut();
             if (json) {
                 out.print(forScripts);
@@ -187,10 +223,28 @@ final class CorrectCommand implements Callable<Integer> {
                         psfFile,
                         lost,
                         clock.secondsByStage(),
+                        twoBeams,
                         Written.of(folder, output));
             }
-            return (table.convergence().converged() ? ExitCode.DONE : ExitCode.LIMIT).number();
+            boolean converged = table.convergence().converged()
+                    && both.map(b -> b.bulk().convergence().converged()).orElse(true);
+            return (converged ? ExitCode.DONE : ExitCode.LIMIT).number();
         }
+    }
+
+    /** What was asked for and is not there for two beams. */
+    private List<String> notWithTwoBeams(Optional<double[]> window, CorrectionOptions options) {
+        List<String> given = new ArrayList<>();
+        if (window.isPresent()) {
+            given.add("--window");
+        }
+        if (bias.isGiven()) {
+            given.add("--bias-nm");
+        }
+        if (!options.longRange().equals(LongRange.NONE)) {
+            given.add("fogging or a loading of the development");
+        }
+        return given;
     }
 
     /** What the corrected layout cannot hold is known before the work. */
@@ -216,6 +270,14 @@ final class CorrectCommand implements Callable<Integer> {
     /** Files that some runs write and others do not. */
     private static final List<String> OPTIONAL_FILES = List.of(
             "report.html",
+            "bias-study.csv",
+            "bias-study.json",
+            "bias-study.png",
+            "bias-study.svg",
+            DosesInput.BULK,
+            "bulk.gds",
+            "bulk.oas",
+            "bulk-levels.csv",
             "depths.csv",
             "grey-tone.png",
             "grey-tone.svg",

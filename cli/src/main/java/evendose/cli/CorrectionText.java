@@ -10,12 +10,14 @@ import evendose.correction.LayerDepth;
 import evendose.correction.OutlineError;
 import evendose.psf.GaussianTerm;
 import evendose.psf.PsfFile;
+import evendose.report.TwoBeamRun;
 import evendose.verification.Verdict;
 import java.io.PrintWriter;
 import java.nio.file.Path;
 import java.util.List;
 import java.util.Locale;
 import java.util.Map;
+import java.util.Optional;
 
 /** What 'correct' prints: the result in a form that a person takes in at one look. */
 final class CorrectionText {
@@ -32,6 +34,7 @@ final class CorrectionText {
             PsfFile psf,
             long lost,
             Map<String, Double> secondsByStage,
+            Optional<TwoBeamRun> twoBeams,
             Written written) {
         Convergence c = table.convergence();
         verdict.sentences().forEach(out::println);
@@ -46,6 +49,15 @@ final class CorrectionText {
                 table.pieces().shapes(),
                 area(table.areaUm2()),
                 table.counts().units());
+        double bias = 1e3 * table.options().biasUm();
+        if (bias != 0) {
+            row(
+                    out,
+                    "bias",
+                    "exposed %.5g nm %s than drawn on each side; judged on the drawn outline",
+                    Math.abs(bias),
+                    bias < 0 ? "smaller" : "larger");
+        }
         int thin = table.pieces().thinner(table.options().rules().smallestUm());
         row(
                 out,
@@ -126,20 +138,21 @@ final class CorrectionText {
                     "%,d slivers below a database unit are in doses.csv but not in the corrected layout",
                     lost);
         }
+        twoBeams.ifPresent(run -> BulkText.print(out, run));
         double total = secondsByStage.values().stream()
                 .mapToDouble(Double::doubleValue)
                 .sum();
         row(out, "time", "%.1f s", total);
         written.print(out);
+        // The verdict of two beams is in the summary; verify judges one.
+        String next = twoBeams.isPresent()
+                ? "evendose plan " + written.folder()
+                        + " --current-na I --step-nm P --bulk-current-na I --bulk-step-nm P"
+                : "evendose verify " + written.folder() + " " + layout;
         if (written.names().contains("report.html")) {
-            Written.next(
-                    out,
-                    "look at %s, then: evendose verify %s %s",
-                    written.folder().resolve("report.html"),
-                    written.folder(),
-                    layout);
+            Written.next(out, "look at %s, then: %s", written.folder().resolve("report.html"), next);
         } else {
-            Written.next(out, "evendose verify %s %s", written.folder(), layout);
+            Written.next(out, "%s", next);
         }
         out.println();
         if (!c.converged()) {

@@ -6,6 +6,7 @@ import evendose.correction.DoseTableReader;
 import evendose.correction.LayerRole;
 import evendose.correction.RecordedRun;
 import evendose.correction.StoredDoses;
+import evendose.files.BadInputException;
 import evendose.layout.Layer;
 import evendose.psf.PsfFile;
 import evendose.verification.Exposure;
@@ -19,6 +20,9 @@ import picocli.CommandLine.Parameters;
 
 /** Doses from an earlier run, with what {@code summary.json} beside them tells; shared by commands that look at doses. */
 final class DosesInput {
+    /** Table of the coarse beam, where a correction took two. */
+    static final String BULK = "bulk-doses.csv";
+
     @Parameters(
             index = "0",
             paramLabel = "DOSES",
@@ -46,6 +50,13 @@ final class DosesInput {
                     "Density of the grating that has factor 1 (default: as recorded, else 0.5 for edge, 1 for mean).")
     private Double referenceDensity;
 
+    @Option(
+            names = "--bias-nm",
+            paramLabel = "B",
+            description = "How far outside the drawn outline pieces end, nm; negative if inside (default: as recorded,"
+                    + " else 0).")
+    private Double biasNm;
+
     @ArgGroup(exclusive = false, heading = "%nPoint spread function (default: as recorded in summary.json):%n")
     private PsfChoice psf = new PsfChoice();
 
@@ -65,7 +76,15 @@ final class DosesInput {
     Read read() {
         // Reading the doses first finishes what a killed run left between two results.
         StoredDoses stored = DoseTableReader.read(file);
-        Path beside = (Files.isDirectory(file) ? file : file.toAbsolutePath().getParent()).resolve(RecordedRun.FILE);
+        Path folder = Files.isDirectory(file) ? file : file.toAbsolutePath().getParent();
+        if (Files.exists(folder.resolve(BULK))) {
+            throw new BadInputException(
+                    file.toString(),
+                    "",
+                    "holds the doses of one of two beams, which alone say little; summary.json and report.html beside it judge both"
+                            + " together, and 'evendose plan' plans both");
+        }
+        Path beside = folder.resolve(RecordedRun.FILE);
         RecordedRun run = Files.exists(beside) ? RecordedRun.read(beside) : null;
         CorrectionOptions options = options(run);
         List<LayerRole> roles = roles(run, stored);
@@ -101,8 +120,12 @@ final class DosesInput {
                 builder.maxPieceUm(o.maxPieceUm()).tolerance(o.tolerance()).oneDosePerShape(o.oneDosePerShape());
                 builder.rules(o.rules()).longRange(o.longRange());
                 builder.minFactor(o.minFactor()).maxFactor(o.maxFactor()).maxIterations(o.maxIterations());
+                builder.biasUm(chosen == Criterion.EDGE ? o.biasUm() : 0);
                 o.levels().ifPresent(builder::levels);
                 o.baseDoseUcPerCm2().ifPresent(builder::baseDoseUcPerCm2);
+            }
+            if (biasNm != null) {
+                builder.biasUm(1e-3 * biasNm);
             }
             return builder.build();
         } catch (IllegalArgumentException e) {

@@ -114,7 +114,7 @@ final class MapCommand implements Callable<Integer> {
             }
             clock.begin("contours and pictures", 0);
             double high = highest(rasters);
-            DrawnOutline drawn = DrawnOutline.of(exposure.pieces(), w, workers);
+            DrawnOutline drawn = DrawnOutline.of(exposure, w, workers);
             List<Contours> contours = new ArrayList<>();
             for (int k = 0; k < 2; k++) {
                 PointEnergy over = exposure.overWanted(energies[k]);

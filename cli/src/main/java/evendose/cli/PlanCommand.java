@@ -16,6 +16,7 @@ import evendose.writing.DosedPieces;
 import evendose.writing.PlanChoice;
 import evendose.writing.SmallestFeature;
 import evendose.writing.StepFilling;
+import evendose.writing.TwoBeamPlan;
 import evendose.writing.WritePlan;
 import evendose.writing.WritePlanFiles;
 import evendose.writing.WritePlanner;
@@ -25,8 +26,10 @@ import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.List;
 import java.util.Locale;
+import java.util.Optional;
 import java.util.OptionalDouble;
 import java.util.concurrent.Callable;
+import java.util.stream.Stream;
 import picocli.CommandLine.ArgGroup;
 import picocli.CommandLine.Command;
 import picocli.CommandLine.Model.CommandSpec;
@@ -54,6 +57,11 @@ import picocli.CommandLine.Spec;
         })
 final class PlanCommand implements Callable<Integer> {
     private static final String TABLE = "doses.csv";
+
+    /** What plans of two beams have and others do not. */
+    private static final List<String> BULK_TABLES = Stream.of("levels", "choices", "filling", "pieces", "cuts")
+            .map(name -> "bulk-plan-" + name + ".csv")
+            .toList();
 
     /** Base doses this near each other are the same one: tables round. */
     private static final double SAME_DOSE = 1e-5;
@@ -89,6 +97,9 @@ final class PlanCommand implements Callable<Integer> {
             description = "Distance of dwell points, nm, or several to choose from.")
     private double[] steps;
 
+    @ArgGroup(exclusive = false, heading = "%nTwo beams (a correction with --rim-um):%n")
+    private Bulk bulk = new Bulk();
+
     @ArgGroup(exclusive = false, heading = "%nTool:%n")
     private Tool tool = new Tool();
 
@@ -100,6 +111,48 @@ final class PlanCommand implements Callable<Integer> {
 
     @ArgGroup(exclusive = false, heading = "%nOutput:%n")
     private OutputOptions run = new OutputOptions();
+
+    /** How the coarse beam writes. */
+    static final class Bulk {
+        @Option(
+                names = "--bulk-current-na",
+                paramLabel = "I",
+                split = ",",
+                description = "Current of the coarse beam for the bulk, nA, or several to choose from.")
+        private double[] currents;
+
+        @Option(
+                names = "--bulk-step-nm",
+                paramLabel = "P",
+                split = ",",
+                description = "Distance of dwell points in the bulk, nm, or several to choose from.")
+        private double[] steps;
+
+        @Option(
+                names = "--beam-change-min",
+                paramLabel = "T",
+                description = "Time from one exposure to the other: current, focus, alignment, min (default: 0).")
+        private Double changeMin;
+
+        /** The table of the coarse beam, if both are to be planned. */
+        private Optional<Path> table(Path fine) {
+            Path beside = fine.toAbsolutePath().resolveSibling(DosesInput.BULK);
+            if (currents == null && steps == null) {
+                if (changeMin != null) {
+                    throw new UsageException("--beam-change-min goes with --bulk-current-na and --bulk-step-nm");
+                }
+                return Optional.empty();
+            }
+            if (currents == null || steps == null) {
+                throw new UsageException("--bulk-current-na and --bulk-step-nm go together");
+            }
+            if (!Files.exists(beside)) {
+                throw new UsageException("--bulk-current-na: there is no " + DosesInput.BULK
+                        + " beside the doses; correct with --rim-um and --bulk-psf first");
+            }
+            return Optional.of(beside);
+        }
+    }
 
     /** What the tool can do. */
     static final class Tool {
@@ -167,39 +220,79 @@ final class PlanCommand implements Callable<Integer> {
                 Files.isDirectory(doses) ? doses : table.toAbsolutePath().getFileName(), "-plan");
         try (OutputFolder output = run.open(folder, spec.commandLine().getErr())) {
             StoredDoses stored = DoseTableReader.read(table);
-            DosedPieces pieces = DosedPieces.of(stored);
-            if (pieces.size() == 0) {
-                throw new BadInputException(table.toString(), "", "holds no piece");
-            }
-            WriterSettings settings = settings(baseDose(stored.baseDoseUcPerCm2(), table));
-            WritePlan plan;
-            try {
-                plan = WritePlanner.plan(pieces, settings, currents, steps);
-            } catch (IllegalArgumentException e) {
-                throw new UsageException(e.getMessage());
+            DosedPieces pieces = pieces(stored, table);
+            double base = baseDose(stored.baseDoseUcPerCm2(), table);
+            WritePlan plan = plan(pieces, settings(base, tool.maxBeamNm), currents, steps);
+            Optional<TwoBeamPlan> pair = bulk.table(table).map(file -> pair(plan, base, file));
+            if (pair.isEmpty() && Files.exists(table.toAbsolutePath().resolveSibling(DosesInput.BULK))) {
+                spec.commandLine()
+                        .getErr()
+                        .println(
+                                "evendose: note: planned is the fine exposure alone; --bulk-current-na and --bulk-step-nm plan"
+                                        + " the bulk with it");
             }
             List<Picture> pictures = PlanPictures.all(plan, pieces);
             String version = CommandLineTool.Version.number();
-            String forScripts = WritePlanFiles.json(plan, table.toString(), version);
+            String forScripts = pair.map(both -> WritePlanFiles.json(both, table.toString(), version))
+                    .orElseGet(() -> WritePlanFiles.json(plan, table.toString(), version));
+            BULK_TABLES.forEach(output::without);
             output.write("plan.json", forScripts);
-            output.write("plan-levels.csv", WritePlanFiles.levelsCsv(plan));
-            output.write("plan-choices.csv", WritePlanFiles.choicesCsv(plan));
-            output.write("plan-filling.csv", WritePlanFiles.fillingCsv(plan));
-            output.write("plan-pieces.csv", WritePlanFiles.piecesCsv(plan));
-            output.write("plan-cuts.csv", WritePlanFiles.cutsCsv(plan));
+            tables(output, "plan-", plan);
+            pair.ifPresent(both -> tables(output, "bulk-plan-", both.bulk()));
             pictures.forEach(picture -> picture.write(output));
-            output.write("plan.html", PlanPage.html(plan, pictures, table.toString(), version));
+            output.write(
+                    "plan.html",
+                    pair.map(both -> PlanPage.html(both, pictures, table.toString(), version))
+                            .orElseGet(() -> PlanPage.html(plan, pictures, table.toString(), version)));
             output.commit();
             if (json) {
                 out.print(forScripts);
             } else {
                 print(out, plan);
+                pair.ifPresent(both -> BulkText.print(out, both));
                 Written.of(folder, output).print(out);
                 Written.next(out, "read %s", folder.resolve("plan.html"));
             }
             out.flush();
-            return (plan.choice().feasible() ? ExitCode.DONE : ExitCode.LIMIT).number();
+            boolean feasible =
+                    pair.map(TwoBeamPlan::feasible).orElse(plan.choice().feasible());
+            return (feasible ? ExitCode.DONE : ExitCode.LIMIT).number();
         }
+    }
+
+    private static DosedPieces pieces(StoredDoses stored, Path table) {
+        DosedPieces pieces = DosedPieces.of(stored);
+        if (pieces.size() == 0) {
+            throw new BadInputException(table.toString(), "", "holds no piece");
+        }
+        return pieces;
+    }
+
+    private static WritePlan plan(DosedPieces pieces, WriterSettings settings, double[] currents, double[] steps) {
+        try {
+            return WritePlanner.plan(pieces, settings, currents, steps);
+        } catch (IllegalArgumentException e) {
+            throw new UsageException(e.getMessage());
+        }
+    }
+
+    /** Both exposures; the largest beam wanted is that of the fine one. */
+    private TwoBeamPlan pair(WritePlan fine, double base, Path file) {
+        DosedPieces pieces = pieces(DoseTableReader.read(file), file);
+        WritePlan coarse = plan(pieces, settings(base, null), bulk.currents, bulk.steps);
+        try {
+            return new TwoBeamPlan(fine, coarse, bulk.changeMin == null ? 0 : 60 * bulk.changeMin);
+        } catch (IllegalArgumentException e) {
+            throw new UsageException("--beam-change-min: " + e.getMessage());
+        }
+    }
+
+    private static void tables(OutputFolder output, String begin, WritePlan plan) {
+        output.write(begin + "levels.csv", WritePlanFiles.levelsCsv(plan));
+        output.write(begin + "choices.csv", WritePlanFiles.choicesCsv(plan));
+        output.write(begin + "filling.csv", WritePlanFiles.fillingCsv(plan));
+        output.write(begin + "pieces.csv", WritePlanFiles.piecesCsv(plan));
+        output.write(begin + "cuts.csv", WritePlanFiles.cutsCsv(plan));
     }
 
     /** The dose that was named, else the table's own. */
@@ -219,7 +312,7 @@ final class PlanCommand implements Callable<Integer> {
         return baseDose != null ? baseDose : ofTable.getAsDouble();
     }
 
-    private WriterSettings settings(double base) {
+    private WriterSettings settings(double base, Double largestBeamNm) {
         try {
             WriterSettings.Builder builder = WriterSettings.builder(base);
             ifGiven(tool.clockMhz, builder::clockMhz);
@@ -229,7 +322,7 @@ final class PlanCommand implements Callable<Integer> {
             ifGiven(tool.stageMoveS, builder::stageMoveS);
             ifGiven(tool.loadingMin == null ? null : Double.valueOf(60 * tool.loadingMin), builder::loadingS);
             ifGiven(tool.beamTable == null ? null : BeamTable.read(tool.beamTable), builder::beam);
-            ifGiven(tool.maxBeamNm, builder::largestBeamNm);
+            ifGiven(largestBeamNm, builder::largestBeamNm);
             ifGiven(job.repeats, builder::copies);
             ifGiven(job.slotH == null ? null : Double.valueOf(3600 * job.slotH), builder::slotS);
             ifGiven(job.featureNm == null ? null : Double.valueOf(job.featureNm / 1e3), builder::featureUm);

@@ -45,7 +45,7 @@ final class PsfChoice {
             throw new UsageException("give either --psf or --alpha-um, --beta-um and --eta, not both");
         }
         if (psf != null) {
-            return named(psf);
+            return named("--psf", psf);
         }
         if (!all) {
             throw new UsageException(
@@ -64,13 +64,14 @@ final class PsfChoice {
         }
     }
 
-    private static PsfFile named(String name) {
+    /** The point spread function that an option names. */
+    static PsfFile named(String option, String name) {
         if (Files.exists(Path.of(name))) {
             return PsfFile.read(Path.of(name));
         }
         return PsfPresets.find(name)
                 .map(preset -> preset.file(PsfPreset.BEAM_FWHM_NM))
-                .orElseThrow(() -> new UsageException("--psf: " + unknown(name)));
+                .orElseThrow(() -> new UsageException(option + ": " + unknown(name)));
     }
 
     /** Tells that something is neither a file nor the name of a set. */

@@ -126,17 +126,7 @@ public final class ComplementExposure {
                     "reaches beyond " + largest + " database units, which GDSII cannot hold; take a narrower one");
         }
         Polygons both = new Polygons();
-        pattern.forEach(new Polygons.Visitor() {
-            @Override
-            public void rectangle(int group, long x0, long y0, long x1, long y1) {
-                both.addRectangle(group, x0, y0, x1, y1);
-            }
-
-            @Override
-            public void polygon(int group, long[] xy, int from, int vertices) {
-                both.addPolygon(group, Arrays.copyOfRange(xy, from, from + 2 * vertices), vertices);
-            }
-        });
+        both.addAll(pattern, group -> group);
         both.addRectangle(drawn.roles().size(), left, bottom, right, top);
         return both;
     }

@@ -1,7 +1,5 @@
 package evendose.correction;
 
-import evendose.energy.EnergyModel;
-import evendose.energy.EnginePlan;
 import evendose.geometry.Trapezoids;
 import evendose.parallel.Progress;
 import evendose.parallel.Workers;
@@ -13,7 +11,6 @@ import evendose.pieces.Pieces;
 import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.List;
-import java.util.Locale;
 import java.util.Optional;
 
 /**
@@ -48,7 +45,7 @@ final class Correction {
     private final Workers workers;
 
     final Fracture.Result cut;
-    final EnergyModel model;
+    final UnitEnergy model;
     final double[] target;
 
     /** What is wanted of each unit before the loading of the development. */
@@ -62,26 +59,29 @@ final class Correction {
 
     final Solver solver;
 
-    /** Corrects merged shapes. */
+    /** Corrects what is exposed. */
     static Correction of(
-            Trapezoids merged,
+            ExposedShapes exposed,
             double dbuUm,
             List<LayerRole> roles,
             CorrectionOptions options,
             Workers workers,
             Progress progress) {
+        return of(new OneBeam(exposed, dbuUm, options, workers, progress), roles, options, workers, progress);
+    }
+
+    /** Corrects what some beams expose; a piece's layer is the number of its role. */
+    static Correction of(
+            Beams beams, List<LayerRole> roles, CorrectionOptions options, Workers workers, Progress progress) {
         boolean edges = options.criterion() == Criterion.EDGE;
-        Optional<Measuring> measuring =
-                edges ? Optional.of(options.measuring(outlineUm(merged, dbuUm) / PLACES)) : Optional.empty();
         List<CellRule> rules = new ArrayList<>();
-        Fracture.Result cut =
-                Fracture.of(merged, dbuUm, options.fracture(), measuring, rules, Optional.empty(), workers, progress);
+        Fracture.Result cut = beams.cut(rules, Optional.empty());
         LocalTarget local = LocalTarget.of(
                 options.longRange().loading(), cut.pieces(), cut.samples().size(), workers, progress);
         double[] start = new double[cut.pieces().units()];
         // So that a target that scales all doses changes nothing else.
         Arrays.fill(start, options.target() / options.criterion().target());
-        Correction now = new Correction(cut, local, start, new double[0], roles, options, workers, progress);
+        Correction now = new Correction(beams, cut, local, start, new double[0], roles, options, workers, progress);
         while (edges && !options.oneDosePerShape() && rules.size() < MOST_DIVISIONS && now.isDivisible()) {
             int updates = ROUGH_UPDATES * (1 + rules.size());
             now.solve(Math.max(ROUGH, options.tolerance()), Math.min(updates, options.maxIterations()), progress);
@@ -94,8 +94,7 @@ final class Correction {
                 break;
             }
             rules.add(division);
-            Fracture.Result finer = Fracture.of(
-                    merged, dbuUm, options.fracture(), measuring, rules, Optional.of(now.cut), workers, progress);
+            Fracture.Result finer = beams.cut(rules, Optional.of(now.cut));
             if (finer.pieces().units() == now.cut.pieces().units()) {
                 break;
             }
@@ -103,10 +102,17 @@ final class Correction {
             double[] history = now.solver.history();
             // The model of the coarser units must go before the next is built.
             now = null;
-            now = new Correction(finer, local, dose, history, roles, options, workers, progress);
+            now = new Correction(beams, finer, local, dose, history, roles, options, workers, progress);
         }
         now.solve(options.tolerance(), options.maxIterations(), progress);
         return now;
+    }
+
+    /** Where shapes are to be measured before they are divided; nowhere for a criterion that does not look at edges. */
+    static Optional<Measuring> measuring(Trapezoids merged, double dbuUm, CorrectionOptions options) {
+        return options.criterion() == Criterion.EDGE
+                ? Optional.of(options.measuring(outlineUm(merged, dbuUm) / PLACES))
+                : Optional.empty();
     }
 
     private static double outlineUm(Trapezoids merged, double dbuUm) {
@@ -123,6 +129,7 @@ final class Correction {
     }
 
     private Correction(
+            Beams beams,
             Fracture.Result cut,
             LocalTarget local,
             double[] start,
@@ -137,13 +144,7 @@ final class Correction {
         this.options = options;
         this.workers = workers;
         Pieces pieces = cut.pieces();
-        progress.begin("planning the energy model", 0);
-        EnginePlan plan =
-                EnginePlan.of(pieces, cut.samples(), options.longRange().with(options.psf()), workers);
-        MemoryNeed.requireBeside(
-                MemoryNeed.ofModel(plan, pieces.units()),
-                String.format(Locale.ROOT, "the layout was cut into %,d pieces", pieces.size()));
-        this.model = EnergyModel.build(plan, workers, progress);
+        this.model = beams.energy(cut);
         int[] shape = pieces.shapeOfUnit();
         int units = pieces.units();
         this.usual = new double[units];
@@ -295,7 +296,7 @@ final class Correction {
             return new double[0];
         }
         progress.begin("measuring along the outline", 0);
-        double[] off = model.field(dose).at(points.xUm(), points.yUm(), workers);
+        double[] off = model.at(dose, points.xUm(), points.yUm());
         double[] wanted = local.at(points.xUm(), points.yUm());
         workers.runRanges(off.length, PART, (from, to, part) -> {
             for (int p = from; p < to; p++) {

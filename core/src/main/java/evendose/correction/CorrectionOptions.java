@@ -51,7 +51,8 @@ public final class CorrectionOptions {
             OptionalDouble baseDoseUcPerCm2,
             PieceRules rules,
             double allowedEdgeError,
-            LongRange longRange) {
+            LongRange longRange,
+            double biasUm) {
 
         Values {
             Range.require(
@@ -69,6 +70,15 @@ public final class CorrectionOptions {
             Range.positive("base dose (uC/cm^2)", baseDoseUcPerCm2);
             Range.positive("allowed error along edges", allowedEdgeError);
             longRange.with(psf);
+            Range.require(Double.isFinite(biasUm), "bias (um) must be finite", biasUm);
+            if (biasUm != 0 && criterion != Criterion.EDGE) {
+                throw new IllegalArgumentException(
+                        "a bias goes with the edge criterion, which puts edges where they are drawn");
+            }
+            if (biasUm != 0 && longRange.loading().isPresent()) {
+                throw new IllegalArgumentException(
+                        "a bias does not go with the loading of the development, which is taken from what is exposed: leave one out");
+            }
         }
     }
 
@@ -125,6 +135,7 @@ public final class CorrectionOptions {
         private PieceRules rules = PieceRules.USUAL;
         private double allowedEdgeError = 0.01;
         private LongRange longRange = LongRange.NONE;
+        private double biasUm;
         private int threads = Runtime.getRuntime().availableProcessors();
         private Progress progress = Progress.NONE;
 
@@ -150,6 +161,7 @@ public final class CorrectionOptions {
             rules = v.rules;
             allowedEdgeError = v.allowedEdgeError;
             longRange = v.longRange;
+            biasUm = v.biasUm;
             threads = from.threads;
             progress = from.progress;
         }
@@ -309,6 +321,18 @@ public final class CorrectionOptions {
         }
 
         /**
+         * Exposes shapes larger or smaller than drawn; doses are found so that edges still come out where they are drawn. Goes with
+         * {@link Criterion#EDGE}, and not with a loading of the development.
+         *
+         * @param value how far outwards the outline is moved on each side, um; negative makes shapes smaller
+         * @return this builder
+         */
+        public Builder biasUm(double value) {
+            biasUm = value;
+            return this;
+        }
+
+        /**
          * Sets how many threads to use; the doses do not depend on it.
          *
          * @param value number of threads, at least 1
@@ -351,7 +375,8 @@ public final class CorrectionOptions {
                     baseDoseUcPerCm2,
                     rules,
                     allowedEdgeError,
-                    longRange);
+                    longRange,
+                    biasUm);
             return new CorrectionOptions(values, threads, progress);
         }
     }
@@ -429,6 +454,11 @@ public final class CorrectionOptions {
     /** {@return fogging and the loading of the development; {@link #psf} is without fogging} */
     public LongRange longRange() {
         return values.longRange;
+    }
+
+    /** {@return how far outside the drawn outline shapes are exposed, um; negative if inside} */
+    public double biasUm() {
+        return values.biasUm;
     }
 
     /** {@return number of threads to use} */

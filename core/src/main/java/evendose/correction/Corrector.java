@@ -1,7 +1,6 @@
 package evendose.correction;
 
 import evendose.Supported;
-import evendose.energy.EnergyModel;
 import evendose.geometry.Merge;
 import evendose.geometry.Trapezoids;
 import evendose.layout.Layout;
@@ -36,8 +35,8 @@ public final class Corrector {
      * @param options how to correct
      * @return the doses; whether they meet the criterion is told in their convergence
      * @throws IllegalArgumentException if there is no role, or a layer has two
-     * @throws evendose.files.BadInputException if the layout has no shape on one of the layers, reaches farther than a writer, or has a
-     *     corner that lies far from all else
+     * @throws evendose.files.BadInputException if the layout has no shape on one of the layers, reaches farther than a writer, has a
+     *     corner that lies far from all else, or cannot be exposed with the bias of the options
      * @throws MemoryLimitException if the correction needs more memory than Java may use
      */
     public static DoseTable correct(Layout layout, List<LayerRole> roles, CorrectionOptions options) {
@@ -53,6 +52,7 @@ public final class Corrector {
      * @param pattern what is exposed, with the roles of its layers
      * @param options how to correct
      * @return the doses; whether they meet the criterion is told in their convergence
+     * @throws evendose.files.BadInputException if the pattern cannot be exposed with the bias of the options
      * @throws MemoryLimitException if the merged layout needs more memory than Java may use
      */
     public static DoseTable correct(DrawnPattern pattern, CorrectionOptions options) {
@@ -68,7 +68,8 @@ public final class Corrector {
         MemoryNeed.require(
                 MemoryNeed.ofMerged(merged.size(), merged.area() * dbuUm * dbuUm, options.maxPieceUm()),
                 String.format(Locale.ROOT, "the merged layout has %,d trapezoids", merged.size()));
-        Correction done = Correction.of(merged, dbuUm, pattern.roles(), options, workers, progress);
+        ExposedShapes exposed = ExposedShapes.of(merged, dbuUm, pattern.roles(), options, workers, progress);
+        Correction done = Correction.of(exposed, dbuUm, pattern.roles(), options, workers, progress);
         return table(done, pattern, options, workers, progress);
     }
 
@@ -107,7 +108,7 @@ public final class Corrector {
     }
 
     private static Optional<double[]> wideDose(
-            EnergyModel model, double[] target, double[] fixed, List<LayerRole> roles) {
+            UnitEnergy model, double[] target, double[] fixed, List<LayerRole> roles) {
         if (roles.stream().allMatch(role -> role.target() == 1)) {
             return Optional.empty();
         }

@@ -46,6 +46,16 @@ public final class DoseLevels {
         return new DoseLevels(factors);
     }
 
+    /** Levels that only group free doses: {@link #USUAL} geometric ones from the smallest to the largest. */
+    static DoseLevels grouping(double[] factors) {
+        return factors.length == 0
+                ? geometric(1, 1, 1)
+                : geometric(
+                        Arrays.stream(factors).min().orElseThrow(),
+                        Arrays.stream(factors).max().orElseThrow(),
+                        USUAL);
+    }
+
     /**
      * {@return levels at powers of {@code 1 + percent / 100} that reach from the smallest factor to the largest; factor 1 is on their
      * ladder}

@@ -1,6 +1,5 @@
 package evendose.correction;
 
-import evendose.energy.EnergyModel;
 import evendose.pieces.Pieces;
 import java.util.Arrays;
 
@@ -30,7 +29,7 @@ final class DosePerShape {
     }
 
     /** Criterion values of the shapes for one dose each. */
-    void apply(EnergyModel model, double[] dose, double[] criterion) {
+    void apply(UnitEnergy model, double[] dose, double[] criterion) {
         for (int s = 0; s < dose.length; s++) {
             Arrays.fill(unitDose, pieces.shapeFirst(s), pieces.shapeFirst(s + 1), dose[s]);
         }

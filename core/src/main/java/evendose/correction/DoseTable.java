@@ -219,7 +219,7 @@ public final class DoseTable {
         return target[u];
     }
 
-    /** {@return smallest and largest energy wanted of a unit over the usual one, a new array; empty without a loading of the development} */
+    /** {@return a new array of the smallest and largest energy wanted of a unit over the usual one; empty without a loading of the development} */
     public Optional<double[]> wantedOverUsual() {
         if (options.longRange().loading().isEmpty() || target.length == 0) {
             return Optional.empty();

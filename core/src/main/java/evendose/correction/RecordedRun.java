@@ -63,6 +63,9 @@ public record RecordedRun(
             if (o.has("allowed_edge_percent")) {
                 builder.allowedEdgeError(0.01 * o.get("allowed_edge_percent").positive());
             }
+            if (o.has("bias_nm")) {
+                builder.biasUm(1e-3 * o.get("bias_nm").number());
+            }
             if (o.has("base_dose_uc_per_cm2")) {
                 builder.baseDoseUcPerCm2(o.get("base_dose_uc_per_cm2").positive());
             }

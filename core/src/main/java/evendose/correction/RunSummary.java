@@ -158,6 +158,9 @@ public record RunSummary(
                 levels.put("count", rule.count());
             }
         });
+        if (options.biasUm() != 0) {
+            node.put("bias_nm", 1e3 * options.biasUm());
+        }
         node.put("one_dose_per_shape", options.oneDosePerShape());
         options.longRange().put(node);
         options.baseDoseUcPerCm2().ifPresent(q -> node.put("base_dose_uc_per_cm2", q));

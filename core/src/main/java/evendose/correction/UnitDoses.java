@@ -1,7 +1,5 @@
 package evendose.correction;
 
-import java.util.Arrays;
-
 /** Doses of units on their way from the solver to the table: free, then joined or put on levels, then judged. */
 final class UnitDoses {
     /** Factors this near a bound stand at it: the solver works with logarithms. */
@@ -64,12 +62,7 @@ final class UnitDoses {
 
     /** Levels that only group free doses, for files that want a number. */
     private void group() {
-        levels = DoseLevels.geometric(1, 1, 1);
-        if (factor.length > 0) {
-            double min = Arrays.stream(factor).min().orElseThrow();
-            double max = Arrays.stream(factor).max().orElseThrow();
-            levels = DoseLevels.geometric(min, max, DoseLevels.USUAL);
-        }
+        levels = DoseLevels.grouping(factor);
         level = new int[factor.length];
         for (int u = 0; u < level.length; u++) {
             level[u] = levels.nearest(factor[u]);

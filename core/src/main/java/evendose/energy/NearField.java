@@ -40,8 +40,8 @@ final class NearField {
      * @param copies which units are copies of others
      * @param near the near terms by rising range, perhaps none
      * @param directTerms how many of them, from the first, are direct ones
-     * @param directWeight weight of all direct terms, near or not: interior units take half of it from their own dose instead
-     *     of the value of those terms
+     * @param directWeight weight of all direct terms, near or not: interior units take {@link Samples#interiorShare} of it from
+     *     their own dose instead of the value of those terms
      */
     static SparseMatrix assemble(
             Pieces pieces,
@@ -54,8 +54,14 @@ final class NearField {
             Workers workers,
             Progress progress) {
         progress.begin("near field", pieces.units());
-        NearField field =
-                new NearField(pieces, samples, index, copies, new NearTerms(near), directTerms, 0.5 * directWeight);
+        NearField field = new NearField(
+                pieces,
+                samples,
+                index,
+                copies,
+                new NearTerms(near),
+                directTerms,
+                samples.interiorShare() * directWeight);
         SparseMatrix.Block[] blocks = new SparseMatrix.Block[Workers.partCount(pieces.units(), UNITS_PER_PART)];
         Queue<Rows> spare = new ConcurrentLinkedQueue<>();
         workers.runRanges(pieces.units(), UNITS_PER_PART, (from, to, part) -> {

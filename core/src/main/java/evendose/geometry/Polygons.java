@@ -1,7 +1,9 @@
 package evendose.geometry;
 
 import java.util.ArrayList;
+import java.util.Arrays;
 import java.util.List;
+import java.util.function.IntUnaryOperator;
 
 /**
  * A growing list of polygons in database units, stored flat: no object per polygon.
@@ -124,6 +126,27 @@ public final class Polygons {
             extend(xy[2 * i], xy[2 * i + 1]);
         }
         size++;
+    }
+
+    /**
+     * Adds the polygons of another list.
+     *
+     * @param others the polygons
+     * @param group gives the group of each here, from its group there
+     * @throws IllegalArgumentException if a group is out of range
+     */
+    public void addAll(Polygons others, IntUnaryOperator group) {
+        others.forEach(new Visitor() {
+            @Override
+            public void rectangle(int g, long x0, long y0, long x1, long y1) {
+                addRectangle(group.applyAsInt(g), x0, y0, x1, y1);
+            }
+
+            @Override
+            public void polygon(int g, long[] xy, int from, int vertices) {
+                addPolygon(group.applyAsInt(g), Arrays.copyOfRange(xy, from, from + 2 * vertices), vertices);
+            }
+        });
     }
 
     /**

@@ -1,5 +1,9 @@
 package evendose.geometry;
 
+import java.util.Arrays;
+import java.util.function.IntPredicate;
+import java.util.function.IntUnaryOperator;
+
 /**
  * Disjoint trapezoids with horizontal parallel sides: the merged area of a set of polygons, cut only where it must be.
  *
@@ -236,6 +240,139 @@ public final class Trapezoids {
             sum = next;
         }
         return sum;
+    }
+
+    /**
+     * {@return x of the middle of trapezoid {@code i}, dbu}
+     *
+     * @param i number of the trapezoid, from 0
+     */
+    public double middleX(int i) {
+        return 0.25 * (xLeftBottom[i] + xRightBottom[i] + xRightTop[i] + xLeftTop[i]);
+    }
+
+    /**
+     * {@return y of the middle of trapezoid {@code i}, dbu}
+     *
+     * @param i number of the trapezoid, from 0
+     */
+    public double middleY(int i) {
+        return 0.5 * (yBottom[i] + yTop[i]);
+    }
+
+    /** {@return largest magnitude of a coordinate, dbu; 0 if there is none} */
+    public double largestCoordinate() {
+        double largest = 0;
+        for (double[] values : new double[][] {yBottom, yTop, xLeftBottom, xRightBottom, xLeftTop, xRightTop}) {
+            for (double v : values) {
+                largest = Math.max(largest, Math.abs(v));
+            }
+        }
+        return largest;
+    }
+
+    /**
+     * Adds all trapezoids to polygons on another grid, rounded to it; groups that come out negative are left out.
+     *
+     * @param sink takes them
+     * @param group group that each group becomes
+     * @param scale units of the other grid in a dbu
+     */
+    public void addTo(Polygons sink, IntUnaryOperator group, double scale) {
+        for (int i = 0; i < size(); i++) {
+            int g = group.applyAsInt(this.group[i]);
+            if (g < 0) {
+                continue;
+            }
+            long yb = Math.round(yBottom[i] * scale);
+            long yt = Math.round(yTop[i] * scale);
+            long[] xy = {
+                Math.round(xLeftBottom[i] * scale), yb,
+                Math.round(xRightBottom[i] * scale), yb,
+                Math.round(xRightTop[i] * scale), yt,
+                Math.round(xLeftTop[i] * scale), yt
+            };
+            sink.addPolygon(g, xy, 4);
+        }
+    }
+
+    /** The same in another unit. */
+    Trapezoids scaled(double factor) {
+        return new Trapezoids(
+                scaled(yBottom, factor),
+                scaled(yTop, factor),
+                scaled(xLeftBottom, factor),
+                scaled(xRightBottom, factor),
+                scaled(xLeftTop, factor),
+                scaled(xRightTop, factor),
+                group,
+                sides,
+                exposedFirst,
+                scaled(exposedFrom, factor),
+                scaled(exposedTo, factor),
+                exposedOnTop,
+                shapeFirst);
+    }
+
+    private static double[] scaled(double[] values, double factor) {
+        return Arrays.stream(values).map(v -> v * factor).toArray();
+    }
+
+    /**
+     * {@return the shapes of some groups only, in the same order} Sides that they share with shapes left out stay unexposed.
+     *
+     * @param keep tells of each group whether it stays
+     */
+    public Trapezoids ofGroups(IntPredicate keep) {
+        int[] kept = new int[size()];
+        int n = 0;
+        int[] shapes = new int[shapes() + 1];
+        int s1 = 0;
+        for (int s = 0; s < shapes(); s++) {
+            if (keep.test(group[shapeFirst[s]])) {
+                for (int i = shapeFirst[s]; i < shapeFirst[s + 1]; i++) {
+                    kept[n++] = i;
+                }
+                shapes[++s1] = n;
+            }
+        }
+        int[] of = Arrays.copyOf(kept, n);
+        char[] groups = new char[n];
+        byte[] exposed = new byte[n];
+        int[] parts = new int[n + 1];
+        for (int k = 0; k < n; k++) {
+            groups[k] = group[of[k]];
+            exposed[k] = sides[of[k]];
+            parts[k + 1] = parts[k] + exposedFirst[of[k] + 1] - exposedFirst[of[k]];
+        }
+        double[] from = new double[parts[n]];
+        double[] to = new double[parts[n]];
+        boolean[] onTop = new boolean[parts[n]];
+        for (int k = 0; k < n; k++) {
+            int first = exposedFirst[of[k]];
+            int count = parts[k + 1] - parts[k];
+            System.arraycopy(exposedFrom, first, from, parts[k], count);
+            System.arraycopy(exposedTo, first, to, parts[k], count);
+            System.arraycopy(exposedOnTop, first, onTop, parts[k], count);
+        }
+        return new Trapezoids(
+                pick(yBottom, of),
+                pick(yTop, of),
+                pick(xLeftBottom, of),
+                pick(xRightBottom, of),
+                pick(xLeftTop, of),
+                pick(xRightTop, of),
+                groups,
+                exposed,
+                parts,
+                from,
+                to,
+                onTop,
+                Arrays.copyOf(shapes, s1 + 1));
+    }
+
+    private static double[] pick(double[] values, int[] of) {
+        return Arrays.stream(of).mapToDouble(i -> values[i]).toArray();
     }
 
     @Override

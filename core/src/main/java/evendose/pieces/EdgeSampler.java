@@ -31,11 +31,13 @@ final class EdgeSampler {
     private final double directUm;
     private final double measuringUm;
     private final RunRule rule;
+    private final JudgedOutline judged;
+    private final ContourShift shift;
 
     /** Samples in the order they are found. */
     private final SampleBuffer proper = new SampleBuffer();
 
-    /** The outline that is being sampled. */
+    /** The judged outline that is being sampled. */
     private EdgeBuffer edges = new EdgeBuffer();
 
     private final EdgeLinks links = new EdgeLinks();
@@ -53,18 +55,21 @@ final class EdgeSampler {
         this.directUm = options.directRangeUm();
         this.measuringUm = measuringUm;
         this.rule = new RunRule(directUm, options.sampleSpacingUm());
+        this.judged = options.judgedOutline();
+        this.shift = judged == JudgedOutline.EXPOSED ? null : new ContourShift(judged);
     }
 
     /**
      * Samples the outline that {@code cutter} holds; units without exposed outline get no sample.
      *
+     * @param layer layer of the shape
      * @param gridUm the cutter's unit of length, um
      * @param measure whether to find points for measuring as well
      */
-    void sample(ShapeCutter cutter, double gridUm, boolean measure) {
+    void sample(ShapeCutter cutter, int layer, double gridUm, boolean measure) {
         clear(cutter.units);
-        edges = cutter.edges();
-        int n = edges.size();
+        EdgeBuffer exposed = cutter.edges();
+        int n = exposed.size();
         if (seen.length < n) {
             int length = Math.max(n, 2 * seen.length);
             seen = new boolean[length];
@@ -72,7 +77,7 @@ final class EdgeSampler {
             arc = new double[length + 1];
             corner = new double[length];
         }
-        links.link(edges);
+        links.link(exposed);
         int[] next = links.next();
         Arrays.fill(seen, 0, n, false);
         for (int e = 0; e < n; e++) {
@@ -82,16 +87,52 @@ final class EdgeSampler {
                     seen[k] = true;
                     contour[length++] = k;
                 }
-                sampleContour(length, next[contour[length - 1]] == contour[0], gridUm, measure);
+                boolean closed = next[contour[length - 1]] == contour[0];
+                if (shift == null) {
+                    edges = exposed;
+                } else {
+                    shift.move(exposed, contour, length, closed, layer, gridUm);
+                    edges = shift.moved;
+                    length = edges.size();
+                    Arrays.setAll(contour, k -> k);
+                }
+                sampleContour(length, closed, gridUm, measure);
             }
         }
+        if (shift != null) {
+            settle(layer, proper);
+            settle(layer, measured);
+        }
         gather(cutter.units);
+    }
+
+    private void settle(int layer, SampleBuffer found) {
+        double[] place = new double[2];
+        for (int i = 0; i < found.size; i++) {
+            place[0] = found.x[i];
+            place[1] = found.y[i];
+            judged.settle(layer, place);
+            found.x[i] = place[0];
+            found.y[i] = place[1];
+        }
     }
 
     /**
      * Samples the outline of a lone rectangle, um, as unit 0: what {@link #sample} finds for it, without linking anything.
      */
-    void sampleRectangle(double left, double bottom, double right, double top, boolean measure) {
+    void sampleRectangle(
+            int layer,
+            double exposedLeft,
+            double exposedBottom,
+            double exposedRight,
+            double exposedTop,
+            boolean measure) {
+        double x = 0.5 * (exposedLeft + exposedRight);
+        double y = 0.5 * (exposedBottom + exposedTop);
+        double left = exposedLeft + judged.insideUm(layer, exposedLeft, y);
+        double bottom = exposedBottom + judged.insideUm(layer, x, exposedBottom);
+        double right = exposedRight - judged.insideUm(layer, exposedRight, y);
+        double top = exposedTop - judged.insideUm(layer, x, exposedTop);
         clear(1);
         sampleSide(right, bottom, right, top, measure);
         sampleSide(right, top, left, top, measure);

@@ -62,6 +62,33 @@ public final class Fracture {
             this.parent = parent;
         }
 
+        /**
+         * {@return these and, after them, those of another cut} The other is not measured, and cells that its units lay in before are
+         * those they lie in now.
+         *
+         * @param other the other cut
+         */
+        public Result and(Result other) {
+            int u = pieces.units();
+            int v = other.pieces.units();
+            float[] bothJudged = Arrays.copyOf(judged, u + v);
+            boolean[] bothNear = Arrays.copyOf(nearCorners, u + v);
+            int[] cells = Arrays.copyOf(cell, u + v);
+            int[] parents = Arrays.copyOf(parent, u + v);
+            System.arraycopy(other.judged, 0, bothJudged, u, v);
+            System.arraycopy(other.nearCorners, 0, bothNear, u, v);
+            System.arraycopy(other.cell, 0, cells, u, v);
+            System.arraycopy(other.cell, 0, parents, u, v);
+            return new Result(
+                    pieces.and(other.pieces),
+                    samples.and(other.samples),
+                    bothJudged,
+                    bothNear,
+                    measured,
+                    cells,
+                    parents);
+        }
+
         /** {@return pieces, units and shapes; layers are the groups of the merged trapezoids} */
         public Pieces pieces() {
             return pieces;

@@ -10,9 +10,15 @@ package evendose.pieces;
  *     of the point spread function that matters is enough
  * @param judging what the criterion averages over
  * @param rules what the writer asks of pieces
+ * @param judgedOutline where the outline that edges are judged on lies
  */
 public record FractureOptions(
-        double maxPieceUm, double directRangeUm, double sampleSpacingUm, Judging judging, PieceRules rules) {
+        double maxPieceUm,
+        double directRangeUm,
+        double sampleSpacingUm,
+        Judging judging,
+        PieceRules rules,
+        JudgedOutline judgedOutline) {
 
     /** What the criterion averages the energy over. */
     public enum Judging {
@@ -27,6 +33,29 @@ public record FractureOptions(
         requirePositive("largest piece", maxPieceUm);
         requirePositive("range of the direct term", directRangeUm);
         requirePositive("sample spacing", sampleSpacingUm);
+    }
+
+    /**
+     * As above, judged on the exposed outline itself.
+     *
+     * @param maxPieceUm as above
+     * @param directRangeUm as above
+     * @param sampleSpacingUm as above
+     * @param judging as above
+     * @param rules as above
+     */
+    public FractureOptions(
+            double maxPieceUm, double directRangeUm, double sampleSpacingUm, Judging judging, PieceRules rules) {
+        this(maxPieceUm, directRangeUm, sampleSpacingUm, judging, rules, JudgedOutline.EXPOSED);
+    }
+
+    /**
+     * {@return the same, judged on another outline}
+     *
+     * @param outline where it lies
+     */
+    public FractureOptions judgedOn(JudgedOutline outline) {
+        return new FractureOptions(maxPieceUm, directRangeUm, sampleSpacingUm, judging, rules, outline);
     }
 
     private static void requirePositive(String what, double value) {

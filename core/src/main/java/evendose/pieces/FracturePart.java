@@ -126,7 +126,7 @@ final class FracturePart {
         appendPieces();
         boolean edges = options.judging() == FractureOptions.Judging.EDGES;
         if (edges) {
-            edgeSampler.sample(cutter, gridUm, isMeasured(s));
+            edgeSampler.sample(cutter, merged.group(merged.first(s)), gridUm, isMeasured(s));
             appendMeasured();
         }
         for (int u = 0; u < cutter.units; u++) {
@@ -178,7 +178,7 @@ final class FracturePart {
         coordinates[4][pieces] = x0;
         coordinates[5][pieces] = x1;
         standing[pieces] = false;
-        edgeSampler.sampleRectangle(x0, coordinates[0][pieces], x1, coordinates[1][pieces], measure);
+        edgeSampler.sampleRectangle(merged.group(i), x0, coordinates[0][pieces], x1, coordinates[1][pieces], measure);
         appendMeasured();
         beginUnit(pieces, 0, 0);
         nearCorners[units - 1] = edgeSampler.clear[0] < 0.5;

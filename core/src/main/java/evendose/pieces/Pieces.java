@@ -367,6 +367,33 @@ public final class Pieces implements Serializable {
     }
 
     /**
+     * {@return these pieces and, after them, others; they may overlap}
+     *
+     * @param others the others
+     */
+    public Pieces and(Pieces others) {
+        int n = size() + others.size();
+        double[][] c = new double[6][n];
+        boolean[] stands = new boolean[n];
+        copyInto(0, size(), c, stands, 0);
+        others.copyInto(0, others.size(), c, stands, size());
+        int[] layers = Arrays.copyOf(layerOfShape, shapes() + others.shapes());
+        System.arraycopy(others.layerOfShape, 0, layers, shapes(), others.shapes());
+        return new Pieces(
+                c, stands, chained(unitFirst, others.unitFirst), chained(shapeFirst, others.shapeFirst), layers);
+    }
+
+    /** Starts of two lists of which the second follows the first. */
+    static int[] chained(int[] first, int[] second) {
+        int last = first.length - 1;
+        int[] both = Arrays.copyOf(first, last + second.length);
+        for (int k = 0; k < second.length; k++) {
+            both[last + k] = first[last] + second[k];
+        }
+        return both;
+    }
+
+    /**
      * {@return the same pieces on other layers}
      *
      * @param layers index of each shape's layer in the caller's list; taken over without copying

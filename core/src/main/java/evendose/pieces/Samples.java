@@ -1,13 +1,15 @@
 package evendose.pieces;
 
 import java.io.Serializable;
+import java.util.Arrays;
 
 /**
  * Where the energy of each dose unit is judged: the criterion of unit {@code u} is the sum of {@code weight[j] * E(x[j], y[j])}
  * over its samples {@code first(u)} to {@code first(u + 1) - 1}. Weights are positive and sum to 1 over a unit.
  *
  * <p>A unit without an exposed edge is <em>interior</em>: it has samples inside it, and its direct term is judged by the
- * half-plane rule (half of its own dose) instead of by its value there.
+ * half-plane rule (half of its own dose) instead of by its value there. Where edges are judged beside the exposed outline, another share
+ * takes the place of the half.
  *
  * @serial exclude
  */
@@ -19,6 +21,7 @@ public final class Samples implements Serializable {
     private final float[] weight;
     private final int[] first;
     private final boolean[] interior;
+    private final double interiorShare;
 
     /**
      * Takes the arrays over without copying.
@@ -31,6 +34,10 @@ public final class Samples implements Serializable {
      * @throws IllegalArgumentException if lengths do not fit each other
      */
     public Samples(double[] xUm, double[] yUm, float[] weight, int[] first, boolean[] interior) {
+        this(xUm, yUm, weight, first, interior, 0.5);
+    }
+
+    private Samples(double[] xUm, double[] yUm, float[] weight, int[] first, boolean[] interior, double interiorShare) {
         if (xUm.length != yUm.length
                 || xUm.length != weight.length
                 || first[first.length - 1] != xUm.length
@@ -42,6 +49,21 @@ public final class Samples implements Serializable {
         this.weight = weight;
         this.first = first;
         this.interior = interior;
+        this.interiorShare = interiorShare;
+    }
+
+    /**
+     * {@return the same samples with another rule for interior units}
+     *
+     * @param share what a straight judged edge sees of the direct term, above 0 and below 1
+     */
+    public Samples withInteriorShare(double share) {
+        return new Samples(xUm, yUm, weight, first, interior, share);
+    }
+
+    /** {@return the share of its own dose that stands for the direct term of an interior unit} */
+    public double interiorShare() {
+        return interiorShare;
     }
 
     /**
@@ -76,7 +98,22 @@ public final class Samples implements Serializable {
                 starts[++k] = at;
             }
         }
-        return new Samples(x, y, w, starts, inside);
+        return new Samples(x, y, w, starts, inside, interiorShare);
+    }
+
+    /** These samples and, for units after theirs, others. */
+    Samples and(Samples others) {
+        int n = size();
+        int m = others.size();
+        double[] x = Arrays.copyOf(xUm, n + m);
+        double[] y = Arrays.copyOf(yUm, n + m);
+        float[] w = Arrays.copyOf(weight, n + m);
+        boolean[] inside = Arrays.copyOf(interior, units() + others.units());
+        System.arraycopy(others.xUm, 0, x, n, m);
+        System.arraycopy(others.yUm, 0, y, n, m);
+        System.arraycopy(others.weight, 0, w, n, m);
+        System.arraycopy(others.interior, 0, inside, units(), others.units());
+        return new Samples(x, y, w, Pieces.chained(first, others.first), inside, interiorShare);
     }
 
     /** {@return number of samples} */

@@ -72,10 +72,10 @@ final class ShapeRings {
         this.straight = Math.max(2000 * tolerance, 1000);
     }
 
-    /** Whether all trapezoids are of one group, so that every side of a shape is exposed. */
+    /** Whether all trapezoids are of one group and touch no other, so that every side of a shape is exposed. */
     static boolean isOneGroup(Trapezoids merged) {
-        for (int i = 1; i < merged.size(); i++) {
-            if (merged.group(i) != merged.group(0)) {
+        for (int i = 0; i < merged.size(); i++) {
+            if (merged.group(i) != merged.group(0) || !merged.leftExposed(i) || !merged.rightExposed(i)) {
                 return false;
             }
         }

@@ -1,12 +1,14 @@
 package evendose.report;
 
 import evendose.geometry.Merge;
+import evendose.geometry.Offset;
 import evendose.geometry.Outline;
 import evendose.geometry.Polygons;
 import evendose.geometry.Trapezoids;
 import evendose.parallel.Progress;
 import evendose.parallel.Workers;
 import evendose.pieces.Pieces;
+import evendose.verification.Exposure;
 import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.List;
@@ -66,34 +68,68 @@ public final class DrawnOutline {
      * @param workers threads to compute on
      */
     public static DrawnOutline of(Pieces p, double[] window, Workers workers) {
+        return of(p, new double[1], window, workers);
+    }
+
+    /**
+     * {@return the outline that was drawn for an exposure: that of its pieces, without the bias}
+     *
+     * @param exposure the exposure
+     * @param window left, bottom, right, top, um
+     * @param workers threads to compute on
+     */
+    public static DrawnOutline of(Exposure exposure, double[] window, Workers workers) {
+        double bias = exposure.options().biasUm();
+        return of(
+                exposure.pieces(),
+                bias == 0
+                        ? new double[1]
+                        : exposure.roles().stream()
+                                .mapToDouble(role -> role.fixedDose().isPresent() ? 0 : bias)
+                                .toArray(),
+                window,
+                workers);
+    }
+
+    /** As above, with the bias of each layer, um; one value goes for all layers together. */
+    private static DrawnOutline of(Pieces p, double[] bias, double[] window, Workers workers) {
         // Far from the origin coordinates keep their size; whole um change no digit of them.
         double x0 = Math.floor(window[0]);
         double y0 = Math.floor(window[1]);
         Polygons polygons = new Polygons();
+        int[] layer = layerOfPiece(p);
         for (int i = 0; i < p.size(); i++) {
-            if (p.leftUm(i) <= window[2]
-                    && p.rightUm(i) >= window[0]
-                    && p.bottomUm(i) <= window[3]
-                    && p.topUm(i) >= window[1]) {
+            int group = bias.length == 1 ? 0 : layer[i];
+            // So that what is moved back ends at the window.
+            double out = bias[group];
+            double[] clip = {window[0] - out, window[1] - out, window[2] + out, window[3] + out};
+            if (p.leftUm(i) <= clip[2]
+                    && p.rightUm(i) >= clip[0]
+                    && p.bottomUm(i) <= clip[3]
+                    && p.topUm(i) >= clip[1]) {
                 double[] corners = new double[8];
                 for (int k = 0; k < 4; k++) {
                     corners[2 * k] = p.cornerXUm(i, k);
                     corners[2 * k + 1] = p.cornerYUm(i, k);
                 }
-                double[] inside = clipped(corners, window);
+                double[] inside = clipped(corners, clip);
                 long[] xy = new long[inside.length];
                 for (int k = 0; k < xy.length; k++) {
                     xy[k] = Math.round((inside[k] - (k % 2 == 0 ? x0 : y0)) * PER_UM);
                 }
                 if (xy.length >= 6) {
-                    polygons.addPolygon(0, xy, xy.length / 2);
+                    polygons.addPolygon(group, xy, xy.length / 2);
                 }
             }
         }
         if (polygons.size() == 0) {
             return new DrawnOutline(List.of());
         }
-        Trapezoids merged = Merge.of(polygons, 1, workers, Progress.NONE);
+        Trapezoids merged = Offset.of(
+                Merge.of(polygons, bias.length, workers, Progress.NONE),
+                Arrays.stream(bias).map(b -> -b * PER_UM).toArray(),
+                workers,
+                Progress.NONE);
         Outline outline = Outline.of(merged);
         List<double[]> rings = new ArrayList<>();
         for (int c = 0; c < outline.contours(); c++) {
@@ -108,5 +144,11 @@ public final class DrawnOutline {
             }
         }
         return new DrawnOutline(rings);
+    }
+
+    private static int[] layerOfPiece(Pieces p) {
+        int[] unit = p.unitOfPiece();
+        int[] shape = p.shapeOfUnit();
+        return Arrays.stream(unit).map(u -> p.layerOfShape(shape[u])).toArray();
     }
 }

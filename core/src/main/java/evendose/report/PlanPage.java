@@ -6,6 +6,7 @@ import evendose.writing.PlanChoice;
 import evendose.writing.PlannedLevel;
 import evendose.writing.SmallestFeature;
 import evendose.writing.StepFilling;
+import evendose.writing.TwoBeamPlan;
 import evendose.writing.WritePlan;
 import evendose.writing.WriterSettings;
 import evendose.writing.WritingFields;
@@ -13,6 +14,7 @@ import java.util.ArrayList;
 import java.util.Comparator;
 import java.util.List;
 import java.util.Locale;
+import java.util.Optional;
 
 /** A plan as a page to read before booking. */
 public final class PlanPage {
@@ -34,13 +36,35 @@ public final class PlanPage {
      * @param version version of the program, to be noted
      */
     public static String html(WritePlan plan, List<Picture> pictures, String doses, String version) {
+        return html(plan, Optional.empty(), pictures, doses, version);
+    }
+
+    /**
+     * {@return the text of {@code plan.html} for two beams}
+     *
+     * @param pair both plans
+     * @param pictures those of {@link PlanPictures} for the fine exposure
+     * @param doses name of the dose table
+     * @param version version of the program, to be noted
+     */
+    public static String html(TwoBeamPlan pair, List<Picture> pictures, String doses, String version) {
+        return html(pair.fine(), Optional.of(pair), pictures, doses, version);
+    }
+
+    private static String html(
+            WritePlan plan, Optional<TwoBeamPlan> pair, List<Picture> pictures, String doses, String version) {
         HtmlPage page = new HtmlPage(
                 "evendose write plan",
                 "Write plan",
                 text(
                         "%s, base dose %s uC/cm^2, %,d shapes in %,d pieces",
                         doses, number(plan.settings().baseDoseUcPerCm2()), plan.shapes(), plan.pieces()));
-        verdict(page, plan);
+        if (pair.isPresent()) {
+            TwoBeamSections.plan(page, pair.get());
+            page.text("What follows is of the fine exposure; bulk-plan-*.csv hold the same of the bulk.");
+        } else {
+            verdict(page, plan);
+        }
         times(page, plan, pictures);
         currents(page, plan, pictures);
         filling(page, plan);

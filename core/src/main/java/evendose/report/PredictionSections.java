@@ -149,7 +149,7 @@ final class PredictionSections {
         double y = g.yUm();
         double[] window = {x - side / 2, y - side / 2, x + side / 2, y + side / 2};
         double threshold = exposure.threshold(g.layer(), x, y);
-        DrawnOutline drawn = DrawnOutline.of(exposure.pieces(), window, workers);
+        DrawnOutline drawn = DrawnOutline.of(exposure, window, workers);
         // Each term costs about the same at each pixel: many terms get a coarser map, not a late page.
         int terms = exposure.psf().terms().size();
         double pixel = side / ENERGY_MAP_PIXELS * Math.max(1, terms / TERMS_AT_FULL_DETAIL);

@@ -10,6 +10,7 @@ import evendose.correction.OutlineError;
 import evendose.correction.RunSummary;
 import evendose.parallel.Progress;
 import evendose.parallel.Workers;
+import evendose.verification.BiasStudy;
 import evendose.verification.Exposure;
 import evendose.verification.Prediction;
 import evendose.verification.TroubleSpot;
@@ -32,7 +33,7 @@ public final class ReportPage {
     private ReportPage() {}
 
     /**
-     * {@return the text of {@code report.html}}
+     * {@return the text of {@code report.html} for one beam}
      *
      * @param run the run, with the doses that are written
      * @param exposure all that is exposed: where doses are those of a window, its surroundings too
@@ -40,6 +41,7 @@ public final class ReportPage {
      * @param verdict what to tell first
      * @param depths predicted depths; empty unless the exposure is a grey-tone one
      * @param depthPicture the picture of these
+     * @param biases what other biases would do; empty if they were not tried
      * @param polygons how many polygons the layout has
      * @param arguments the command line that repeats the run, without the program's name
      * @param workers threads to compute on
@@ -52,6 +54,51 @@ public final class ReportPage {
             Verdict verdict,
             List<LayerDepth> depths,
             Optional<Picture> depthPicture,
+            Optional<BiasStudy> biases,
+            long polygons,
+            List<String> arguments,
+            Workers workers,
+            Progress progress) {
+        return html(
+                run,
+                exposure,
+                prediction,
+                verdict,
+                depths,
+                depthPicture,
+                biases,
+                Optional.empty(),
+                polygons,
+                arguments,
+                workers,
+                progress);
+    }
+
+    /**
+     * {@return the text of {@code report.html}}
+     *
+     * @param run the run, with the doses that are written; of two beams those of the fine one
+     * @param exposure all that is exposed: where doses are those of a window, its surroundings too
+     * @param prediction what will develop
+     * @param verdict what to tell first
+     * @param depths predicted depths; empty unless the exposure is a grey-tone one
+     * @param depthPicture the picture of these
+     * @param biases what other biases would do; empty if they were not tried
+     * @param twoBeams what the coarse beam exposes and how both meet; empty for one beam
+     * @param polygons how many polygons the layout has
+     * @param arguments the command line that repeats the run, without the program's name
+     * @param workers threads to compute on
+     * @param progress hears how far the work is
+     */
+    public static String html(
+            RunSummary run,
+            Exposure exposure,
+            Prediction prediction,
+            Verdict verdict,
+            List<LayerDepth> depths,
+            Optional<Picture> depthPicture,
+            Optional<BiasStudy> biases,
+            Optional<TwoBeamRun> twoBeams,
             long polygons,
             List<String> arguments,
             Workers workers,
@@ -71,6 +118,7 @@ public final class ReportPage {
                 page,
                 worst == null ? 0.5 * (b[0] + b[2]) : worst.xUm(),
                 worst == null ? 0.5 * (b[1] + b[3]) : worst.yUm());
+        twoBeams.ifPresent(both -> TwoBeamSections.exposures(page, both));
         if (exposure.isGreyTone()) {
             depthPicture.ifPresent(picture -> PredictionSections.depths(page, depths, picture));
         } else {
@@ -79,6 +127,7 @@ public final class ReportPage {
             predicted.places(page);
             predicted.sensitivity(page);
         }
+        done.bias(page, biases);
         done.levels(page);
         done.job(page);
         done.convergence(page);

@@ -11,9 +11,11 @@ import evendose.correction.DoseTable;
 import evendose.correction.LayerRole;
 import evendose.correction.RunSummary;
 import evendose.psf.GaussianTerm;
+import evendose.verification.BiasStudy;
 import evendose.verification.Exposure;
 import java.util.List;
 import java.util.Locale;
+import java.util.Optional;
 
 /** The report's sections on what was done: the job, the doses, and how to repeat the run. */
 final class RunSections {
@@ -85,6 +87,34 @@ final class RunSections {
                 .picture(Charts.convergence(c.history(), table.options().tolerance()))
                 .picture(Charts.histogram(exposure));
         CutPicture.of(exposure).ifPresent(page::picture);
+    }
+
+    /** How far what is exposed lies beside what is drawn, and what other biases would do; nothing without a bias. */
+    void bias(HtmlPage page, Optional<BiasStudy> study) {
+        double nm = 1e3 * table.options().biasUm();
+        if (nm == 0 && study.isEmpty()) {
+            return;
+        }
+        page.heading("bias", "Bias")
+                .text(format(
+                        "Shapes are exposed %.5g nm %s than drawn on each side. Doses, edges, widths and the verdict are those of the"
+                                + " drawn outline; \"before\" is the same exposed shapes with factor 1.",
+                        Math.abs(nm), nm < 0 ? "smaller" : "larger"));
+        study.ifPresent(found -> {
+            page.picture(BiasFiles.picture(found))
+                    .numbers("bias", "dose window", "edge slope", "edges rms", "factors", "area times factor");
+            for (BiasStudy.Trial t : found.trials()) {
+                boolean known = !Double.isNaN(t.doseWindow());
+                page.row(
+                        format("%.5g nm", t.biasNm()),
+                        known ? format("+- %.2f %%", 100 * t.doseWindow()) : "not exposed",
+                        known ? format("%.2f %%/nm", 0.1 * t.slopePerUm()) : "",
+                        known ? format("%.2f nm", t.placementNm().rms()) : "",
+                        known ? format("%.3f - %.3f", t.minFactor(), t.maxFactor()) : "",
+                        known ? area(t.dosedAreaUm2()) : "");
+            }
+            page.endRows();
+        });
     }
 
     /** What the levels cost, and what other numbers would; nothing if doses are free and no study was asked for. */

@@ -80,10 +80,10 @@ public record AreaCheck(
         double unit = dbuUm / scale;
         Polygons covered = new Polygons();
         add(covered, 0, pieces, scale / dbuUm);
-        add(covered, 1, layout, scale);
+        layout.addTo(covered, g -> 1, scale);
         double uncovered = areaOfSecond(Merge.of(covered, 2, workers, progress)) * unit * unit;
         Polygons drawn = new Polygons();
-        add(drawn, 0, layout, scale);
+        layout.addTo(drawn, g -> 0, scale);
         add(drawn, 1, pieces, scale / dbuUm);
         double beyond = areaOfSecond(Merge.of(drawn, 2, workers, progress)) * unit * unit;
         double speck = SPECK * toleranceUm * toleranceUm;
@@ -168,11 +168,7 @@ public record AreaCheck(
             if (merged.group(first) == 1 && area > speck) {
                 sum += area;
                 found.add(new TroubleSpot(
-                        kind,
-                        unit * middleX(merged, largest),
-                        unit * 0.5 * (merged.yBottom(largest) + merged.yTop(largest)),
-                        area,
-                        what));
+                        kind, unit * merged.middleX(largest), unit * merged.middleY(largest), area, what));
             }
         }
         keepLargest(found, spots);
@@ -232,14 +228,14 @@ public record AreaCheck(
             for (int i = layout.first(s); i < layout.first(s + 1) && !covered; i++) {
                 area += layout.area(i);
                 largest = layout.area(i) > layout.area(largest) ? i : largest;
-                double y = 0.5 * dbuUm * (layout.yBottom(i) + layout.yTop(i));
-                covered = lookup.at(dbuUm * middleX(layout, i), y, 0) >= 0;
+                double y = dbuUm * layout.middleY(i);
+                covered = lookup.at(dbuUm * layout.middleX(i), y, 0) >= 0;
             }
             if (!covered) {
                 found.add(new TroubleSpot(
                         TroubleSpot.Kind.MISSING_SHAPE,
-                        dbuUm * middleX(layout, largest),
-                        0.5 * dbuUm * (layout.yBottom(largest) + layout.yTop(largest)),
+                        dbuUm * layout.middleX(largest),
+                        dbuUm * layout.middleY(largest),
                         area * dbuUm * dbuUm,
                         "a shape of the layout has no piece at all"));
             }
@@ -250,12 +246,7 @@ public record AreaCheck(
 
     /** The largest power of two up to 2^20 by which all coordinates can be multiplied. */
     private static double scale(Trapezoids layout, Pieces pieces, double dbuUm) {
-        double largest = 1;
-        for (int i = 0; i < layout.size(); i++) {
-            largest = Math.max(largest, Math.max(Math.abs(layout.yBottom(i)), Math.abs(layout.yTop(i))));
-            largest = Math.max(largest, Math.max(Math.abs(layout.xLeftBottom(i)), Math.abs(layout.xLeftTop(i))));
-            largest = Math.max(largest, Math.max(Math.abs(layout.xRightBottom(i)), Math.abs(layout.xRightTop(i))));
-        }
+        double largest = Math.max(1, layout.largestCoordinate());
         if (pieces.size() > 0) {
             for (double bound : pieces.boundsUm()) {
                 largest = Math.max(largest, Math.abs(bound) / dbuUm);
@@ -277,23 +268,5 @@ public record AreaCheck(
             }
             sink.addPolygon(group, xy, 4);
         }
-    }
-
-    private static void add(Polygons sink, int group, Trapezoids t, double scale) {
-        for (int i = 0; i < t.size(); i++) {
-            long yb = Math.round(t.yBottom(i) * scale);
-            long yt = Math.round(t.yTop(i) * scale);
-            long[] xy = {
-                Math.round(t.xLeftBottom(i) * scale), yb,
-                Math.round(t.xRightBottom(i) * scale), yb,
-                Math.round(t.xRightTop(i) * scale), yt,
-                Math.round(t.xLeftTop(i) * scale), yt
-            };
-            sink.addPolygon(group, xy, 4);
-        }
-    }
-
-    private static double middleX(Trapezoids t, int i) {
-        return 0.25 * (t.xLeftBottom(i) + t.xRightBottom(i) + t.xLeftTop(i) + t.xRightTop(i));
     }
 }

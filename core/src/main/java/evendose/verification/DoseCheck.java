@@ -1,7 +1,7 @@
 package evendose.verification;
 
 import evendose.correction.Criterion;
-import evendose.geometry.Trapezoids;
+import evendose.correction.ExposedShapes;
 import evendose.parallel.Progress;
 import evendose.parallel.Workers;
 import evendose.pieces.Fracture;
@@ -18,7 +18,8 @@ import java.util.Random;
  * Whether each part of the layout has the dose that it needs. The layout is cut into units anew; for each, the energy is taken
  * where the criterion asks for it, with the doses found at those places, and turned into the change of dose that would mend it:
  *
- * <pre>needed = (T - C) / (w_1 d / 2)    (edge criterion; without the 2 for the area criterion)</pre>
+ * <pre>needed = (T - C) / (w_1 d / 2)    (edge criterion; without the 2 for the area criterion;
+ * under a bias another share)</pre>
  *
  * <p>with C the mean energy there, T its target, d the dose factor there and w_1 the direct term's weight. Only the layout says
  * what a unit is: doses may be cut and ordered in any way. Places whose dose is missing, fixed, or held at a bound as its
@@ -37,7 +38,7 @@ import java.util.Random;
  */
 public record DoseCheck(
         int judged, int exact, int wrong, double largest, double rms, double tolerance, List<TroubleSpot> spots) {
-    /** Needed change up to which a dose passes; half a step between dose levels comes on top. */
+    /** Needed change up to which a dose passes; half a step between dose levels comes on top, and under a bias what rounding does. */
     public static final double TOLERANCE = 0.05;
 
     private static final int SPOTS = 50;
@@ -53,7 +54,7 @@ public record DoseCheck(
     /**
      * Checks.
      *
-     * @param layout the merged layout, dbu
+     * @param exposed what the layout asks to be exposed
      * @param dbuUm size of a database unit, um
      * @param energy energy with the doses, for many points
      * @param closedForms the same from closed forms
@@ -63,7 +64,7 @@ public record DoseCheck(
      */
     static DoseCheck of(
             Exposure exposure,
-            Trapezoids layout,
+            ExposedShapes exposed,
             double dbuUm,
             PointEnergy energy,
             PointEnergy closedForms,
@@ -72,7 +73,7 @@ public record DoseCheck(
             double slackUm,
             Workers workers,
             Progress progress) {
-        Fracture.Result cut = Fracture.of(layout, dbuUm, exposure.options().fracture(), workers, progress);
+        Fracture.Result cut = Fracture.of(exposed.shapes(), dbuUm, exposed.fracture(), workers, progress);
         progress.begin("checking doses", 0);
         Samples samples = cut.samples();
         int units = cut.pieces().units();
@@ -93,7 +94,14 @@ public record DoseCheck(
             }
         });
         double[] dose = doses(exposure, cut.pieces(), slackUm, workers);
-        return judge(exposure, cut, at, exact, dose, TOLERANCE + Math.sqrt(levelRatio) - 1);
+        return judge(
+                exposure,
+                cut,
+                exposed.directShare(),
+                at,
+                exact,
+                dose,
+                TOLERANCE + exposed.doseSlack() + Math.sqrt(levelRatio) - 1);
     }
 
     /** One unit in each of equal ranges. */
@@ -132,11 +140,17 @@ public record DoseCheck(
     }
 
     private static DoseCheck judge(
-            Exposure exposure, Fracture.Result cut, double[] energy, boolean[] exact, double[] dose, double tolerance) {
+            Exposure exposure,
+            Fracture.Result cut,
+            double directShare,
+            double[] energy,
+            boolean[] exact,
+            double[] dose,
+            double tolerance) {
         Pieces p = cut.pieces();
         Samples samples = cut.samples();
         double direct = exposure.psf().direct().weight();
-        double share = direct * (exposure.options().criterion() == Criterion.EDGE ? 0.5 : 1);
+        double share = direct * (exposure.options().criterion() == Criterion.EDGE ? directShare : 1);
         double[] needed = new double[p.units()];
         for (int s = 0; s < p.shapes(); s++) {
             for (int u = p.shapeFirst(s); u < p.shapeFirst(s + 1); u++) {
@@ -146,8 +160,8 @@ public record DoseCheck(
                 for (int j = samples.first(u); j < samples.first(u + 1); j++) {
                     sum += samples.weight(j) * energy[j];
                 }
-                // Deep inside, the direct term is w_1 d; the half-plane rule counts half of it.
-                sum -= samples.interior(u) ? 0.5 * direct * dose[u] : 0;
+                // Deep inside, the direct term is w_1 d; the half-plane rule counts half of it, or what an edge sees.
+                sum -= samples.interior(u) ? (1 - directShare) * direct * dose[u] : 0;
                 needed[u] = exposure.isCorrected(p.layerOfShape(s)) ? (target - sum) / (share * dose[u]) : Double.NaN;
             }
             if (exposure.options().oneDosePerShape()) {

@@ -1,5 +1,6 @@
 package evendose.verification;
 
+import evendose.geometry.EdgeGrid;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.Locale;
@@ -65,7 +66,7 @@ record EdgeOutcomes(int places, int lost, int closed, int off, List<TroubleSpot>
 
     /** Distance to the next edge, um; infinite if there is none up to {@code most}. */
     private static double across(OutlineEdges edges, double x, double y, double ux, double uy, double most) {
-        OutlineEdges.Hit hit = edges.ray(x, y, ux, uy, 1e-6, most);
+        EdgeGrid.Hit hit = edges.ray(x, y, ux, uy, 1e-6, most);
         return hit == null ? Double.POSITIVE_INFINITY : hit.distanceUm();
     }
 }

@@ -66,12 +66,14 @@ record EnergyBias(int places, double bias, double rms, boolean uniform, double t
             Exposure exposure, EdgeGauges gauges, OutlineEdges edges, double[] errors, double levels, double slackUm) {
         PieceLookup lookup = new PieceLookup(exposure.pieces());
         int[] unitOfPiece = exposure.pieces().unitOfPiece();
+        // Pieces exposed smaller than drawn begin farther inside.
+        double inside = slackUm + Math.max(0, -exposure.options().biasUm());
         double[] kept = new double[errors.length];
         int n = 0;
         for (int g = 0; g < errors.length; g++) {
             int piece = lookup.at(
-                    gauges.xUm[g] - slackUm * edges.outX(gauges.edge[g]),
-                    gauges.yUm[g] - slackUm * edges.outY(gauges.edge[g]),
+                    gauges.xUm[g] - inside * edges.outX(gauges.edge[g]),
+                    gauges.yUm[g] - inside * edges.outY(gauges.edge[g]),
                     slackUm);
             if (!gauges.corner[g] && piece >= 0 && exposure.isJudged(unitOfPiece[piece])) {
                 kept[n++] = errors[g];

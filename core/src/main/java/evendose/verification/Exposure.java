@@ -6,6 +6,7 @@ import evendose.correction.DoseStatus;
 import evendose.correction.DoseTable;
 import evendose.correction.LayerRole;
 import evendose.correction.StoredDoses;
+import evendose.correction.TwoBeamCorrection;
 import evendose.energy.EnergyField;
 import evendose.energy.EnergyModel;
 import evendose.energy.EnginePlan;
@@ -21,6 +22,7 @@ import java.util.Arrays;
 import java.util.List;
 import java.util.Optional;
 import java.util.OptionalDouble;
+import java.util.function.UnaryOperator;
 import java.util.stream.IntStream;
 
 /**
@@ -52,6 +54,9 @@ public final class Exposure {
     private final OptionalDouble baseDose;
     private final FarEffects effects;
 
+    /** What another beam exposes in the same resist, or null. */
+    private final Exposure added;
+
     private Exposure(
             Pieces pieces,
             List<LayerRole> roles,
@@ -59,29 +64,49 @@ public final class Exposure {
             DoseStatus[] status,
             CorrectionOptions options,
             OptionalDouble baseDose) {
+        this(pieces, roles, corrected, ones(pieces, roles), status, options, baseDose, null);
+    }
+
+    private Exposure(
+            Pieces pieces,
+            List<LayerRole> roles,
+            double[] corrected,
+            double[] uncorrected,
+            DoseStatus[] status,
+            CorrectionOptions options,
+            OptionalDouble baseDose,
+            Exposure added) {
         this.pieces = pieces;
         this.roles = List.copyOf(roles);
         this.corrected = corrected;
         this.status = status;
         this.options = options;
         this.baseDose = baseDose;
-        this.uncorrected = uncorrected(pieces, roles);
+        this.uncorrected = uncorrected;
         this.effects = FarEffects.of(pieces, corrected, uncorrected, options);
+        this.added = added;
     }
 
     /** A part of {@code whole}: what reaches far still comes from all of it. */
-    private Exposure(Exposure whole, Pieces pieces, double[] corrected, DoseStatus[] status) {
+    private Exposure(
+            Exposure whole,
+            Pieces pieces,
+            double[] corrected,
+            double[] uncorrected,
+            DoseStatus[] status,
+            Exposure added) {
         this.pieces = pieces;
         this.roles = whole.roles;
         this.corrected = corrected;
+        this.uncorrected = uncorrected;
         this.status = status;
         this.options = whole.options;
         this.baseDose = whole.baseDose;
-        this.uncorrected = uncorrected(pieces, roles);
         this.effects = whole.effects;
+        this.added = added;
     }
 
-    private static double[] uncorrected(Pieces pieces, List<LayerRole> roles) {
+    private static double[] ones(Pieces pieces, List<LayerRole> roles) {
         double[] factors = new double[pieces.units()];
         for (int s = 0; s < pieces.shapes(); s++) {
             double factor = roles.get(pieces.layerOfShape(s)).fixedDose().orElse(1);
@@ -105,6 +130,30 @@ public final class Exposure {
                 status,
                 table.options(),
                 table.options().baseDoseUcPerCm2());
+    }
+
+    /**
+     * {@return what two beams expose together: pieces, options and thresholds are those of the fine beam, energies those of both} Uncorrected, the
+     * fine beam keeps the shares of the seam.
+     *
+     * @param both the doses
+     */
+    public static Exposure of(TwoBeamCorrection both) {
+        Exposure fine = of(both.fine());
+        double[] shares = both.shareOfShape();
+        double[] uncorrected = new double[fine.corrected.length];
+        for (int s = 0; s < shares.length; s++) {
+            Arrays.fill(uncorrected, fine.pieces.shapeFirst(s), fine.pieces.shapeFirst(s + 1), shares[s]);
+        }
+        return new Exposure(
+                fine.pieces,
+                fine.roles,
+                fine.corrected,
+                uncorrected,
+                fine.status,
+                fine.options,
+                fine.baseDose,
+                of(both.bulk()));
     }
 
     /**
@@ -159,16 +208,24 @@ public final class Exposure {
     Exposure near(List<double[]> tilesUm, double reachUm) {
         boolean[] keep = new boolean[pieces.units()];
         double[] factor = new double[keep.length];
+        double[] before = new double[keep.length];
         DoseStatus[] statuses = new DoseStatus[keep.length];
         int kept = 0;
         for (int u = 0; u < keep.length; u++) {
             keep[u] = meets(u, tilesUm, reachUm);
             if (keep[u]) {
                 factor[kept] = corrected[u];
+                before[kept] = uncorrected[u];
                 statuses[kept++] = status[u];
             }
         }
-        return new Exposure(this, pieces.ofUnits(keep), Arrays.copyOf(factor, kept), Arrays.copyOf(statuses, kept));
+        return new Exposure(
+                this,
+                pieces.ofUnits(keep),
+                Arrays.copyOf(factor, kept),
+                Arrays.copyOf(before, kept),
+                Arrays.copyOf(statuses, kept),
+                added == null ? null : added.near(tilesUm, reachUm));
     }
 
     private boolean meets(int u, List<double[]> tiles, double reach) {
@@ -298,8 +355,8 @@ public final class Exposure {
     }
 
     /**
-     * {@return smallest and largest density of what is exposed about units (some thousands at most are asked), 0 to 1, averaged as the loading of
-     * the development asks for, a new array; empty without one}
+     * {@return a new array of the smallest and largest density of what is exposed about units (some thousands at most are asked), 0 to 1,
+     * averaged as the loading of the development asks for; empty without one}
      */
     public Optional<double[]> loadingDensities() {
         if (options.longRange().loading().isEmpty() || pieces.size() == 0) {
@@ -325,14 +382,16 @@ public final class Exposure {
      * @param withDoses whether with the doses; if not, all factors are 1
      */
     public PointEnergy exact(boolean withDoses) {
-        return exact(withDoses, psf());
+        return exact(withDoses, psf -> psf);
     }
 
-    /** Energy from closed forms if the point spread function were {@code other}. */
-    PointEnergy exact(boolean withDoses, PointSpreadFunction other) {
-        return effects.with(
+    /** Energy from closed forms if the point spread function of each beam were another. */
+    PointEnergy exact(boolean withDoses, UnaryOperator<PointSpreadFunction> change) {
+        PointSpreadFunction other = change.apply(psf());
+        PointEnergy own = effects.with(
                 withDoses,
                 ClosedFormEnergy.of(ExactEnergy.ofUnits(pieces, withDoses ? corrected : uncorrected, other), other));
+        return added == null ? own : new Superposed(1, own, added.exact(withDoses, change));
     }
 
     /** Estimate of what the energy at a point within the pattern costs, in closed-form integrals over rectangles. */
@@ -370,16 +429,20 @@ public final class Exposure {
      */
     Fields fields(double slack, Workers workers, Progress progress) {
         EnginePlan plan = EnginePlan.forPoints(pieces, psf(), POINTS, slack > 0 ? FIELDS_AROUND : FIELDS, slack);
-        return new Fields(EnergyModel.build(plan, workers, progress));
+        return new Fields(
+                EnergyModel.build(plan, workers, progress),
+                added == null ? null : added.fields(slack, workers, progress));
     }
 
     /** The engine's energies of one exposure. */
     public final class Fields {
         private final EnergyModel model;
+        private final Fields ofAdded;
         private final EnergyModel.Exposed[] exposed = new EnergyModel.Exposed[2];
 
-        private Fields(EnergyModel model) {
+        private Fields(EnergyModel model, Fields ofAdded) {
             this.model = model;
+            this.ofAdded = ofAdded;
         }
 
         /**
@@ -388,16 +451,17 @@ public final class Exposure {
          * @param withDoses whether with the doses; if not, all factors are 1
          */
         public PointEnergy of(boolean withDoses) {
-            return of(withDoses, psf());
+            return of(withDoses, psf -> psf);
         }
 
-        /** Energy if the point spread function were {@code other}, whose ranges are those of {@link #psf()} within the slack. */
-        PointEnergy of(boolean withDoses, PointSpreadFunction other) {
+        /** Energy if the point spread function of each beam were another, whose ranges are those of {@link #psf()} within the slack. */
+        PointEnergy of(boolean withDoses, UnaryOperator<PointSpreadFunction> change) {
             int which = withDoses ? 1 : 0;
             if (exposed[which] == null) {
                 exposed[which] = model.exposed(withDoses ? corrected : uncorrected);
             }
-            return effects.with(withDoses, new FieldEnergy(exposed[which].field(other)));
+            PointEnergy own = effects.with(withDoses, new FieldEnergy(exposed[which].field(change.apply(psf()))));
+            return ofAdded == null ? own : new Superposed(1, own, ofAdded.of(withDoses, change));
         }
     }
 

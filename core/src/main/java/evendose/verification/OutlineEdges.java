@@ -1,5 +1,6 @@
 package evendose.verification;
 
+import evendose.geometry.EdgeGrid;
 import evendose.geometry.Outline;
 import evendose.geometry.Trapezoids;
 import java.util.Arrays;
@@ -20,15 +21,7 @@ public final class OutlineEdges {
     private final int[] layer;
     private final int[] contour;
     private final int[] contourFirst;
-    private double left = Double.MAX_VALUE;
-    private double bottom = Double.MAX_VALUE;
-    private double right = -Double.MAX_VALUE;
-    private double top = -Double.MAX_VALUE;
-    private double cell;
-    private int columns;
-    private int rows;
-    private int[] start;
-    private int[] items;
+    private final EdgeGrid grid;
 
     /**
      * {@return the outline of merged shapes}
@@ -61,75 +54,8 @@ public final class OutlineEdges {
             x1[e] = outline.x1(e) * dbuUm;
             y1[e] = outline.y1(e) * dbuUm;
             layer[e] = merged.group(merged.first(outline.shape(e)));
-            left = Math.min(left, Math.min(x0[e], x1[e]));
-            right = Math.max(right, Math.max(x0[e], x1[e]));
-            bottom = Math.min(bottom, Math.min(y0[e], y1[e]));
-            top = Math.max(top, Math.max(y0[e], y1[e]));
         }
-        if (n > 0) {
-            layOutGrid();
-        } else {
-            start = new int[1];
-            items = new int[0];
-        }
-    }
-
-    private void layOutGrid() {
-        int n = x0.length;
-        double width = Math.max(right - left, 1e-6);
-        double height = Math.max(top - bottom, 1e-6);
-        cell = Math.max(Math.sqrt(width * height / n), 1e-3 * Math.max(width, height) / Math.sqrt(n));
-        columns = (int) Math.min(1 << 13, width / cell + 1);
-        rows = (int) Math.min(1 << 13, height / cell + 1);
-        cell = Math.max(width / columns, height / rows) * (1 + 1e-12);
-        int[] counts = new int[columns * rows + 1];
-        for (int e = 0; e < n; e++) {
-            forCells(e, c -> counts[c + 1]++);
-        }
-        for (int c = 0; c < columns * rows; c++) {
-            counts[c + 1] += counts[c];
-        }
-        start = counts.clone();
-        items = new int[counts[columns * rows]];
-        for (int e = 0; e < n; e++) {
-            int edge = e;
-            forCells(e, c -> items[counts[c]++] = edge);
-        }
-    }
-
-    private interface CellVisitor {
-        void visit(int cell);
-    }
-
-    /** The cells that an edge passes, row by row. */
-    private void forCells(int e, CellVisitor visitor) {
-        double ya = Math.min(y0[e], y1[e]);
-        double yb = Math.max(y0[e], y1[e]);
-        int r0 = row(ya);
-        int r1 = row(yb);
-        for (int r = r0; r <= r1; r++) {
-            double from = x0[e];
-            double to = x1[e];
-            if (r0 < r1) {
-                double slope = (x1[e] - x0[e]) / (y1[e] - y0[e]);
-                double low = Math.max(ya, bottom + r * cell - 1e-9);
-                double high = Math.min(yb, bottom + (r + 1) * cell + 1e-9);
-                from = x0[e] + slope * (low - y0[e]);
-                to = x0[e] + slope * (high - y0[e]);
-            }
-            int c1 = column(Math.max(from, to) + 1e-9);
-            for (int c = column(Math.min(from, to) - 1e-9); c <= c1; c++) {
-                visitor.visit(r * columns + c);
-            }
-        }
-    }
-
-    private int column(double x) {
-        return (int) Math.max(0, Math.min(columns - 1, (x - left) / cell));
-    }
-
-    private int row(double y) {
-        return (int) Math.max(0, Math.min(rows - 1, (y - bottom) / cell));
+        grid = new EdgeGrid(x0, y0, x1, y1);
     }
 
     /** Number of edges. */
@@ -260,54 +186,8 @@ public final class OutlineEdges {
         return x1[last] == x0[e] && y1[last] == y0[e] ? last : -1;
     }
 
-    /** What a ray meets first. */
-    record Hit(int edge, double distanceUm) {}
-
-    /**
-     * The nearest edge that a ray meets.
-     *
-     * @param ux x of the unit direction
-     * @param uy y of it
-     * @param fromUm distance from which edges count, um
-     * @param mostUm distance up to which they count, um
-     * @return the edge and its distance, or null if there is none
-     */
-    Hit ray(double x, double y, double ux, double uy, double fromUm, double mostUm) {
-        double best = Double.MAX_VALUE;
-        int edge = -1;
-        double advance = cell;
-        for (double walked = 0; walked <= mostUm && walked <= best + cell; walked += advance) {
-            double ax = x + ux * walked;
-            double ay = y + uy * walked;
-            double bx = ax + ux * advance;
-            double by = ay + uy * advance;
-            int r1 = row(Math.max(ay, by));
-            int c1 = column(Math.max(ax, bx));
-            for (int r = row(Math.min(ay, by)); r <= r1; r++) {
-                for (int c = column(Math.min(ax, bx)); c <= c1; c++) {
-                    for (int q = start[r * columns + c]; q < start[r * columns + c + 1]; q++) {
-                        double d = distance(items[q], x, y, ux, uy);
-                        if (d >= fromUm && d <= mostUm && d < best) {
-                            best = d;
-                            edge = items[q];
-                        }
-                    }
-                }
-            }
-        }
-        return edge < 0 ? null : new Hit(edge, best);
-    }
-
-    private double distance(int e, double x, double y, double ux, double uy) {
-        double ex = x1[e] - x0[e];
-        double ey = y1[e] - y0[e];
-        double cross = ux * ey - uy * ex;
-        if (Math.abs(cross) < 1e-12 * (Math.abs(ex) + Math.abs(ey))) {
-            return -1;
-        }
-        double wx = x0[e] - x;
-        double wy = y0[e] - y;
-        double along = (wx * uy - wy * ux) / cross;
-        return along < -1e-9 || along > 1 + 1e-9 ? -1 : (wx * ey - wy * ex) / cross;
+    /** The nearest edge that a ray meets: see {@link EdgeGrid#ray}. */
+    EdgeGrid.Hit ray(double x, double y, double ux, double uy, double fromUm, double mostUm) {
+        return grid.ray(x, y, ux, uy, fromUm, mostUm);
     }
 }

@@ -1,5 +1,6 @@
 package evendose.verification;
 
+import evendose.geometry.EdgeGrid;
 import evendose.parallel.Workers;
 import java.util.ArrayList;
 import java.util.Arrays;
@@ -98,7 +99,7 @@ record OutlineScan(int edges, int narrow, int lost, int closed, List<TroubleSpot
     private static double narrow(OutlineEdges edges, int e, double x, double y, int side, double most) {
         double ux = side * edges.outX(e);
         double uy = side * edges.outY(e);
-        OutlineEdges.Hit hit = edges.ray(x, y, ux, uy, 1e-6, most);
+        EdgeGrid.Hit hit = edges.ray(x, y, ux, uy, 1e-6, most);
         // The opposite edge must face this one: else it is the other arm of a corner.
         return hit == null || side * (edges.outX(hit.edge()) * ux + edges.outY(hit.edge()) * uy) > -0.5
                 ? 0

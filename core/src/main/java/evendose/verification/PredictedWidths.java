@@ -6,6 +6,7 @@ import evendose.correction.DrawnPattern;
 import evendose.geometry.Merge;
 import evendose.parallel.Progress;
 import evendose.parallel.Workers;
+import evendose.psf.PointSpreadFunction;
 import java.util.List;
 
 /** How wide lines will develop at given places, with and without the doses of a correction. */
@@ -32,8 +33,7 @@ public final class PredictedWidths {
                     pattern.unit().um());
             progress.begin("predicting widths", 0);
             Exposure.Fields fields = exposure.fields(workers, Progress.NONE);
-            List<WidthGauge> gauges = new WidthGauges(
-                            edges, exposure, fields.of(false, exposure.psf().mainAlone()))
+            List<WidthGauge> gauges = new WidthGauges(edges, exposure, fields.of(false, PointSpreadFunction::mainAlone))
                     .at(places, Verifier.widestUm(exposure));
             return new WidthMeasurement(exposure).measure(fields.of(false), fields.of(true), gauges, workers);
         }

@@ -82,8 +82,6 @@ public record Prediction(
             Progress progress) {
         progress.begin("predicting edges and widths", 0);
         Exposure exposure = outline.tilesUm().isEmpty() ? whole : whole.near(outline.tilesUm(), reachUm(whole.psf()));
-        // Neighbours' share of the energy, as a measure of density.
-        PointSpreadFunction main = exposure.psf().mainAlone();
         Exposure.Fields fields = exposure.fields(full ? PERCENT / 100 : 0, workers, Progress.NONE);
         PointEnergy before = fields.of(false);
         PointEnergy after = fields.of(true);
@@ -97,12 +95,14 @@ public record Prediction(
 
         double widest = Verifier.widestUm(exposure);
         List<WidthGauge> gauges = full
-                ? new WidthGauges(edges, exposure, fields.of(false, main))
+                // Neighbours' share of the energy is a measure of density.
+                ? new WidthGauges(edges, exposure, fields.of(false, PointSpreadFunction::mainAlone))
                         .automatic(places, widest, PER_CLASS, MOST_WIDTHS)
                 : List.of();
         List<LineWidth> widths = new WidthMeasurement(exposure).measure(before, after, gauges, workers);
         Sensitivity sensitivity = full
-                ? Sensitivity.of(exposure, gauges, PERCENT, after, psf -> fields.of(true, psf), workers, Progress.NONE)
+                ? Sensitivity.of(
+                        exposure, gauges, PERCENT, after, change -> fields.of(true, change), workers, Progress.NONE)
                 : new Sensitivity(PERCENT, List.of());
 
         OutlineScan scan = OutlineScan.of(exposure, edges, after, outline.region(), workers);

@@ -11,6 +11,7 @@ import java.util.Arrays;
 import java.util.List;
 import java.util.Locale;
 import java.util.function.Function;
+import java.util.function.UnaryOperator;
 
 /**
  * What happens to widths if a parameter of the process differs from the one corrected for, while the doses stay.
@@ -66,7 +67,7 @@ public record Sensitivity(double percent, List<Effect> effects) {
      * @param gauges where to measure
      * @param percent by how much each parameter is off, %, above 0 and below 100
      * @param nominal the energy with the doses
-     * @param varied the same for other point spread functions, see {@link #vary}
+     * @param varied the same with changed point spread functions, see {@link #vary}
      * @param workers threads to compute on
      * @param progress hears how far the work is
      * @return the effects
@@ -76,7 +77,7 @@ public record Sensitivity(double percent, List<Effect> effects) {
             List<WidthGauge> gauges,
             double percent,
             PointEnergy nominal,
-            Function<PointSpreadFunction, PointEnergy> varied,
+            Function<UnaryOperator<PointSpreadFunction>, PointEnergy> varied,
             Workers workers,
             Progress progress) {
         if (!(percent > 0 && percent < 100)) {
@@ -98,7 +99,7 @@ public record Sensitivity(double percent, List<Effect> effects) {
                         changed[i] = measurement.widthUm(measurement.onLine(nominal, g), g, factor);
                     });
                 } else {
-                    PointEnergy other = varied.apply(vary(exposure.psf(), parameter, factor));
+                    PointEnergy other = varied.apply(psf -> vary(psf, parameter, factor));
                     System.arraycopy(measurement.widthsUm(other, gauges, workers), 0, changed, 0, changed.length);
                 }
                 Arrays.setAll(changed, i -> 1e3 * (changed[i] - width[i]));

@@ -179,7 +179,7 @@ public record Uncertainty(
         private PointEnergy energy(String parameter, double factor) {
             double base = process.baseDoseUcPerCm2() * (parameter.equals(CalibratedProcess.BASE_DOSE) ? factor : 1);
             return new ScaledEnergy(
-                    exposure.exact(true, process.psf(parameter, factor)),
+                    exposure.exact(true, psf -> process.psf(parameter, factor)),
                     exposure.threshold() * 2 * writtenUcPerCm2 / base);
         }
 
@@ -260,7 +260,7 @@ public record Uncertainty(
 
         /** Standard deviation of the energy at a drawn edge over the one that develops; NaN if no piece is there. */
         private double relativeNoise(double x, double y, double outX, double outY, int layer) {
-            double inside = slackUm + 1e-6;
+            double inside = slackUm + Math.max(0, -exposure.options().biasUm()) + 1e-6;
             int piece = lookup.at(x - inside * outX, y - inside * outY, slackUm);
             if (piece < 0) {
                 return Double.NaN;

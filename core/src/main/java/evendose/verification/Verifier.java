@@ -2,6 +2,7 @@ package evendose.verification;
 
 import evendose.correction.Criterion;
 import evendose.correction.DrawnPattern;
+import evendose.correction.ExposedShapes;
 import evendose.correction.LayerRole;
 import evendose.correction.StoredDoses;
 import evendose.geometry.Merge;
@@ -48,6 +49,9 @@ public final class Verifier {
     private static final long SEED = 20240607;
     private static final int WORST = 50;
 
+    /** Corners of an outline that was moved lie off the grid: rounding them to it comes on top of what pieces stray anyway. */
+    private static final double OFF_GRID = 2;
+
     /** Edge placements beyond this are among the places of concern, nm. */
     private static final double CONCERN_NM = 5;
 
@@ -62,6 +66,9 @@ public final class Verifier {
     private final OutlineEdges edges;
     private final double toleranceUm;
 
+    // What of it should be exposed.
+    private final ExposedShapes exposed;
+
     private final double integralsPerPoint;
 
     private Verifier(Exposure exposure, StoredDoses stored, DrawnPattern drawn, Workers workers, Progress progress) {
@@ -72,7 +79,9 @@ public final class Verifier {
         dbuUm = drawn.unit().um();
         layout = Merge.of(drawn.polygons(), drawn.roles().size(), workers, progress);
         edges = OutlineEdges.of(layout, dbuUm);
-        toleranceUm = exposure.options().rules().reachUm(dbuUm, stored.rounded());
+        exposed = ExposedShapes.of(layout, dbuUm, exposure.roles(), exposure.options(), workers, progress);
+        double reach = exposure.options().rules().reachUm(dbuUm, stored.rounded());
+        toleranceUm = exposure.options().biasUm() == 0 ? reach : OFF_GRID * reach;
         integralsPerPoint = exposure.integralsPerPoint();
     }
 
@@ -110,7 +119,7 @@ public final class Verifier {
             GaugeChoice gauges,
             double sensitivityPercent,
             Optional<CalibratedProcess> process) {
-        AreaCheck areas = AreaCheck.of(layout, dbuUm, exposure.pieces(), toleranceUm, workers, progress);
+        AreaCheck areas = AreaCheck.of(exposed.shapes(), dbuUm, exposure.pieces(), toleranceUm, workers, progress);
 
         progress.begin("energies", 0);
         Energies energies = Energies.of(exposure, workers, progress);
@@ -129,7 +138,7 @@ public final class Verifier {
                 widthGauges,
                 sensitivityPercent,
                 energies.after,
-                psf -> exposure.exact(true, psf),
+                change -> exposure.exact(true, change),
                 workers,
                 progress);
 
@@ -181,7 +190,7 @@ public final class Verifier {
     private DoseCheck doses(Energies energies) {
         return DoseCheck.of(
                 exposure,
-                layout,
+                exposed,
                 dbuUm,
                 energies.field,
                 energies.after,
@@ -245,7 +254,7 @@ public final class Verifier {
     private List<WidthGauge> widthGauges(EdgeGauges places, GaugeChoice gauges) {
         PointSpreadFunction main =
                 PointSpreadFunction.from(List.of(exposure.psf().main()));
-        WidthGauges finder = new WidthGauges(edges, exposure, exposure.exact(false, main));
+        WidthGauges finder = new WidthGauges(edges, exposure, exposure.exact(false, psf -> main));
         int most = limit(INTEGRALS / (INTEGRALS_PER_WIDTH * integralsPerPoint), FEWEST_WIDTHS, MOST_WIDTHS);
         return gauges == null
                 ? finder.automatic(places, widestUm(exposure), PER_CLASS, most)

@@ -2,6 +2,7 @@ package evendose.verification;
 
 import evendose.files.BadInputException;
 import evendose.files.CsvTable;
+import evendose.geometry.EdgeGrid;
 import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.List;
@@ -94,7 +95,7 @@ public final class WidthGauges {
 
     /** Whether the far end of a gauge lies away from corners too: what rounds there is no width. */
     private boolean isClear(WidthGauge g) {
-        OutlineEdges.Hit hit = edges.ray(g.xUm(), g.yUm(), g.ux(), g.uy(), 1e-6, 1.001 * g.drawnUm());
+        EdgeGrid.Hit hit = edges.ray(g.xUm(), g.yUm(), g.ux(), g.uy(), 1e-6, 1.001 * g.drawnUm());
         double s = exposure.psf().direct().rangeUm();
         if (hit == null) {
             return false;
@@ -108,11 +109,11 @@ public final class WidthGauges {
     /** The gauge from a place on an edge in a direction, or null if no edge is opposite. */
     private WidthGauge across(String name, double x, double y, double ux, double uy, int layer, double widest) {
         double skip = 1e-6;
-        OutlineEdges.Hit hit = edges.ray(x, y, ux, uy, skip, widest);
+        EdgeGrid.Hit hit = edges.ray(x, y, ux, uy, skip, widest);
         if (hit == null || edges.outX(hit.edge()) * ux + edges.outY(hit.edge()) * uy < PARALLEL) {
             return null;
         }
-        OutlineEdges.Hit behind = edges.ray(x, y, -ux, -uy, skip, widest);
+        EdgeGrid.Hit behind = edges.ray(x, y, -ux, -uy, skip, widest);
         return new WidthGauge(
                 name,
                 x,
@@ -204,7 +205,7 @@ public final class WidthGauges {
             return null;
         }
         // Turn to stand upright on the edge that was found.
-        OutlineEdges.Hit hit = edges.ray(x, y, -best.ux(), -best.uy(), 0, widest);
+        EdgeGrid.Hit hit = edges.ray(x, y, -best.ux(), -best.uy(), 0, widest);
         WidthGauge upright = hit == null
                 ? null
                 : through(x, y, Math.atan2(-edges.outY(hit.edge()), -edges.outX(hit.edge())), widest);
@@ -217,7 +218,7 @@ public final class WidthGauges {
         // cos(90 degrees) is not quite 0 in binary; upright gauges should be upright.
         ux = Math.abs(ux) < 1e-15 ? 0 : ux;
         uy = Math.abs(uy) < 1e-15 ? 0 : uy;
-        OutlineEdges.Hit back = edges.ray(x, y, -ux, -uy, 0, widest);
+        EdgeGrid.Hit back = edges.ray(x, y, -ux, -uy, 0, widest);
         if (back == null || edges.outX(back.edge()) * -ux + edges.outY(back.edge()) * -uy <= 0) {
             return null;
         }

@@ -7,6 +7,7 @@ import com.fasterxml.jackson.databind.node.ObjectNode;
 import evendose.files.NumberText;
 import java.util.List;
 import java.util.Locale;
+import java.util.Optional;
 import java.util.OptionalDouble;
 
 /** A plan as texts for scripts: JSON for all of it, CSV tables for its lists. Areas, charges and times are of all copies. */
@@ -23,8 +24,25 @@ public final class WritePlanFiles {
      * @param version version of the program
      */
     public static String json(WritePlan plan, String doses, String version) {
+        return json(plan, Optional.empty(), doses, version);
+    }
+
+    /**
+     * {@return the text of {@code plan.json} for two beams} The keys at the top describe the fine exposure; {@code two_beams} has the coarse one,
+     * the time of both, and that of the fine current alone.
+     *
+     * @param pair both plans
+     * @param doses name of the dose table as the user gave it
+     * @param version version of the program
+     */
+    public static String json(TwoBeamPlan pair, String doses, String version) {
+        return json(pair.fine(), Optional.of(pair), doses, version);
+    }
+
+    private static String json(WritePlan plan, Optional<TwoBeamPlan> pair, String doses, String version) {
         ObjectNode root = MAPPER.createObjectNode();
         root.put("program", "evendose").put("version", version).put("doses", doses);
+        pair.ifPresent(both -> twoBeams(root.putObject("two_beams"), both));
         totals(root, plan);
         texts(root.putArray("obstacles"), plan.choice().obstacles());
         texts(root.putArray("cautions"), plan.choice().cautions());
@@ -43,6 +61,20 @@ public final class WritePlanFiles {
         } catch (JsonProcessingException e) {
             throw new IllegalStateException("a tree of plain values is always writable", e);
         }
+    }
+
+    private static void twoBeams(ObjectNode node, TwoBeamPlan pair) {
+        node.put("feasible", pair.feasible());
+        node.put("total_s", pair.totalS());
+        node.put("change_s", pair.changeS());
+        node.put("fine_current_alone_total_s", pair.aloneS());
+        node.put("fine_current_alone_bulk_beam_on_s", pair.aloneBulkBeamOnS());
+        node.put("saved_s", pair.savedS());
+        put(node, "slot_left_s", pair.slotLeftS());
+        ObjectNode bulk = node.putObject("bulk");
+        totals(bulk, pair.bulk());
+        texts(bulk.putArray("obstacles"), pair.bulk().choice().obstacles());
+        texts(bulk.putArray("cautions"), pair.bulk().choice().cautions());
     }
 
     private static void totals(ObjectNode root, WritePlan plan) {

@@ -167,9 +167,9 @@ class FracturePropertyTest {
         ShapeCutter cutter = new ShapeCutter(merged(polygons), true, DBU_UM, DBU_UM, options, List.of());
         cutter.cut(0);
         EdgeSampler general = new EdgeSampler(options, 0.05);
-        general.sample(cutter, DBU_UM, true);
+        general.sample(cutter, 0, DBU_UM, true);
         EdgeSampler shortcut = new EdgeSampler(options, 0.05);
-        shortcut.sampleRectangle(0.1, 0.2, 7.1, 0.2 + height * DBU_UM, true);
+        shortcut.sampleRectangle(0, 0.1, 0.2, 7.1, 0.2 + height * DBU_UM, true);
         int n = general.first[1];
         assertEquals(n, shortcut.first[1]);
         double sum = 0;

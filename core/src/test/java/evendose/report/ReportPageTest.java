@@ -94,6 +94,7 @@ class ReportPageTest {
                     verdict,
                     List.of(),
                     Optional.empty(),
+                    Optional.empty(),
                     polygons.size(),
                     List.of("correct", HOSTILE, "--eta", "0.6"),
                     workers,

@@ -6,6 +6,7 @@ import static org.junit.jupiter.api.Assertions.assertTrue;
 import evendose.correction.CorrectionOptions;
 import evendose.correction.Criterion;
 import evendose.correction.DoseTable;
+import evendose.correction.ExposedShapes;
 import evendose.correction.LayerRole;
 import evendose.correction.TestPatterns;
 import evendose.geometry.Merge;
@@ -30,7 +31,8 @@ class DoseCheckTest {
 
     private static DoseCheck check(Exposure exposure, Trapezoids layout, double levelRatio) {
         PointEnergy energy = exposure.exact(true);
-        return DoseCheck.of(exposure, layout, DBU_UM, energy, energy, 1e5, levelRatio, 1e-3, WORKERS, Progress.NONE);
+        ExposedShapes exposed = new ExposedShapes(layout, exposure.options().fracture(), 0.5, 0);
+        return DoseCheck.of(exposure, exposed, DBU_UM, energy, energy, 1e5, levelRatio, 1e-3, WORKERS, Progress.NONE);
     }
 
     /**

@@ -6,6 +6,7 @@ import static org.junit.jupiter.api.Assertions.assertNotNull;
 import static org.junit.jupiter.api.Assertions.assertNull;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
+import evendose.geometry.EdgeGrid;
 import evendose.geometry.Merge;
 import evendose.geometry.Polygons;
 import evendose.parallel.Progress;
@@ -65,7 +66,7 @@ class OutlineEdgesTest {
                     }
                 }
             }
-            OutlineEdges.Hit hit = edges.ray(x, y, ux, uy, 0, 3);
+            EdgeGrid.Hit hit = edges.ray(x, y, ux, uy, 0, 3);
             if (expected > 3) {
                 assertNull(hit);
             } else {

@@ -179,7 +179,7 @@ class WidthReferenceTest {
                 List.of(gauge(-0.1, 0.1)),
                 10,
                 exposure.exact(true),
-                psf -> exposure.exact(true, psf),
+                change -> exposure.exact(true, change),
                 workers,
                 Progress.NONE);
     }

@@ -1,0 +1,130 @@
+package evendose.verification;
+
+import static org.junit.jupiter.api.Assertions.assertEquals;
+import static org.junit.jupiter.api.Assertions.assertFalse;
+import static org.junit.jupiter.api.Assertions.assertTrue;
+
+import evendose.correction.CorrectionOptions;
+import evendose.correction.DoseTable;
+import evendose.correction.DrawnPattern;
+import evendose.correction.LayerRole;
+import evendose.correction.TwoBeamCorrection;
+import evendose.layout.DatabaseUnit;
+import evendose.layout.Layer;
+import evendose.layout.Layout;
+import evendose.parallel.Progress;
+import evendose.parallel.Workers;
+import evendose.pieces.Pieces;
+import evendose.psf.PointSpreadFunction;
+import java.util.List;
+import java.util.OptionalDouble;
+import org.apache.commons.math3.special.Erf;
+import org.junit.jupiter.api.BeforeAll;
+import org.junit.jupiter.api.Test;
+
+/** One pad with two beams: what is found along the seam, against sums of error functions over the doses. */
+class SeamCheckTest {
+    private static final double[][] FINE = {{0.625, 0.012}, {0.375, 6}};
+    private static final double[][] BULK = {{0.6, 0.06}, {0.4, 6}};
+    private static TwoBeamCorrection doses;
+    private static SeamCheck found;
+
+    @BeforeAll
+    static void look() {
+        Layer layer = new Layer(1, 0);
+        doses = TwoBeamCorrection.of(
+                        DrawnPattern.of(
+                                Layout.builder(DatabaseUnit.NANOMETRE)
+                                        .rectangles(layer, new double[] {0, 0, 12, 9})
+                                        .build(),
+                                List.of(LayerRole.corrected(layer))),
+                        CorrectionOptions.of(PointSpreadFunction.doubleGaussian(0.012, 6, 0.6)),
+                        PointSpreadFunction.doubleGaussian(0.06, 6, 2 / 3.0),
+                        0.5)
+                .orElseThrow();
+        try (Workers workers = Workers.of(2)) {
+            found = SeamCheck.of(doses, workers, Progress.NONE);
+        }
+    }
+
+    private static double energy(DoseTable table, double[][] psf, double x, double y) {
+        Pieces p = table.pieces();
+        double sum = 0;
+        for (int u = 0; u < p.units(); u++) {
+            for (int i = p.unitFirst(u); i < p.unitFirst(u + 1); i++) {
+                for (double[] term : psf) {
+                    sum += table.factor(u)
+                            * term[0]
+                            * 0.25
+                            * Erf.erf((p.leftUm(i) - x) / term[1], (p.rightUm(i) - x) / term[1])
+                            * Erf.erf((p.bottomUm(i) - y) / term[1], (p.topUm(i) - y) / term[1]);
+                }
+            }
+        }
+        return sum;
+    }
+
+    private static double energy(double x, double y) {
+        return energy(doses.fine(), FINE, x, y) + energy(doses.bulk(), BULK, x, y);
+    }
+
+    @Test
+    void anOverlayErrorMovesTheCoarseEnergy() {
+        double x = found.shiftedXUm();
+        double y = found.shiftedYUm();
+        double most = 0;
+        for (double[] way : new double[][] {{1, 0}, {-1, 0}, {0, 1}, {0, -1}}) {
+            most = Math.max(
+                    most,
+                    Math.abs(energy(doses.bulk(), BULK, x + 0.02 * way[0], y + 0.02 * way[1])
+                            - energy(doses.bulk(), BULK, x, y)));
+        }
+        assertEquals(most / 0.5, found.shifted(), 1e-3);
+        // Half planes: the plateau times erf(shift / (2 a)), for the doses that the bulk has.
+        double ofPlateau = BULK[0][0] * Erf.erf(0.02 / 0.12) / 0.5;
+        assertTrue(found.shifted() > 0.99 * ofPlateau * doses.bulk().minFactor());
+        assertTrue(found.shifted() < 1.01 * ofPlateau * doses.bulk().maxFactor());
+    }
+
+    @Test
+    void theSeamIsEvenAndEverythingClears() {
+        assertTrue(found.places() > 300);
+        assertTrue(found.offBy() > 1e-3 && found.offBy() < SeamCheck.ALLOWED, "off by " + found.offBy());
+        assertEquals(energy(found.lowestXUm(), found.lowestYUm()) / 0.5, found.lowest(), 1e-3);
+        assertTrue(found.lowest() > 1);
+        // In a corner of the bulk the coarse beam leaves a quarter of its plateau, not a half.
+        assertTrue(found.lowest() * 0.5 < energy(6, 0.5));
+        double toSide = Math.min(Math.abs(found.lowestXUm() - 0.5), Math.abs(found.lowestXUm() - 11.5));
+        assertTrue(toSide < 0.15, "lowest at " + found.lowestXUm() + ", " + found.lowestYUm());
+    }
+
+    @Test
+    void superposedEdgesAreJudgedOnTheDrawnOutline() {
+        Exposure both = Exposure.of(doses);
+        try (Workers workers = Workers.of(2)) {
+            PointEnergy field = both.fields(workers, Progress.NONE).of(true);
+            for (double[] at : new double[][] {{0, 4}, {6, 0}, {0.5, 5}, {6, 4}}) {
+                assertEquals(energy(at[0], at[1]), field.at(at[0], at[1]), 1e-4);
+                assertEquals(energy(at[0], at[1]), both.exact(true).at(at[0], at[1]), 1e-8);
+            }
+            // With the shares of the seam at factor 1 the inside of the pad has the energy of a pad.
+            PointEnergy before = both.fields(workers, Progress.NONE).of(false);
+            assertEquals(before.at(0.2, 4.5), before.at(0.5, 4.5), 0.03);
+        }
+    }
+
+    @Test
+    void whatIsWrongIsTold() {
+        Verdict verdict = found.judged(Verdict.ofNoEdges(), doses.bulk());
+        assertTrue(verdict.good());
+        assertEquals(2, verdict.notes().size());
+        SeamCheck bad = new SeamCheck(10, 0.031, 1, 2, 0.97, 3, 4, 0.02, 0.2, 5, 6);
+        Verdict told = bad.judged(
+                new Verdict(1, 0, 0, 0, OptionalDouble.empty(), List.of(), List.of(), List.of()), doses.bulk());
+        assertFalse(told.good());
+        assertEquals(2, told.reservations().size());
+        assertTrue(
+                told.reservations().get(1).contains("3.10 %"),
+                told.reservations().toString());
+    }
+}
