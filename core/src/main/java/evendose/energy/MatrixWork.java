@@ -9,16 +9,16 @@ final class MatrixWork {
     // Times in ns on one core, fitted to the measurements of EvaluatorTimes on the layouts named there; only ratios
     // matter.
     private static final double ROW = 12;
-    private static final double CLASS = 60;
-    private static final double FRESH = 120;
-    private static final double REMEMBERED = 40;
+    private static final double CLASS = 65;
+    private static final double FRESH = 70;
+    private static final double REMEMBERED = 25;
     private static final double SKIPPED = 4.6;
     private static final double UPRIGHT = 12;
-    private static final double PLACE = 3;
-    private static final double SHARED = 3;
-    private static final double SLANTED = 40;
-    private static final double EVALUATION = 5.3;
-    private static final double PRODUCT = 1;
+    private static final double PLACE = 3.5;
+    private static final double SHARED = 2;
+    private static final double SLANTED = 30;
+    private static final double EVALUATION = 4;
+    private static final double PRODUCT = 1.3;
 
     private static final double BYTES_PER_ROW = 4;
     private static final double BYTES_PER_ENTRY = 8;

@@ -16,6 +16,9 @@ final class SampleAxes {
     /** Places along x and along y together for each sample at most, or there is too little to share. */
     private static final double MOST_PLACES = 1.25;
 
+    /** So many samples, a side of a rectangle or more, show whether it will be so. */
+    private static final int ENOUGH = 16;
+
     private final Axis alongX = new Axis();
     private final Axis alongY = new Axis();
     private boolean isShared;
@@ -48,7 +51,7 @@ final class SampleAxes {
         for (int j = 0; j < size; j++) {
             columnOf[j] = alongX.place(samples.xUm(from + j));
             rowOf[j] = alongY.place(samples.yUm(from + j));
-            if (places() > most) {
+            if (places() > most || (j >= ENOUGH && places() > MOST_PLACES * (j + 1))) {
                 return;
             }
         }

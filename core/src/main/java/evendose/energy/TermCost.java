@@ -20,7 +20,7 @@ final class TermCost {
     /** How many evaluations the estimate counts. */
     static final double EVALUATIONS = 10;
 
-    private static final int UNITS_COUNTED = 500;
+    private static final int UNITS_COUNTED = 1000;
 
     /** A near term that alone is so many times dearer than a grid of its own does not pay, whatever it shares with others. */
     private static final double MOST_OF_FAR = 4;
@@ -237,13 +237,13 @@ final class TermCost {
     static final class GridWork {
         // As above.
         private static final double EACH = 8_500;
-        private static final double UNIT = 94;
-        private static final double SLANTED = 13.6;
-        private static final double BUILT = 5.6;
-        private static final double SAMPLE = 28;
-        private static final double WEIGHT = 0.9;
+        private static final double UNIT = 30;
+        private static final double SLANTED = 15;
+        private static final double BUILT = 5.1;
+        private static final double SAMPLE = 32;
+        private static final double WEIGHT = 1.2;
         private static final double PREPARED = 0.43;
-        private static final double NODE = 22;
+        private static final double NODE = 23;
 
         private static final double BYTES_PER_UNIT = 32;
         private static final double BYTES_PER_WEIGHT = 6;
@@ -286,7 +286,7 @@ final class TermCost {
             return EACH * evaluations
                     + UNIT * units
                     + SLANTED * slanted
-                    + BUILT * spreading
+                    + BUILT * (spreading + gathering)
                     + SAMPLE * samples
                     + WEIGHT * evaluations * (spreading + gathering)
                     + (PREPARED + NODE * evaluations) * nodes;

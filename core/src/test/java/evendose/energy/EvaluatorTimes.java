@@ -101,7 +101,7 @@ public final class EvaluatorTimes {
         GaussianTerm term = new GaussianTerm(0.5, range);
         int units = pieces.units();
         MatrixWork matrix = new MatrixWork(pieces, samples, index, UnitCopies.of(pieces, samples, one));
-        int step = Math.max(1, units / 300);
+        int step = Math.max(1, units / 3000);
         for (int u = step / 2; u < units && matrix.ns() < 20 * MOST_MATRIX_NS; u += step) {
             matrix.count(u, term, 1);
         }

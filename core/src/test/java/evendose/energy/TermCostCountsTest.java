@@ -192,11 +192,11 @@ class TermCostCountsTest {
         last = rises(last, ns.getAsDouble());
         grid.gathering = 1;
         rises(last, ns.getAsDouble());
-        double more = grid.ns(0, 1);
+        double evaluation = grid.ns(0, 1) - grid.ns(0, 0);
         grid.gathering = 3;
-        double perWeight = (grid.ns(0, 1) - more) / 2;
+        double perWeight = (grid.ns(0, 1) - grid.ns(0, 0) - evaluation) / 2;
         grid.gathering = 1;
-        assertEquals(more - grid.ns(0, 0), perWeight * 2 + new TermCost.GridWork().ns(0, 1), 1e-9, "two weights");
+        assertEquals(evaluation, perWeight * 2 + new TermCost.GridWork().ns(0, 1), 1e-9, "two weights");
         assertEquals(32 + 6 * 2 + FarField.BYTES_PER_NODE * 100, grid.bytes(100), 1e-9);
     }
 
