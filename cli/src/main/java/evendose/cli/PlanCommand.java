@@ -97,7 +97,7 @@ final class PlanCommand implements Callable<Integer> {
             description = "Distance of dwell points, nm, or several to choose from.")
     private double[] steps;
 
-    @ArgGroup(exclusive = false, heading = "%nTwo beams (a correction with --rim-um):%n")
+    @ArgGroup(exclusive = false, heading = "%nTwo beams (of a correction for both):%n")
     private Bulk bulk = new Bulk();
 
     @ArgGroup(exclusive = false, heading = "%nTool:%n")
