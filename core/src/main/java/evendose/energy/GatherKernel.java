@@ -13,6 +13,7 @@ final class GatherKernel {
 
     private final Samples samples;
     private final FarGrid grid;
+    private final SampleBox box = new SampleBox();
     private final SampleAxes axes = new SampleAxes();
     private final double[] wx = new double[SPLINES];
     private final double[] wy = new double[SPLINES];
@@ -38,20 +39,11 @@ final class GatherKernel {
         if (first == end) {
             return;
         }
-        double left = Double.MAX_VALUE;
-        double bottom = Double.MAX_VALUE;
-        double right = -Double.MAX_VALUE;
-        double top = -Double.MAX_VALUE;
-        for (int j = first; j < end; j++) {
-            left = Math.min(left, samples.xUm(j));
-            bottom = Math.min(bottom, samples.yUm(j));
-            right = Math.max(right, samples.xUm(j));
-            top = Math.max(top, samples.yUm(j));
-        }
-        int c0 = lowest(grid.column(left));
-        int c1 = lowest(grid.column(right)) + SPLINES;
-        int r0 = lowest(grid.row(bottom));
-        int r1 = lowest(grid.row(top)) + SPLINES;
+        box.around(samples, unit);
+        int c0 = lowest(grid.column(box.left));
+        int c1 = lowest(grid.column(box.right)) + SPLINES;
+        int r0 = lowest(grid.row(box.bottom));
+        int r1 = lowest(grid.row(box.top)) + SPLINES;
         if ((long) (c1 - c0) * (r1 - r0) > (long) SPLINES * SPLINES * (end - first)) {
             for (int j = first; j < end; j++) {
                 int c = lowest(grid.column(samples.xUm(j)));
