@@ -17,8 +17,8 @@ import org.junit.jupiter.api.io.TempDir;
 import org.junit.jupiter.api.parallel.Isolated;
 
 /**
- * 'correct' on real small layouts with one bit flipped: done or refused with one line, in seconds. Times are processor times of
- * all threads, so that a busy machine does not count.
+ * 'correct' on real small layouts with one bit flipped: done or refused with one line, and never without end. Times are processor
+ * times of all threads, so that a busy machine does not count; how quick it is, the campaign prints.
  *
  * <p>A short run by default. A campaign:
  *
@@ -28,8 +28,8 @@ import org.junit.jupiter.api.parallel.Isolated;
 class FlippedBitTest {
     private static final int FLIPS = Integer.getInteger("evendose.flips", 20);
 
-    /** A damaged file may take so much, s, or twice what the sound one took on this machine: what this guards against takes minutes. */
-    private static final double MOST_SECONDS = 5;
+    /** Processor time that says "without end", s: sound files take up to 3, what this guards against took many minutes. */
+    private static final double WITHOUT_END = 60;
 
     private static final OperatingSystemMXBean MACHINE =
             (OperatingSystemMXBean) ManagementFactory.getOperatingSystemMXBean();
@@ -57,12 +57,12 @@ class FlippedBitTest {
         return 1e-9 * (MACHINE.getProcessCpuTime() - before);
     }
 
-    private String faultOf(double seconds, double sound) {
+    private String faultOf(double seconds) {
         boolean told = tool.code() == 0 || tool.err().lines().count() >= 1;
         // A sliver that a bit has made may be too small for the beam: exit code 4, with its reason on standard output.
         boolean held = tool.code() == ExitCode.LIMIT.number() && tool.out().contains("is held at a bound");
         boolean gentle = held || tool.code() != ExitCode.UNEXPECTED.number() && tool.code() != ExitCode.LIMIT.number();
-        return seconds <= Math.max(MOST_SECONDS, 2 * sound) && told && gentle
+        return seconds <= WITHOUT_END && told && gentle
                 ? ""
                 : String.format("%.1f s, exit code %d: %s", seconds, tool.code(), tool.err());
     }
@@ -72,25 +72,26 @@ class FlippedBitTest {
     void anyBit() throws IOException {
         SplittableRandom random = new SplittableRandom(Long.getLong("evendose.seed", 1));
         List<String> faults = new ArrayList<>();
-        double slowest = 0;
         for (String[] layout : LAYOUTS) {
             byte[] sound = Files.readAllBytes(Tool.testdata("layouts/" + layout[0]));
             double soundSeconds = seconds(sound, layout[0], layout[1], "--no-report");
             tool.ends(0);
+            double ofThis = 0;
             for (int i = 0; i < FLIPS / LAYOUTS.length; i++) {
                 byte[] damaged = sound.clone();
                 int at = random.nextInt(sound.length);
                 int bit = random.nextInt(8);
                 damaged[at] ^= (byte) (1 << bit);
                 double seconds = seconds(damaged, layout[0], layout[1], "--no-report");
-                slowest = Math.max(slowest, seconds);
-                String fault = faultOf(seconds, soundSeconds);
+                ofThis = Math.max(ofThis, seconds);
+                String fault = faultOf(seconds);
                 if (!fault.isEmpty()) {
                     faults.add(layout[0] + ", byte " + at + ", bit " + bit + ": " + fault);
                 }
             }
+            System.out.printf("%s: sound %.1f s, slowest of the damaged %.1f s%n", layout[0], soundSeconds, ofThis);
         }
-        System.out.printf("%d flips, slowest %.1f s, %d faults%n", FLIPS, slowest, faults.size());
+        System.out.printf("%d flips, %d faults%n", FLIPS, faults.size());
         assertTrue(faults.isEmpty(), String.join("\n", faults));
         assertEquals(
                 List.of(),
@@ -104,14 +105,13 @@ class FlippedBitTest {
     @Test
     void highBitsOfCoordinates() throws IOException {
         byte[] sound = Files.readAllBytes(Tool.testdata("layouts/cd-500nm.gds"));
-        double soundSeconds = seconds(sound, "warm.gds", "1/0", "--no-report");
         for (int at : new int[] {xyOf(sound, BOUNDARY, 5), xyOf(sound, SREF, 1)}) {
             for (int bit : new int[] {23, 28, 30}) {
                 byte[] damaged = sound.clone();
                 // Big-endian: bit 31 is the highest of the first byte.
                 damaged[at + 3 - bit / 8] ^= (byte) (1 << bit % 8);
                 double seconds = seconds(damaged, "far.gds", "1/0", "--no-report");
-                assertEquals("", faultOf(seconds, soundSeconds), "bit " + bit + " of byte " + at);
+                assertEquals("", faultOf(seconds), "bit " + bit + " of byte " + at);
                 boolean needle = tool.code() == 3 && tool.err().contains(" um that lies ");
                 boolean wide = tool.code() == 3 && tool.err().contains("farther than any writer (500 mm)");
                 boolean square = at == xyOf(sound, BOUNDARY, 5);
