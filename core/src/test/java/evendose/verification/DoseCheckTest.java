@@ -21,6 +21,7 @@ import java.io.IOException;
 import java.util.List;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.params.ParameterizedTest;
+import org.junit.jupiter.params.provider.CsvSource;
 import org.junit.jupiter.params.provider.EnumSource;
 import org.junit.jupiter.params.provider.ValueSource;
 
@@ -70,6 +71,38 @@ class DoseCheckTest {
         assertEquals(0, passes.wrong());
         TestExposure beyond = new TestExposure().rectangle(0, 0, 1, 2, 1 / 1.155);
         assertEquals(1, check(beyond.build(direct), beyond.merged(), 1.21).wrong());
+    }
+
+    /**
+     * Pieces half a nanometre larger than drawn on each side put 0.5 (1 + erf(0.5 / 6.63)) = 0.5425 on the drawn edge: no matter of
+     * dose. One that is 7 % too high is found all the same, one 4 % too high is not wrong: 1/k - 1 = -0.065, -0.038.
+     */
+    @ParameterizedTest
+    @CsvSource({"1, false", "1.04, false", "1.07, true"})
+    void aStrayedOutlineIsNoWrongDose(double k, boolean wrong) throws IOException {
+        double off = 5e-4;
+        TestExposure drawn = new TestExposure().rectangle(0, 0, 0.5, 6, 1);
+        TestExposure larger = new TestExposure().rectangle(-off, -off, 0.5 + off, 6 + off, k);
+        holds(larger, drawn, k, wrong);
+    }
+
+    /** A slanted side that strays inwards hides no dose that is too high, and one that strays outwards none that is too low. */
+    @ParameterizedTest
+    @CsvSource({
+        "5e-4, 1, false", "5e-4, 0.96, false", "5e-4, 0.93, true", "5e-4, 1.07, true",
+        "-5e-4, 1, false", "-5e-4, 1.04, false", "-5e-4, 1.07, true", "-5e-4, 0.93, true"
+    })
+    void aStrayedOutlineHidesNoWrongDose(double off, double k, boolean wrong) throws IOException {
+        TestExposure drawn = new TestExposure().parallelogram(0, 0, 0.6, 6, 3, 1);
+        TestExposure strayed = new TestExposure().parallelogram(-off, 0, 0.6 + 2 * off, 6, 3, k);
+        holds(strayed, drawn, k, wrong);
+    }
+
+    private static void holds(TestExposure exposed, TestExposure drawn, double k, boolean wrong) throws IOException {
+        DoseCheck check = check(exposed.build(PointSpreadFunction.doubleGaussian(0.00663, 9.5, 0)), drawn.merged(), 1);
+        assertTrue(check.judged() >= 1);
+        assertEquals(wrong ? check.judged() : 0, check.wrong());
+        assertEquals(Math.abs(1 / k - 1), check.largest(), 2e-3);
     }
 
     /** What a correction finds passes with room to spare: inside a pad, where several direct terms count half together, as at its edge. */

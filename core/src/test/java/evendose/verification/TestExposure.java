@@ -30,6 +30,16 @@ final class TestExposure {
         return this;
     }
 
+    /** A parallelogram whose level sides are {@code width} long, its upper one shifted by {@code shift}. */
+    TestExposure parallelogram(double x0, double y0, double width, double height, double shift, double factor) {
+        double x1 = x0 + width;
+        double y1 = y0 + height;
+        row(factor, x0, y0, x1, y0, x1 + shift, y1, x0 + shift, y1);
+        polygons.addPolygon(
+                0, new long[] {nm(x0), nm(y0), nm(x1), nm(y0), nm(x1 + shift), nm(y1), nm(x0 + shift), nm(y1)}, 4);
+        return this;
+    }
+
     /** A piece of factor 1 with these corners, without a shape of its own in the layout. */
     TestExposure piece(double... corners) {
         row(1, corners);
