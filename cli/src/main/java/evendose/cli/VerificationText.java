@@ -22,6 +22,7 @@ import java.util.stream.Collectors;
 final class VerificationText {
     private static final int WORST = 12;
     private static final int WIDTHS = 20;
+    private static final int NEXT_READINGS = 3;
 
     private VerificationText() {}
 
@@ -209,6 +210,11 @@ final class VerificationText {
                     bar.halfWidthNm(),
                     String.join("; ", WhatHelps.ranking(bar)));
             out.printf(Locale.ROOT, "What would help most: %s.%n", WhatHelps.most(bar));
+            List<WhatHelps.Next> next = WhatHelps.next(u.process(), bar, NEXT_READINGS);
+            if (!next.isEmpty()) {
+                out.println("One reading more in a dose test:");
+                next.forEach(n -> out.println("  " + n.words()));
+            }
         });
     }
 

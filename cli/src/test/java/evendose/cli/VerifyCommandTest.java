@@ -453,6 +453,20 @@ class VerifyCommandTest {
                 text.contains(
                         "What would help most: " + worst.get("what_would_help").text() + "."),
                 text);
+        double half = 0;
+        for (JsonInput next : worst.get("next_readings").elements()) {
+            // The most helpful reading comes first, and none is named that does not help.
+            assertTrue(next.get("half_width_95_nm").number() >= half);
+            half = next.get("half_width_95_nm").number();
+            assertTrue(half < 0.99 * widest);
+        }
+        JsonInput best = worst.get("next_readings").elements().get(0);
+        String reading = String.format(
+                Locale.ROOT,
+                "(?s).*One reading more in a dose test:%n  %s at .*uC/cm.2: [+]- %.2f nm%n.*",
+                best.get("figure").text(),
+                best.get("half_width_95_nm").number());
+        assertTrue(text.matches(reading), text);
         JsonInput edges = json.get("uncertainty").get("edge_placement");
         assertEquals(
                 edges.get("half_width_95_nm").get("max").number(),

@@ -7,7 +7,6 @@ import java.util.HashSet;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
-import java.util.OptionalDouble;
 import java.util.Set;
 import java.util.stream.IntStream;
 import org.ejml.data.DMatrixRMaj;
@@ -32,29 +31,8 @@ final class DoseTestDesign {
 
     static final double WIDTH_SCATTER_UM = 0.002;
 
-    /** Inner over outer radii of rings and radii of discs, over beta. */
-    private static final double[] RING_INNER = {0.25, 0.4, 0.55, 0.7, 0.85, 1, 1.15};
-
-    private static final double[] RING_OUTER = {0.75, 1, 1.5, 2};
-    private static final double THINNEST_RING = 0.2;
-    private static final double[] DISCS = {0.02, 0.035, 0.06, 0.1, 0.17, 0.3, 0.5, 0.75, 1, 1.4, 2, 3};
-
-    /** Discs smaller than this many alpha answer to the beam as much as to what scatters. */
-    private static final double SMALLEST_DISC = 10;
-
-    /** Doses above this many clearing doses may do other things to a resist than expose it. */
-    private static final double HIGHEST_DOSE = 8;
-
-    /** Line widths over alpha, densities of gratings, steps of the ladder at which lines are written. */
-    private static final double[] WIDTHS = {4, 10, 25};
-
-    private static final double[] DENSITIES = {0.25, 0.5, 0.75};
-    private static final int[] LINE_DOSES = {-4, -2, 0, 2, 4};
-    private static final double LONE_LENGTH = 2;
-    private static final double PATCH = 3;
-
-    /** Clearing doses may be found on every, every second or every third dose of the ladder. */
-    private static final int COARSEST = 3;
+    /** Third terms narrower than this many alpha answer to the beam as much as to what scatters. */
+    private static final double NARROWEST_THIRD = 10;
 
     private static final double[] THIRD_RANGES = {1.0 / 30, 1.0 / 10, 1.0 / 3};
     private static final double THIRD_RATIO = 0.1;
@@ -83,7 +61,6 @@ final class DoseTestDesign {
     private final DoseTestPattern.Guess guess;
     private final Limits limits;
     private final double budgetUc;
-    private final double[][] terms;
     private final List<Candidate> candidates = new ArrayList<>();
     private final List<Integer> chosen = new ArrayList<>();
 
@@ -118,8 +95,8 @@ final class DoseTestDesign {
         this.guess = guess;
         this.limits = limits;
         this.budgetUc = (1 - MARKS) * limits.budgetUc();
-        this.terms = CalibrationModel.terms(parameters(), false);
-        offer();
+        OfferedReading.all(guess, CalibrationModel.terms(parameters(), false))
+                .forEach(offer -> candidates.add(candidate(offer)));
     }
 
     /** The candidates chosen, in the order in which they were offered: rings, discs, lone lines, gratings. */
@@ -146,67 +123,9 @@ final class DoseTestDesign {
         };
     }
 
-    private void offer() {
-        double beta = guess.betaUm();
-        for (double inner : RING_INNER) {
-            for (double outer : RING_OUTER) {
-                if (outer - inner >= THINNEST_RING - 1e-9) {
-                    offerClearing(new TestFigure.Ring(nm(inner * beta), nm(outer * beta)));
-                }
-            }
-        }
-        for (double r : DISCS) {
-            if (r * beta > SMALLEST_DISC * guess.alphaUm()) {
-                offerClearing(new TestFigure.Ring(0, nm(r * beta)));
-            }
-        }
-        for (double w : WIDTHS) {
-            offerLines(new TestFigure.Lines(
-                    even(w * guess.alphaUm()), Double.POSITIVE_INFINITY, 1, nm(LONE_LENGTH * beta)));
-        }
-        double width = even(WIDTHS[WIDTHS.length - 1] * guess.alphaUm());
-        for (double density : DENSITIES) {
-            double pitch = nm(width / density);
-            int count = 2 * (int) Math.round(PATCH * beta / pitch / 2) + 1;
-            offerLines(new TestFigure.Lines(width, pitch, count, nm(PATCH * beta)));
-        }
-    }
-
-    private void offerClearing(TestFigure.Ring ring) {
-        int middle = ladderNumber(FigureEnergy.ring(ring, terms[0], terms[1]));
-        if (doseUcPerCm2(middle) > HIGHEST_DOSE * guess.clearingDoseUcPerCm2()) {
-            return;
-        }
-        for (int every = 1; every <= COARSEST; every++) {
-            int half = guess.dosesPerRing() / 2 / every;
-            if (half == 0) {
-                continue;
-            }
-            List<Integer> doses = new ArrayList<>();
-            for (int k = -half; k <= half; k++) {
-                doses.add(middle + k * every);
-            }
-            Measurement reading =
-                    Measurement.clearing(ring, doseUcPerCm2(middle), OptionalDouble.empty(), candidates.size());
-            double sigma = 1 / Math.sqrt(Likelihood.information(CLEARING_SCATTER, every * stepLog()));
-            offer(reading, doses, sigma, reading.label());
-        }
-    }
-
-    private void offerLines(TestFigure.Lines lines) {
-        int middle = ladderNumber(FigureEnergy.lines(lines, lines.widthUm() / 2, terms[0], terms[1]));
-        for (int k : LINE_DOSES) {
-            double dose = doseUcPerCm2(middle + k);
-            double width = FigureEnergy.width(
-                    lines, guess.clearingDoseUcPerCm2() / dose, lines.widthUm() / 2, terms[0], terms[1]);
-            if (width > lines.widthUm() / 2 && width < lines.pitchUm()) {
-                Measurement reading = Measurement.width(lines, dose, width, OptionalDouble.empty(), candidates.size());
-                offer(reading, List.of(middle + k), WIDTH_SCATTER_UM, reading.label() + " " + k);
-            }
-        }
-    }
-
-    private void offer(Measurement reading, List<Integer> doses, double sigma, String group) {
+    private Candidate candidate(OfferedReading offer) {
+        Measurement reading = offer.reading();
+        double sigma = offer.standardError(CLEARING_SCATTER, WIDTH_SCATTER_UM);
         CalibrationModel model =
                 new CalibrationModel(List.of(reading), FitOptions.USUAL, parameters(), new double[] {1, 1});
         double[] x = model.start();
@@ -218,31 +137,7 @@ final class DoseTestDesign {
         for (int t = 0; t < THIRD_RANGES.length; t++) {
             information[FITTED + t] = model.slopesOfThirdTerm(x, THIRD_RANGES[t] * guess.betaUm())[0] / sigma;
         }
-        double charge = doses.stream()
-                .mapToDouble(k -> DoseTestPattern.chargeUc(doseUcPerCm2(k), reading.figure()))
-                .sum();
-        candidates.add(new Candidate(reading.figure(), doses, charge, information, group));
-    }
-
-    private double stepLog() {
-        return Math.log1p(guess.stepPercent() / 100);
-    }
-
-    private int ladderNumber(double energy) {
-        return (int) Math.round(-Math.log(energy) / stepLog());
-    }
-
-    private double doseUcPerCm2(int step) {
-        return guess.doseUcPerCm2(step);
-    }
-
-    private static double nm(double um) {
-        return Math.rint(um * 1e3) / 1e3;
-    }
-
-    /** Rounded to 2 nm, so that both edges lie on the grid. */
-    private static double even(double um) {
-        return Math.max(1, Math.rint(um * 500)) / 500;
+        return new Candidate(reading.figure(), offer.doses(), offer.chargeUc(), information, offer.group());
     }
 
     List<Candidate> candidates() {
@@ -379,7 +274,7 @@ final class DoseTestDesign {
         double target = limits.targetPercent() / 100;
         boolean reached = errors[1] <= target && errors[2] <= target && errors[0] <= ALPHA_ERROR * target;
         for (int t = 0; t < THIRD_RANGES.length; t++) {
-            boolean visible = THIRD_RANGES[t] * guess.betaUm() > SMALLEST_DISC * guess.alphaUm();
+            boolean visible = THIRD_RANGES[t] * guess.betaUm() > NARROWEST_THIRD * guess.alphaUm();
             reached &= !visible || errors[FITTED + t] <= THIRD_ERROR * target;
         }
         long widths = some.stream()

@@ -22,6 +22,8 @@ import java.util.Locale;
 
 /** What a verification found, as files: JSON and tables for scripts, plots for people. */
 public final class VerificationFiles {
+    private static final int NEXT_READINGS = 10;
+
     /** Name of the file that is always written. */
     public static final String JSON = "verification.json";
 
@@ -192,6 +194,16 @@ public final class VerificationFiles {
             worst.put("name", widths.get(i).gauge().name());
             bar(worst, u.widths().get(i));
             worst.put("what_would_help", WhatHelps.most(u.widths().get(i)));
+            ArrayNode readings = worst.putArray("next_readings");
+            for (WhatHelps.Next next : WhatHelps.next(u.process(), u.widths().get(i), NEXT_READINGS)) {
+                readings.addObject()
+                        .put("figure", next.reading().label())
+                        .put("from_uc_per_cm2", next.reading().fromUcPerCm2())
+                        .put("to_uc_per_cm2", next.reading().toUcPerCm2())
+                        .put("doses", next.reading().doses())
+                        .put("charge_uc", next.reading().chargeUc())
+                        .put("half_width_95_nm", next.halfWidthNm());
+            }
         });
     }
 

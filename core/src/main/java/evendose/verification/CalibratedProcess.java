@@ -6,9 +6,11 @@ import evendose.psf.GaussianTerm;
 import evendose.psf.PointSpreadFunction;
 import java.nio.file.Path;
 import java.util.ArrayList;
+import java.util.Arrays;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
+import java.util.OptionalDouble;
 
 /**
  * What a calibration knows of a process: alpha, beta, eta, gamma and nu of a third term, and the base dose (the dose that puts the threshold
@@ -25,11 +27,17 @@ public final class CalibratedProcess {
     /** Fitted parameters whose logarithms add up to that of the base dose. */
     private static final List<String> DOSE = List.of("clearing dose", "tau");
 
+    private static final String OWN_THRESHOLD = "tau";
+
     private static final double ROUNDING = 1e-6;
 
     private final Map<String, Double> values = new LinkedHashMap<>();
     private final List<String> names = new ArrayList<>();
+    private final List<String> fitted = new ArrayList<>();
+    private final double[][] fittedCovariance;
     private final double[][] covariance;
+    private final OptionalDouble clearingScatter;
+    private final OptionalDouble widthScatterUm;
     private final List<Part> parts = new ArrayList<>();
 
     /** Part of the covariance that is known with few degrees of freedom only. */
@@ -42,7 +50,7 @@ public final class CalibratedProcess {
         }
         for (JsonInput p : root.get("parameters").elements()) {
             String name = p.get("name").text();
-            if (SHAPE.contains(name)) {
+            if (SHAPE.contains(name) || name.equals(OWN_THRESHOLD)) {
                 values.put(name, p.get("value").positive());
             }
         }
@@ -53,7 +61,6 @@ public final class CalibratedProcess {
         }
         values.put(BASE_DOSE, root.get("base_dose").get("value").positive());
         JsonInput told = root.get("covariance");
-        List<String> fitted = new ArrayList<>();
         for (JsonInput name : told.get("parameters").elements()) {
             fitted.add(name.text());
         }
@@ -61,18 +68,22 @@ public final class CalibratedProcess {
             throw told.get("parameters").error("must hold \"" + DOSE.get(0) + "\"");
         }
         values.keySet().stream()
-                .filter(n -> fitted.contains(n) || n.equals(BASE_DOSE))
+                .filter(n -> SHAPE.contains(n) && fitted.contains(n) || n.equals(BASE_DOSE))
                 .forEach(names::add);
-        covariance = ofProcess(told.get("matrix"), fitted);
+        fittedCovariance = symmetric(told.get("matrix"), fitted);
+        covariance = ofProcess(fittedCovariance);
         for (int a = 0; a < names.size(); a++) {
             if (!(covariance[a][a] > 0)) {
                 throw told.get("matrix").error("gives " + names.get(a) + " no variance above 0");
             }
         }
+        clearingScatter = scatter(root, "scatter_of_clearing_doses_percent", 1e-2);
+        widthScatterUm = scatter(root, "scatter_of_widths_nm", 1e-3);
         // An empty list says that all errors were given.
         if (told.has("from_scatter") && !told.get("from_scatter").isEmptyList()) {
             for (JsonInput part : told.get("from_scatter").elements()) {
-                parts.add(new Part(part.get("degrees_of_freedom").positive(), ofProcess(part.get("matrix"), fitted)));
+                parts.add(new Part(
+                        part.get("degrees_of_freedom").positive(), ofProcess(symmetric(part.get("matrix"), fitted))));
             }
         }
     }
@@ -93,8 +104,7 @@ public final class CalibratedProcess {
     }
 
     /** The covariance of fitted parameters as that of {@link #names}. */
-    private double[][] ofProcess(JsonInput matrix, List<String> fitted) {
-        double[][] told = symmetric(matrix, fitted);
+    private double[][] ofProcess(double[][] told) {
         double[][] sum = new double[names.size()][names.size()];
         for (int i = 0; i < fitted.size(); i++) {
             int a = index(fitted.get(i));
@@ -106,6 +116,10 @@ public final class CalibratedProcess {
             }
         }
         return sum;
+    }
+
+    private static OptionalDouble scatter(JsonInput root, String name, double unit) {
+        return root.has(name) ? OptionalDouble.of(unit * root.get(name).positive()) : OptionalDouble.empty();
     }
 
     private int index(String fitted) {
@@ -150,6 +164,47 @@ public final class CalibratedProcess {
 
     List<Part> parts() {
         return parts;
+    }
+
+    /** {@return the parameters that were fitted, of the process and of the microscope} */
+    public List<String> fitted() {
+        return List.copyOf(fitted);
+    }
+
+    /** {@return covariance of the logarithms of {@link #fitted}, and of the width offset itself, nm; a row a parameter} */
+    public List<List<Double>> fittedCovariance() {
+        return Arrays.stream(fittedCovariance)
+                .map(row -> Arrays.stream(row).boxed().toList())
+                .toList();
+    }
+
+    /**
+     * {@return derivatives with the logarithms of {@link #fitted}, a new array: no predicted length depends on the width offset}
+     *
+     * @param slopes derivatives with the logarithms of {@link #names}
+     */
+    public double[] withFitted(List<Double> slopes) {
+        return fitted.stream()
+                .mapToDouble(name -> index(name) < 0 ? 0 : slopes.get(index(name)))
+                .toArray();
+    }
+
+    /** {@return alpha and beta (um), eta, gamma (um), nu, tau (if there are such) and the clearing dose (uC/cm^2), by name} */
+    public Map<String, Double> values() {
+        Map<String, Double> all = new LinkedHashMap<>(values);
+        double base = all.remove(BASE_DOSE);
+        all.put(DOSE.get(0), base / 2 / all.getOrDefault(OWN_THRESHOLD, 1.0));
+        return all;
+    }
+
+    /** {@return how clearing doses scattered about the fit, relative, if that is known} */
+    public OptionalDouble clearingScatter() {
+        return clearingScatter;
+    }
+
+    /** {@return how widths scattered about the fit, um, if that is known} */
+    public OptionalDouble widthScatterUm() {
+        return widthScatterUm;
     }
 
     /** {@return the base dose, uC/cm^2} */

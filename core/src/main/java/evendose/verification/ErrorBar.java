@@ -1,6 +1,7 @@
 package evendose.verification;
 
 import java.util.ArrayList;
+import java.util.Arrays;
 import java.util.Comparator;
 import java.util.List;
 import org.apache.commons.math3.distribution.NormalDistribution;
@@ -11,9 +12,12 @@ import org.apache.commons.math3.distribution.TDistribution;
  *
  * @param valueNm what the calibration predicts, nm; not finite where nothing develops
  * @param halfWidthNm half the width of the interval, nm; NaN where a prediction within a standard error of a parameter is lost
+ * @param standardErrorNm standard error of the prediction, nm; NaN like {@code halfWidthNm}
+ * @param slopesNm derivatives with the logarithms of {@link CalibratedProcess#names}, nm
  * @param sources where it comes from, the largest share first; empty if {@code halfWidthNm} is NaN
  */
-public record ErrorBar(double valueNm, double halfWidthNm, List<Source> sources) {
+public record ErrorBar(
+        double valueNm, double halfWidthNm, double standardErrorNm, List<Double> slopesNm, List<Source> sources) {
     /** Name of the source that is the chance arrival of electrons. */
     public static final String SHOT_NOISE = "shot noise";
 
@@ -48,8 +52,9 @@ public record ErrorBar(double valueNm, double halfWidthNm, List<Source> sources)
     static ErrorBar of(double valueNm, double[] slopeNm, CalibratedProcess process, double shotNm, double levelNm) {
         double[] times = times(process.covariance(), slopeNm);
         double variance = dot(times, slopeNm) + shotNm * shotNm + levelNm * levelNm;
+        List<Double> slopes = Arrays.stream(slopeNm).boxed().toList();
         if (!Double.isFinite(valueNm) || !Double.isFinite(variance)) {
-            return new ErrorBar(valueNm, Double.NaN, List.of());
+            return new ErrorBar(valueNm, Double.NaN, Double.NaN, slopes, List.of());
         }
         double loose = 0;
         for (CalibratedProcess.Part part : process.parts()) {
@@ -69,7 +74,8 @@ public record ErrorBar(double valueNm, double halfWidthNm, List<Source> sources)
         sources.add(new Source(ROUNDING, levelNm * levelNm / variance));
         sources.removeIf(s -> !(s.share() > NEGLIGIBLE));
         sources.sort(Comparator.comparingDouble(Source::share).reversed());
-        return new ErrorBar(valueNm, quantile * Math.sqrt(variance), List.copyOf(sources));
+        double error = Math.sqrt(variance);
+        return new ErrorBar(valueNm, quantile * error, error, slopes, List.copyOf(sources));
     }
 
     private static double[] times(double[][] matrix, double[] vector) {
@@ -104,6 +110,15 @@ public record ErrorBar(double valueNm, double halfWidthNm, List<Source> sources)
      * @param source one of {@link #sources}
      */
     public double halfWidthWithoutNm(Source source) {
-        return halfWidthNm * Math.sqrt(Math.max(0, 1 - source.share()));
+        return halfWidthWithoutNm(source.share());
+    }
+
+    /**
+     * {@return half the width of the interval if a share of its variance were gone, nm}
+     *
+     * @param share the share, 0 to 1
+     */
+    public double halfWidthWithoutNm(double share) {
+        return halfWidthNm * Math.sqrt(Math.max(0, 1 - share));
     }
 }
