@@ -11,6 +11,7 @@ import evendose.files.BadInputException;
 import evendose.geometry.Polygons;
 import evendose.parallel.Progress;
 import evendose.parallel.Workers;
+import evendose.pieces.HandMadePieces;
 import evendose.pieces.Pieces;
 import evendose.psf.GaussianTerm;
 import evendose.psf.PointSpreadFunction;
@@ -58,20 +59,6 @@ class LongRangeTest {
         Arrays.fill(one, 1);
         return EnergyModel.build(EnginePlan.forPoints(pieces, psf, 1e5, 1, 0), workers, Progress.NONE)
                 .field(one);
-    }
-
-    private static Pieces pieces(double[]... boxes) {
-        double[][] six = new double[6][boxes.length];
-        int[] first = new int[boxes.length + 1];
-        for (int i = 0; i < boxes.length; i++) {
-            double[] b = boxes[i];
-            double[] row = {b[1], b[3], b[0], b[2], b[0], b[2]};
-            for (int k = 0; k < 6; k++) {
-                six[k][i] = row[k];
-            }
-            first[i + 1] = i + 1;
-        }
-        return new Pieces(six, first, first.clone(), new int[boxes.length]);
     }
 
     private static double pad(double x, double y, double[] b, double range) {
@@ -125,7 +112,7 @@ class LongRangeTest {
         double[] pad = {0, 0, 4_000, 2_500};
         try (Workers workers = Workers.of(2)) {
             for (double[] box : List.of(half, pad)) {
-                Pieces p = pieces(box);
+                Pieces p = HandMadePieces.rectangles(box);
                 EnergyField all = engine(p, effects.with(PSF), workers);
                 EnergyField less = engine(p, PSF, workers);
                 for (double x : new double[] {-6_000, -500, -1, 1, 300, 2_000, 3_990}) {
@@ -139,7 +126,7 @@ class LongRangeTest {
             for (int k = 0; k < lines.length; k++) {
                 lines[k] = new double[] {100 * k, -30_000, 100 * k + 40, 30_000};
             }
-            Pieces grating = pieces(lines);
+            Pieces grating = HandMadePieces.rectangles(lines);
             EnergyField all = engine(grating, effects.with(PSF), workers);
             EnergyField less = engine(grating, PSF, workers);
             assertEquals(0.4 * weight, all.at(15_070, 0) - less.at(15_070, 0), 1e-5);
