@@ -156,4 +156,16 @@ class DoseLevelsTest {
         assertFalse(equal.apply(apart, fixed, 0.5, 3), "nothing to make equal");
         assertArrayEquals(new double[] {1, 1.2, 1.4, 1.05, 0.5, 0.6, 3, 2.9}, apart);
     }
+
+    @Test
+    void groupsReachFromTheSmallestToTheLargest() {
+        DoseLevels levels = DoseLevels.grouping(new double[] {1.5, 0.9, 2});
+        assertEquals(DoseLevels.USUAL, levels.size());
+        assertEquals(0.9, levels.factor(0), 1e-15);
+        assertEquals(2, levels.factor(DoseLevels.USUAL - 1));
+        assertArrayEquals(new double[] {1}, DoseLevels.grouping(new double[0]).factors());
+        assertEquals(
+                "DoseLevels[3 from 0.500000 to 2.000000]",
+                DoseLevels.of(new double[] {0.5, 1, 2}).toString());
+    }
 }

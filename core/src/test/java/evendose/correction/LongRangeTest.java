@@ -1,6 +1,8 @@
 package evendose.correction;
 
+import static org.junit.jupiter.api.Assertions.assertArrayEquals;
 import static org.junit.jupiter.api.Assertions.assertEquals;
+import static org.junit.jupiter.api.Assertions.assertNotEquals;
 import static org.junit.jupiter.api.Assertions.assertThrows;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
@@ -256,5 +258,79 @@ class LongRangeTest {
             assertTrue(e.getMessage().contains("bad.csv"), e.getMessage());
             assertTrue(e.getMessage().contains(bad[1]) && e.getMessage().contains(bad[2]), e.getMessage());
         }
+    }
+
+    @Test
+    void lawsCompareByTheirRowsAndTellThem() {
+        DevelopmentLoading law = DevelopmentLoading.of(100, new double[] {0.2, 0.5, 0.6}, 0.9, 1, 1.2);
+        DevelopmentLoading same = DevelopmentLoading.of(100, law.densities(), law.factors());
+        assertArrayEquals(new double[] {0.2, 0.5, 0.6}, same.densities());
+        assertArrayEquals(new double[] {0.9, 1, 1.2}, same.factors());
+        assertEquals(law, same);
+        assertEquals(law.hashCode(), same.hashCode());
+        for (DevelopmentLoading other : List.of(
+                DevelopmentLoading.of(101, law.densities(), law.factors()),
+                DevelopmentLoading.of(100, new double[] {0.2, 0.5, 0.7}, law.factors()),
+                DevelopmentLoading.of(100, law.densities(), 0.9, 1, 1.3))) {
+            assertNotEquals(law, other);
+            assertNotEquals(law.hashCode(), other.hashCode());
+        }
+        assertNotEquals(law, new Object());
+        assertEquals(
+                "energy wanted 90 % of the usual at density 0.2 to 120 % at 0.6 (3 rows), density over a range of 100 um",
+                law.words());
+        assertEquals(
+                "energy wanted 95 % of the usual at density 0 to 105 % at 1, density over a range of 100 um",
+                DevelopmentLoading.linear(10, 100, 0.5).words());
+        assertEquals("DevelopmentLoading[100.0 um, [0.2, 0.5, 0.6] [0.9, 1.0, 1.2]]", law.toString());
+        assertEquals("5 % of the direct energy, range 10 mm, of what is exposed here alone", new Fogging(5, 10).words());
+        // The ends of what is allowed.
+        assertEquals(1, DevelopmentLoading.linear(10, 100, 0).factor(0));
+        assertEquals(1, DevelopmentLoading.linear(10, 100, 1).factor(1));
+        assertThrows(IllegalArgumentException.class, () -> DevelopmentLoading.linear(10, 100, -0.1));
+        assertThrows(IllegalArgumentException.class, () -> DevelopmentLoading.of(1, new double[] {-0.1, 1}, 1, 1));
+        assertThrows(IllegalArgumentException.class, () -> DevelopmentLoading.of(1, new double[] {0, 1.1}, 1, 1));
+        assertThrows(IllegalArgumentException.class, () -> DevelopmentLoading.of(1, new double[] {0, 1}, 1, 0));
+        // What counts at a place: the longest of all.
+        assertEquals(BETA, LongRange.NONE.longestUm(PSF));
+        assertEquals(100, only(law).longestUm(PSF));
+        assertEquals(10_000, only(new Fogging(5, 10)).longestUm(PSF), 1e-9);
+    }
+
+    @Test
+    void densitiesFrom0To1AreRead() throws IOException {
+        Path ends = Files.writeString(folder.resolve("ends.csv"), "density,target_percent\n0,98\n1,104\n");
+        assertEquals(
+                DevelopmentLoading.of(7, new double[] {0, 1}, 0.98, 1.04), DevelopmentLoading.read(ends, 7));
+        for (String[] bad : new String[][] {
+            {"-0.1", "density must lie in 0 to 1, got -0.1"},
+            {"100", "density must lie in 0 to 1, got 100.0; percent are to be divided by 100"},
+            {"101", "density must lie in 0 to 1, got 101.0"}
+        }) {
+            Path file =
+                    Files.writeString(folder.resolve("bad.csv"), "density,target_percent\n" + bad[0] + ",98\n1,104\n");
+            String message = assertThrows(BadInputException.class, () -> DevelopmentLoading.read(file, 7))
+                    .getMessage();
+            assertTrue(message.endsWith(bad[1]), message);
+        }
+    }
+
+    /** Of one unit without a sample nothing is wanted but the usual. */
+    @Test
+    void targetsOfShapesAreMeans() {
+        Polygons lines = new Polygons();
+        Corrections.box(lines, 0, 0, 0, 40, 40);
+        DoseTable table = Corrections.correct(
+                lines,
+                options(only(DevelopmentLoading.linear(30, 20, 0.5)))
+                        .oneDosePerShape(true)
+                        .build());
+        double usual = table.target(0);
+        double target = table.targetOfUnit(0);
+        for (int u = 1; u < table.pieces().units(); u++) {
+            assertEquals(target, table.targetOfUnit(u), 1e-12);
+        }
+        // Along its outline the density of the square about a place is 1/2 in the middle of a side, 1/4 at a corner.
+        assertTrue(target < usual * (1 + 0.3 * (0.5 - 0.5)) && target > usual * (1 + 0.3 * (0.2 - 0.5)));
     }
 }
