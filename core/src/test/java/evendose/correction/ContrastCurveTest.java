@@ -123,7 +123,8 @@ class ContrastCurveTest {
     @Test
     void depthsOfALayerAreMeansByArea() {
         ContrastCurve curve = ContrastCurve.of(values(1, Math.E * Math.E), values(100, 0));
-        HandMadeDoses doses = new HandMadeDoses(HandMadePieces.rectangles(new double[] {0, 0, 1, 1}, new double[] {2, 0, 5, 1}));
+        HandMadeDoses doses =
+                new HandMadeDoses(HandMadePieces.rectangles(new double[] {0, 0, 1, 1}, new double[] {2, 0, 5, 1}));
         doses.options = CorrectionOptions.builder(PointSpreadFunction.doubleGaussian(0.02, 9.5, 0.6))
                 .criterion(Criterion.MEAN)
                 .referenceDensity(1)
@@ -154,7 +155,8 @@ class ContrastCurveTest {
         // A dose of e at a base of 2, over the 0.5 that the edge criterion wants.
         assertEquals(
                 Math.E / 2 / 0.5,
-                LayerDepth.target(curve, 50, without.toBuilder().baseDoseUcPerCm2(2).build()),
+                LayerDepth.target(
+                        curve, 50, without.toBuilder().baseDoseUcPerCm2(2).build()),
                 1e-12);
     }
 

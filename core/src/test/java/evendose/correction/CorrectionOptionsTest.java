@@ -62,7 +62,8 @@ class CorrectionOptionsTest {
             assertEquals(options.hashCode(), options.toBuilder().build().hashCode());
             assertEquals(1, changed.stream().filter(options::equals).count());
         }
-        assertEquals(15, changed.stream().map(CorrectionOptions::hashCode).distinct().count());
+        assertEquals(
+                15, changed.stream().map(CorrectionOptions::hashCode).distinct().count());
         assertEquals(Criterion.MEAN, changed.get(0).criterion());
         assertEquals(0.25, changed.get(1).referenceDensity());
         assertEquals(3, changed.get(2).maxPieceUm());
@@ -108,8 +109,8 @@ class CorrectionOptionsTest {
     }
 
     private static void refused(String message, UnaryOperator<CorrectionOptions.Builder> change) {
-        String told = assertThrows(IllegalArgumentException.class, () -> with(change))
-                .getMessage();
+        String told =
+                assertThrows(IllegalArgumentException.class, () -> with(change)).getMessage();
         assertTrue(told.startsWith(message), told);
     }
 
@@ -126,8 +127,7 @@ class CorrectionOptionsTest {
         // One Gaussian: little else than what is added.
         PointSpreadFunction one = PointSpreadFunction.doubleGaussian(0.02, 1, 0);
         double little = 1 / (1 + 1e4);
-        assertEquals(
-                (little * 0.02 + 1e-3 * 20) / (little + 1e-3) / 4, CorrectionOptions.usualCellUm(one), 1e-12);
+        assertEquals((little * 0.02 + 1e-3 * 20) / (little + 1e-3) / 4, CorrectionOptions.usualCellUm(one), 1e-12);
         assertEquals(CorrectionOptions.usualCellUm(PSF), USUAL.maxPieceUm());
     }
 
@@ -168,9 +168,9 @@ class CorrectionOptionsTest {
         double extent = options.measuring(0).divisibleUm();
         double change = 0.6 / 1.6 * Erf.value(0.5 * extent / BETA);
         assertEquals(0.02, change / 0.5, 1e-5);
-        assertEquals(10 * ALPHA, with(b -> b.allowedEdgeError(1e-9)).measuring(0).divisibleUm(), 1e-12);
-        PointSpreadFunction one = PointSpreadFunction.doubleGaussian(ALPHA, BETA, 0);
         assertEquals(
-                Double.MAX_VALUE, CorrectionOptions.of(one).measuring(0).divisibleUm());
+                10 * ALPHA, with(b -> b.allowedEdgeError(1e-9)).measuring(0).divisibleUm(), 1e-12);
+        PointSpreadFunction one = PointSpreadFunction.doubleGaussian(ALPHA, BETA, 0);
+        assertEquals(Double.MAX_VALUE, CorrectionOptions.of(one).measuring(0).divisibleUm());
     }
 }

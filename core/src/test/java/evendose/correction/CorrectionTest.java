@@ -52,8 +52,7 @@ class CorrectionTest {
 
     private static boolean isFine(float[] lengthUm, int[] unit, double... off) {
         int n = off.length;
-        return Correction.isFineEnough(
-                new OutlinePoints(new double[n], new double[n], lengthUm, unit), off, 0.02);
+        return Correction.isFineEnough(new OutlinePoints(new double[n], new double[n], lengthUm, unit), off, 0.02);
     }
 
     /** Half of the 0.02 allowed is fine enough, for all but 5 % of the length. */
@@ -93,6 +92,12 @@ class CorrectionTest {
         }
         assertArrayEquals(scaled, lone.factors(), 1e-9);
         assertEquals(half.convergence().history()[0], lone.convergence().history()[0], 1e-9);
+        // On units that are not divided: doses start from the factors that wide areas would have.
+        Convergence whole = Corrections.correct(
+                        polygons,
+                        CorrectionOptions.builder(PSF).allowedEdgeError(1).build())
+                .convergence();
+        assertEquals(whole.uncorrectedMaxResidual(), whole.history()[0], 1e-6);
     }
 
     @Test

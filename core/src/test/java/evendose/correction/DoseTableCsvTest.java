@@ -46,7 +46,8 @@ class DoseTableCsvTest {
         StringBuilder text = new StringBuilder();
         for (String value : row.split(",", -1)) {
             boolean number = !value.isEmpty() && value.chars().allMatch(c -> "0123456789.-".indexOf(c) >= 0);
-            text.append(number ? Double.toString(Double.parseDouble(value)) : value).append(',');
+            text.append(number ? Double.toString(Double.parseDouble(value)) : value)
+                    .append(',');
         }
         return text.toString();
     }
@@ -155,6 +156,8 @@ class DoseTableCsvTest {
                 Files.readString(file));
         doses.options = doses.options.toBuilder().baseDoseUcPerCm2(250).build();
         DoseTableCsv.writeLevels(doses.build(), file);
-        assertEquals("3,2.000000000,500.000000,4,4.00000000", Files.readAllLines(file).get(3));
+        assertEquals(
+                "3,2.000000000,500.000000,4,4.00000000",
+                Files.readAllLines(file).get(3));
     }
 }

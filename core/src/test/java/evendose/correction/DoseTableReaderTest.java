@@ -323,8 +323,8 @@ class DoseTableReaderTest {
 
     @Test
     void aUnitThatIsSplitIsToldWithItsPlace() throws IOException {
-        StoredDoses stored = DoseTableReader.read(file(PLACED + "\n"
-                + "0,0,1,0," + square(0) + ",2\n0,1,1,0," + square(4) + ",1\n0,0,1,0," + square(2) + ",3\n"));
+        StoredDoses stored = DoseTableReader.read(file(PLACED + "\n" + "0,0,1,0," + square(0) + ",2\n0,1,1,0,"
+                + square(4) + ",1\n0,0,1,0," + square(2) + ",3\n"));
         StoredDoses.SplitUnit split = stored.splitUnits().get(0);
         assertEquals(new StoredDoses.SplitUnit("line 4", 2.5, 0.5, 1.5), split);
         assertArrayEquals(new double[] {2, 3, 1}, stored.factors());
@@ -380,7 +380,8 @@ class DoseTableReaderTest {
         for (int k = 0; k < 5; k++) {
             many.append(square(10 + 2 * k)).append(",1,400\n");
         }
-        assertEquals(5, DoseTableReader.read(file(many.toString())).contradictions().size());
+        assertEquals(
+                5, DoseTableReader.read(file(many.toString())).contradictions().size());
         for (int k = 0; k < 3; k++) {
             many.append(square(30 + 2 * k)).append(",1,400\n");
         }

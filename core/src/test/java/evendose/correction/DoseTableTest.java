@@ -165,7 +165,8 @@ class DoseTableTest {
         return doses;
     }
 
-    private static void assertUnits(DoseTable table, double[] factor, double[] before, double[] after, double[] target) {
+    private static void assertUnits(
+            DoseTable table, double[] factor, double[] before, double[] after, double[] target) {
         assertArrayEquals(factor, table.factors());
         assertEquals(factor.length, table.pieces().units());
         for (int u = 0; u < factor.length; u++) {
@@ -186,9 +187,7 @@ class DoseTableTest {
                 new double[] {25, 20, 40, 50, 60, 75},
                 new double[] {3.5, 3, 5, 6, 7, 8.5});
         assertArrayEquals(
-                new double[] {6.5, 6, 8, 9, 10, 11.5},
-                joined.energyAtWideDose().orElseThrow(),
-                1e-12);
+                new double[] {6.5, 6, 8, 9, 10, 11.5}, joined.energyAtWideDose().orElseThrow(), 1e-12);
         assertEquals(7, joined.pieces().size(), "of the last shape one piece is left, the ends of the first lie apart");
         assertEquals(DoseStatus.UNCONVERGED, joined.status(4));
         assertEquals(3, joined.level(5));
@@ -219,10 +218,8 @@ class DoseTableTest {
     void aLoadingTellsHowFarTargetsDiffer() {
         HandMadeDoses doses = byHand();
         assertTrue(doses.build().wantedOverUsual().isEmpty());
-        doses.options = doses.options
-                .toBuilder()
-                .longRange(new LongRange(
-                        Optional.empty(), Optional.of(DevelopmentLoading.linear(10, 100, 0.5))))
+        doses.options = doses.options.toBuilder()
+                .longRange(new LongRange(Optional.empty(), Optional.of(DevelopmentLoading.linear(10, 100, 0.5))))
                 .build();
         double[] wanted = doses.build().wantedOverUsual().orElseThrow();
         // The edge criterion wants 0.5.

@@ -45,8 +45,7 @@ class RunSummaryTest {
 
     private static HandMadeDoses doses() {
         HandMadeDoses doses = HandMadeDoses.squares(3);
-        doses.options = doses.options
-                .toBuilder()
+        doses.options = doses.options.toBuilder()
                 .allowedEdgeError(0.02)
                 .baseDoseUcPerCm2(250)
                 .maxFactor(9)
@@ -62,7 +61,9 @@ class RunSummaryTest {
         doses.status[2] = DoseStatus.BACKGROUND;
         JsonNode root = json(doses.build());
         assertEquals("verdict", root.fieldNames().next());
-        assertEquals("evendose 1.2", root.get("program").asText() + " " + root.get("version").asText());
+        assertEquals(
+                "evendose 1.2",
+                root.get("program").asText() + " " + root.get("version").asText());
         assertEquals("[\"A\",\"B\"]", root.get("cells").toString());
         assertEquals("[0.0,1.0,2.0,3.0]", root.get("window_um").toString());
         assertEquals(3, root.get("pieces").asInt());
@@ -117,7 +118,8 @@ class RunSummaryTest {
     }
 
     private RecordedRun read(DoseTable table) throws IOException {
-        return RecordedRun.read(Files.writeString(folder.resolve("summary.json"), of(table).toJson()));
+        return RecordedRun.read(
+                Files.writeString(folder.resolve("summary.json"), of(table).toJson()));
     }
 
     @Test
@@ -129,7 +131,10 @@ class RunSummaryTest {
                 new LongRange(Optional.of(new Fogging(5, 10)), Optional.of(DevelopmentLoading.linear(10, 100, 0.5)));
         for (CorrectionOptions options : List.of(
                 usual,
-                usual.toBuilder().criterion(Criterion.MEAN).referenceDensity(0.3).build(),
+                usual.toBuilder()
+                        .criterion(Criterion.MEAN)
+                        .referenceDensity(0.3)
+                        .build(),
                 usual.toBuilder().levels(LevelRule.optimal(12)).build(),
                 usual.toBuilder().levels(LevelRule.geometric(13)).build(),
                 usual.toBuilder().levels(LevelRule.step(2.5)).build(),
