@@ -145,7 +145,8 @@ public final class DoseLevels {
     /** The level whose difference from {@code factor} is smallest. */
     int closest(double factor) {
         int k = nearest(Math.max(factor, Double.MIN_NORMAL));
-        // A geometric mean is no larger than the arithmetic one: the nearest in difference is the nearest in ratio or the one below.
+        // A geometric mean is no larger than the arithmetic one: the nearest in difference is the nearest in ratio or
+        // the one below.
         return k > 0 && factor - factors[k - 1] < factors[k] - factor ? k - 1 : k;
     }
 
