@@ -14,6 +14,7 @@ import evendose.report.EnergyRaster;
 import evendose.report.Picture;
 import evendose.report.RawMap;
 import evendose.verification.Exposure;
+import evendose.verification.ExposureFields;
 import evendose.verification.PointEnergy;
 import java.io.PrintWriter;
 import java.nio.file.Path;
@@ -105,7 +106,7 @@ final class MapCommand implements Callable<Integer> {
             refuseElsewhere(exposure);
             double[] w = window == null ? exposure.pieces().boundsUm() : window;
             double pixel = pixelUm != null ? pixelUm : Math.max(w[2] - w[0], w[3] - w[1]) / USUAL_PIXELS;
-            Exposure.Fields fields = exposure.fields(workers, clock);
+            ExposureFields fields = exposure.fields(workers, clock);
             PointEnergy[] energies = {fields.of(false), fields.of(true)};
             List<EnergyRaster> rasters = new ArrayList<>();
             for (PointEnergy energy : energies) {

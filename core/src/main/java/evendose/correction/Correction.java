@@ -86,7 +86,7 @@ final class Correction {
             int updates = ROUGH_UPDATES * (1 + rules.size());
             now.solve(Math.max(ROUGH, options.tolerance()), Math.min(updates, options.maxIterations()), progress);
             double[] off = now.off(now.cut.measured(), now.solver.dose, progress);
-            if (now.isFineEnough(off)) {
+            if (isFineEnough(now.cut.measured(), off, options.allowedEdgeError())) {
                 break;
             }
             UnitDivision division = now.division(off);
@@ -210,8 +210,7 @@ final class Correction {
     }
 
     /** Whether 95 % of the outline differs from the mean of its unit by so much less than allowed that finer units are not worth their time. */
-    private boolean isFineEnough(double[] off) {
-        OutlinePoints points = cut.measured();
+    static boolean isFineEnough(OutlinePoints points, double[] off, double allowed) {
         int[] unit = points.unit();
         float[] lengthUm = points.lengthUm();
         double total = 0;
@@ -228,7 +227,7 @@ final class Correction {
             }
             total += length;
             for (; from < to; from++) {
-                if (Math.abs(off[from] - sum / length) > FINE_ENOUGH * options.allowedEdgeError()) {
+                if (Math.abs(off[from] - sum / length) > FINE_ENOUGH * allowed) {
                     beyond += lengthUm[from];
                 }
             }

@@ -6,14 +6,11 @@ import evendose.parallel.Progress;
 import evendose.pieces.FractureOptions;
 import evendose.pieces.Measuring;
 import evendose.pieces.PieceRules;
-import evendose.psf.GaussianTerm;
 import evendose.psf.PointSpreadFunction;
 import evendose.units.Range;
-import java.util.Comparator;
 import java.util.Objects;
 import java.util.Optional;
 import java.util.OptionalDouble;
-import java.util.stream.Stream;
 
 /**
  * How to correct, and with what. Immutable: {@link #of} gives the usual options, {@link #builder} others, {@link #toBuilder} changed ones.
@@ -22,14 +19,6 @@ import java.util.stream.Stream;
  */
 @Supported
 public final class CorrectionOptions {
-
-    /** Terms beyond the direct ones that make up less than this, from the shortest on, ride along with longer ones. */
-    private static final double WEIGHTY = 0.05;
-
-    private static final double LITTLE = 1e-3;
-    private static final double FAR_AWAY = 1_000;
-
-    private static final double SQRT_PI = Math.sqrt(Math.PI);
 
     private final Values values;
     private final int threads;
@@ -499,69 +488,21 @@ public final class CorrectionOptions {
      * @param psf the point spread function
      */
     public static double usualCellUm(PointSpreadFunction psf) {
-        double shortest = psf.terms().get(0).rangeUm();
-        double weight = LITTLE;
-        double sum = LITTLE * FAR_AWAY * shortest;
-        for (GaussianTerm t : beyond(psf, 0).toList()) {
-            double x = Math.pow(t.rangeUm() / shortest / 10, 4);
-            double counted = t.weight() * x / (x + 1);
-            weight += counted;
-            sum += counted * t.rangeUm();
-        }
-        return sum / weight / 4;
+        return new CutLengths(psf).usualCellUm();
     }
 
     /** {@return how shapes are cut under these options} */
     @Internal
     public FractureOptions fracture() {
-        return new FractureOptions(
-                Math.max(
-                        values.maxPieceUm,
-                        UnitDivision.SHORTEST * values.psf.direct().rangeUm()),
-                values.psf.direct().rangeUm(),
-                0.5 * Math.max(finestUm(), values.psf.direct().rangeUm()),
-                values.criterion.judging(),
-                values.rules);
+        return new CutLengths(values.psf).fracture(values.maxPieceUm, values.criterion.judging(), values.rules);
     }
 
     /**
-     * Where the outcome is measured: often enough for the shortest range that matters. A shape is not divided if even at the edge of a
-     * large area the energy could not vary by more than twice what is allowed along it.
+     * Where the outcome is measured.
      *
      * @param leastUm least length of outline between points, um
      */
     Measuring measuring(double leastUm) {
-        double shortest = UnitDivision.SHORTEST * values.psf.direct().rangeUm();
-        return new Measuring(
-                Math.max(Math.max(leastUm, 0.5 * shortest), Math.min(finestUm() / 4, values.maxPieceUm / 8)),
-                Math.max(2 * shortest, uniformUm(2 * values.allowedEdgeError)));
-    }
-
-    /** Extent within which the background cannot vary by more than a share of the clearing energy, um, for factors about 1. */
-    private double uniformUm(double share) {
-        double slope = beyond(values.psf, values.psf.directTerms())
-                .mapToDouble(t -> 2 * t.weight() / (SQRT_PI * t.rangeUm()))
-                .sum();
-        return slope == 0 ? Double.MAX_VALUE : share / slope;
-    }
-
-    /** The shortest range beyond the direct ones at which they make up enough to matter, um. */
-    private double finestUm() {
-        double sum = 0;
-        for (GaussianTerm t : beyond(values.psf, values.psf.directTerms()).toList()) {
-            sum += t.weight();
-            if (sum >= WEIGHTY) {
-                return t.rangeUm();
-            }
-        }
-        return values.psf.main().rangeUm();
-    }
-
-    /** Terms from the given one on by rising range, a table as the Gaussian of its weight and rms radius. */
-    private static Stream<GaussianTerm> beyond(PointSpreadFunction psf, int first) {
-        Stream<GaussianTerm> table = psf.table().stream()
-                .map(t -> new GaussianTerm(t.weight(), t.table().rmsRadiusUm()));
-        return Stream.concat(psf.terms().stream().skip(first), table)
-                .sorted(Comparator.comparingDouble(GaussianTerm::rangeUm));
+        return new CutLengths(values.psf).measuring(leastUm, values.maxPieceUm, values.allowedEdgeError);
     }
 }

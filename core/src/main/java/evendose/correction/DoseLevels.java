@@ -145,14 +145,9 @@ public final class DoseLevels {
     /** The level whose difference from {@code factor} is smallest. */
     int closest(double factor) {
         int k = nearest(Math.max(factor, Double.MIN_NORMAL));
-        // Nearest in ratio and nearest in difference are the same level or neighbours.
-        if (k > 0 && factor - factors[k - 1] < factors[k] - factor) {
-            return k - 1;
-        }
-        if (k < factors.length - 1 && factors[k + 1] - factor < factor - factors[k]) {
-            return k + 1;
-        }
-        return k;
+        // A geometric mean is no larger than the arithmetic one: the nearest in difference is the nearest in ratio or
+        // the one below.
+        return k > 0 && factor - factors[k - 1] < factors[k] - factor ? k - 1 : k;
     }
 
     @Override

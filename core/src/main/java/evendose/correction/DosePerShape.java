@@ -22,8 +22,9 @@ final class DosePerShape {
             for (int u = from; u < to; u++) {
                 sum += judged[u];
             }
+            // Where nothing is judged, units count alike.
             for (int u = from; u < to; u++) {
-                weight[u] = (float) (sum > 0 ? judged[u] / sum : 1.0 / (to - from));
+                weight[u] = sum > 0 ? judged[u] : 1;
             }
         }
     }

@@ -40,11 +40,10 @@ public record RecordedRun(
      */
     public static RecordedRun read(Path file) {
         JsonInput root = JsonInput.read(file);
-        JsonInput psf = root.get("psf");
         JsonInput o = root.get("options");
         try {
-            CorrectionOptions.Builder builder = CorrectionOptions.builder(
-                            PsfFile.from(psf).psf())
+            PsfFile psf = PsfFile.from(root.get("psf"));
+            CorrectionOptions.Builder builder = CorrectionOptions.builder(psf.psf())
                     .criterion("mean".equals(o.get("criterion").text()) ? Criterion.MEAN : Criterion.EDGE)
                     .referenceDensity(o.get("reference_density").number())
                     .maxPieceUm(o.get("max_piece_um").positive())
@@ -84,19 +83,10 @@ public record RecordedRun(
                     List.copyOf(roles),
                     List.copyOf(cells),
                     root.has("window_um") ? Optional.of(numbers(root.get("window_um"))) : Optional.empty(),
-                    psf.has("source") && psf.get("source").isText() ? sourceOf(psf) : "",
+                    psf.source(),
                     history);
         } catch (IllegalArgumentException e) {
             throw new BadInputException(file.toString(), "options", e.getMessage(), e);
-        }
-    }
-
-    private static String sourceOf(JsonInput psf) {
-        try {
-            return psf.get("source").text();
-        } catch (BadInputException e) {
-            // Blank where the source is not known.
-            return "";
         }
     }
 

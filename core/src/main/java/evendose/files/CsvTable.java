@@ -1,12 +1,12 @@
 package evendose.files;
 
-import java.io.BufferedReader;
 import java.io.IOException;
+import java.io.Reader;
 import java.io.StringReader;
+import java.io.UncheckedIOException;
 import java.nio.charset.StandardCharsets;
 import java.nio.file.Files;
 import java.nio.file.Path;
-import java.util.Arrays;
 import java.util.HashMap;
 import java.util.Locale;
 import java.util.Map;
@@ -15,29 +15,21 @@ import java.util.OptionalDouble;
 import java.util.function.DoubleFunction;
 
 /**
- * A comma-separated table with a header row, read row by row and without an object a value: some hold a million rows, others were
- * filled in by hand. Columns are found by name, in any order and case; lines that begin with {@code #} and blank ones are left out;
- * numbers have a decimal point; values may stand in double quotes (RFC 4180). Text is UTF-8, a byte order mark is accepted.
+ * A comma-separated table with a header row, read row by row: some hold a million rows, others were filled in by hand. Columns
+ * are found by name, in any order and case; numbers have a decimal point; for the rest see {@link CsvRows}. Text is UTF-8.
  *
  * <p>Everything wrong with a value becomes one clear {@link BadInputException} that names the line.
  */
 public final class CsvTable implements AutoCloseable {
-    /** A row with line ends in quotes that is longer has lost a quote. */
-    private static final int LONGEST_OVER_LINES = 10_000;
-
     private final String file;
-    private final BufferedReader reader;
+    private final CsvRows rows;
     private final Map<String, Integer> columns = new HashMap<>();
     private boolean wholeRows;
-    private String row = "";
-    private int[] start = new int[32];
     private int width;
-    private int fields;
-    private int line;
 
-    private CsvTable(String file, BufferedReader reader) {
+    private CsvTable(String file, Reader reader) throws IOException {
         this.file = file;
-        this.reader = reader;
+        this.rows = new CsvRows(reader, file);
     }
 
     /**
@@ -65,7 +57,11 @@ public final class CsvTable implements AutoCloseable {
      * @return the table, before its first row
      */
     public static CsvTable of(String file, String text, String... needed) {
-        return new CsvTable(file, new BufferedReader(new StringReader(text))).header(needed);
+        try {
+            return new CsvTable(file, new StringReader(text)).header(needed);
+        } catch (IOException e) {
+            throw new UncheckedIOException(e);
+        }
     }
 
     private CsvTable header(String... needed) {
@@ -73,12 +69,12 @@ public final class CsvTable implements AutoCloseable {
             if (!advance()) {
                 throw new BadInputException(file, "", "is empty; a table with a header row is needed");
             }
-            if (fields == 1 && row.indexOf(';') >= 0) {
+            width = rows.size();
+            if (width == 1 && rows.value(0).indexOf(';') >= 0) {
                 throw error("columns must be separated by commas and numbers written with a decimal point");
             }
-            width = fields;
             for (int f = 0; f < width; f++) {
-                String name = text(f).toLowerCase(Locale.ROOT);
+                String name = rows.value(f).toLowerCase(Locale.ROOT);
                 if (columns.put(name, f) != null && !name.isEmpty()) {
                     throw error("column '" + name + "' occurs twice");
                 }
@@ -120,6 +116,7 @@ public final class CsvTable implements AutoCloseable {
         if (!advance()) {
             return false;
         }
+        int fields = rows.size();
         if (fields > width || (wholeRows && fields < width)) {
             throw error("has " + fields + " values for " + width + " columns; "
                     + (fields > width
@@ -136,7 +133,7 @@ public final class CsvTable implements AutoCloseable {
 
     /** {@return the line on which the current row ends, from 1} */
     public int line() {
-        return line;
+        return (int) rows.line();
     }
 
     /**
@@ -146,7 +143,7 @@ public final class CsvTable implements AutoCloseable {
      */
     public String text(String column) {
         Integer field = columns.get(column);
-        return field == null || field >= fields ? "" : text(field);
+        return field == null || field >= rows.size() ? "" : rows.value(field);
     }
 
     /**
@@ -221,13 +218,13 @@ public final class CsvTable implements AutoCloseable {
      * @param problem what is wrong and what to do, a clause without a full stop
      */
     public BadInputException error(String problem) {
-        return new BadInputException(file, "line " + line, problem);
+        return new BadInputException(file, "line " + rows.line(), problem);
     }
 
     @Override
     public void close() {
         try {
-            reader.close();
+            rows.close();
         } catch (IOException e) {
             throw BadInputException.unreadable(Path.of(file), e);
         }
@@ -257,89 +254,11 @@ public final class CsvTable implements AutoCloseable {
         return value;
     }
 
-    private String text(int field) {
-        String text = row.substring(start[field], start[field + 1] - 1).strip();
-        return text.startsWith("\"") ? text.substring(1, text.length() - 1).replace("\"\"", "\"") : text;
-    }
-
-    /** Takes in the next row that is one; false at the end. */
     private boolean advance() {
-        do {
-            String text = readLine();
-            if (text == null) {
-                return false;
-            }
-            row = line == 1 && text.startsWith("\ufeff") ? text.substring(1) : text;
-        } while (row.isBlank() || row.charAt(0) == '#');
-        int first = line;
-        while (!split()) {
-            String text = readLine();
-            if (text == null || row.length() + text.length() > LONGEST_OVER_LINES) {
-                line = first;
-                throw unclosed();
-            }
-            row += "\n" + text;
-        }
-        return true;
-    }
-
-    private String readLine() {
         try {
-            line++;
-            return reader.readLine();
+            return rows.next();
         } catch (IOException e) {
             throw BadInputException.unreadable(Path.of(file), e);
         }
-    }
-
-    /** Finds where fields begin; false if a quote is left open. */
-    private boolean split() {
-        fields = 0;
-        int at = 0;
-        while (true) {
-            if (fields + 2 > start.length) {
-                start = Arrays.copyOf(start, 2 * start.length);
-            }
-            start[fields++] = at;
-            int end = quoted(at) ? closingQuote(at) : at;
-            if (end < 0) {
-                return false;
-            }
-            int comma = row.indexOf(',', end);
-            if (end > at
-                    && !row.substring(end, comma < 0 ? row.length() : comma).isBlank()) {
-                throw unclosed();
-            }
-            if (comma < 0) {
-                start[fields] = row.length() + 1;
-                return true;
-            }
-            at = comma + 1;
-        }
-    }
-
-    /** Whether a field begins with a quote. */
-    private boolean quoted(int from) {
-        int at = from;
-        while (at < row.length() && Character.isWhitespace(row.charAt(at))) {
-            at++;
-        }
-        return at < row.length() && row.charAt(at) == '"';
-    }
-
-    /** Behind the quote that ends the field that begins at {@code from}, or -1; two quotes in a row stand for one. */
-    private int closingQuote(int from) {
-        int at = row.indexOf('"', from) + 1;
-        while (true) {
-            int quote = row.indexOf('"', at);
-            if (quote < 0 || quote + 1 == row.length() || row.charAt(quote + 1) != '"') {
-                return quote < 0 ? -1 : quote + 1;
-            }
-            at = quote + 2;
-        }
-    }
-
-    private BadInputException unclosed() {
-        return error("double quotes do not match up: close each at the end of its value");
     }
 }

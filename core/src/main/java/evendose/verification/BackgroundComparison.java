@@ -39,9 +39,9 @@ public record BackgroundComparison(
             Progress progress) {
         Exposure exposure =
                 outline.tilesUm().isEmpty() ? whole : whole.near(outline.tilesUm(), Prediction.reachUm(whole.psf()));
-        Exposure.Fields fields = exposure.fields(workers, progress);
+        ExposureFields fields = exposure.fields(workers, progress);
         PointEnergy plain = fields.of(false);
-        PointEnergy added = new Exposure.FieldEnergy(complement.added(workers));
+        PointEnergy added = new FieldEnergy(complement.added(workers));
         progress.begin("comparing edges", 0);
         OutlineEdges edges = outline.edges();
         EdgeGauges places = EdgeGauges.awayFromCorners(

@@ -7,11 +7,9 @@ import evendose.correction.DoseTable;
 import evendose.correction.LayerRole;
 import evendose.correction.StoredDoses;
 import evendose.correction.TwoBeamCorrection;
-import evendose.energy.EnergyField;
 import evendose.energy.EnergyModel;
 import evendose.energy.EnginePlan;
 import evendose.energy.ExactEnergy;
-import evendose.energy.PixelGrid;
 import evendose.files.BadInputException;
 import evendose.layout.Layer;
 import evendose.parallel.Progress;
@@ -45,11 +43,8 @@ public final class Exposure {
     /** About how many densities a user is told of. */
     private static final int DENSITIES = 2_000;
 
-    private final Pieces pieces;
+    private final ExposedUnits units;
     private final List<LayerRole> roles;
-    private final double[] corrected;
-    private final double[] uncorrected;
-    private final DoseStatus[] status;
     private final CorrectionOptions options;
     private final OptionalDouble baseDose;
     private final FarEffects effects;
@@ -58,61 +53,27 @@ public final class Exposure {
     private final Exposure added;
 
     private Exposure(
-            Pieces pieces,
+            ExposedUnits units,
             List<LayerRole> roles,
-            double[] corrected,
-            DoseStatus[] status,
-            CorrectionOptions options,
-            OptionalDouble baseDose) {
-        this(pieces, roles, corrected, ones(pieces, roles), status, options, baseDose, null);
-    }
-
-    private Exposure(
-            Pieces pieces,
-            List<LayerRole> roles,
-            double[] corrected,
-            double[] uncorrected,
-            DoseStatus[] status,
             CorrectionOptions options,
             OptionalDouble baseDose,
             Exposure added) {
-        this.pieces = pieces;
+        this.units = units;
         this.roles = List.copyOf(roles);
-        this.corrected = corrected;
-        this.status = status;
         this.options = options;
         this.baseDose = baseDose;
-        this.uncorrected = uncorrected;
-        this.effects = FarEffects.of(pieces, corrected, uncorrected, options);
+        this.effects = FarEffects.of(units.pieces, units.corrected, units.uncorrected, options);
         this.added = added;
     }
 
     /** A part of {@code whole}: what reaches far still comes from all of it. */
-    private Exposure(
-            Exposure whole,
-            Pieces pieces,
-            double[] corrected,
-            double[] uncorrected,
-            DoseStatus[] status,
-            Exposure added) {
-        this.pieces = pieces;
+    private Exposure(Exposure whole, ExposedUnits units, Exposure added) {
+        this.units = units;
         this.roles = whole.roles;
-        this.corrected = corrected;
-        this.uncorrected = uncorrected;
-        this.status = status;
         this.options = whole.options;
         this.baseDose = whole.baseDose;
         this.effects = whole.effects;
         this.added = added;
-    }
-
-    private static double[] ones(Pieces pieces, List<LayerRole> roles) {
-        double[] factors = new double[pieces.units()];
-        for (int s = 0; s < pieces.shapes(); s++) {
-            double factor = roles.get(pieces.layerOfShape(s)).fixedDose().orElse(1);
-            Arrays.fill(factors, pieces.shapeFirst(s), pieces.shapeFirst(s + 1), factor);
-        }
-        return factors;
     }
 
     /**
@@ -124,12 +85,11 @@ public final class Exposure {
         DoseStatus[] status = new DoseStatus[table.pieces().units()];
         Arrays.setAll(status, table::status);
         return new Exposure(
-                table.pieces(),
+                ExposedUnits.of(table.pieces(), table.roles(), table.factors(), status),
                 table.roles(),
-                table.factors(),
-                status,
                 table.options(),
-                table.options().baseDoseUcPerCm2());
+                table.options().baseDoseUcPerCm2(),
+                null);
     }
 
     /**
@@ -140,17 +100,9 @@ public final class Exposure {
      */
     public static Exposure of(TwoBeamCorrection both) {
         Exposure fine = of(both.fine());
-        double[] shares = both.shareOfShape();
-        double[] uncorrected = new double[fine.corrected.length];
-        for (int s = 0; s < shares.length; s++) {
-            Arrays.fill(uncorrected, fine.pieces.shapeFirst(s), fine.pieces.shapeFirst(s + 1), shares[s]);
-        }
         return new Exposure(
-                fine.pieces,
+                fine.units.withUncorrected(both.shareOfShape()),
                 fine.roles,
-                fine.corrected,
-                uncorrected,
-                fine.status,
                 fine.options,
                 fine.baseDose,
                 of(both.bulk()));
@@ -178,7 +130,8 @@ public final class Exposure {
         Arrays.setAll(status, doses::status);
         OptionalDouble base =
                 doses.baseDoseUcPerCm2().isPresent() ? doses.baseDoseUcPerCm2() : options.baseDoseUcPerCm2();
-        return new Exposure(p.onLayers(layerOfShape), roles, doses.factors(), status, options, base);
+        return new Exposure(
+                ExposedUnits.of(p.onLayers(layerOfShape), roles, doses.factors(), status), roles, options, base, null);
     }
 
     private static int find(Layer layer, boolean byNumber, List<LayerRole> roles, String source) {
@@ -196,7 +149,7 @@ public final class Exposure {
 
     /** {@return what is exposed} */
     public Pieces pieces() {
-        return pieces;
+        return units.pieces;
     }
 
     /**
@@ -206,41 +159,7 @@ public final class Exposure {
      * @param reachUm how far to look around them, um
      */
     Exposure near(List<double[]> tilesUm, double reachUm) {
-        boolean[] keep = new boolean[pieces.units()];
-        double[] factor = new double[keep.length];
-        double[] before = new double[keep.length];
-        DoseStatus[] statuses = new DoseStatus[keep.length];
-        int kept = 0;
-        for (int u = 0; u < keep.length; u++) {
-            keep[u] = meets(u, tilesUm, reachUm);
-            if (keep[u]) {
-                factor[kept] = corrected[u];
-                before[kept] = uncorrected[u];
-                statuses[kept++] = status[u];
-            }
-        }
-        return new Exposure(
-                this,
-                pieces.ofUnits(keep),
-                Arrays.copyOf(factor, kept),
-                Arrays.copyOf(before, kept),
-                Arrays.copyOf(statuses, kept),
-                added == null ? null : added.near(tilesUm, reachUm));
-    }
-
-    private boolean meets(int u, List<double[]> tiles, double reach) {
-        for (int i = pieces.unitFirst(u); i < pieces.unitFirst(u + 1); i++) {
-            double x0 = pieces.leftUm(i) - reach;
-            double x1 = pieces.rightUm(i) + reach;
-            double y0 = pieces.bottomUm(i) - reach;
-            double y1 = pieces.topUm(i) + reach;
-            for (double[] t : tiles) {
-                if (x0 < t[2] && x1 > t[0] && y0 < t[3] && y1 > t[1]) {
-                    return true;
-                }
-            }
-        }
-        return false;
+        return new Exposure(this, units.near(tilesUm, reachUm), added == null ? null : added.near(tilesUm, reachUm));
     }
 
     /** {@return the layers and what each does; layers of {@link #pieces} are indices into it} */
@@ -265,12 +184,12 @@ public final class Exposure {
 
     /** Dose factors of the units; not to be changed. */
     double[] corrected() {
-        return corrected;
+        return units.corrected;
     }
 
     /** {@return dose factors of all units, a new array} */
     public double[] factors() {
-        return corrected.clone();
+        return units.corrected.clone();
     }
 
     /**
@@ -279,17 +198,17 @@ public final class Exposure {
      * @param u number of the unit, from 0
      */
     public double factor(int u) {
-        return corrected[u];
+        return units.corrected[u];
     }
 
     /** Whether the dose of unit {@code u} should be the one its layout needs: it is neither given nor held at a bound. */
     boolean isJudged(int u) {
-        return status[u] != DoseStatus.FIXED && !status[u].isHeld();
+        return units.status[u] != DoseStatus.FIXED && !units.status[u].isHeld();
     }
 
     /** Status of unit {@code u}. */
     DoseStatus status(int u) {
-        return status[u];
+        return units.status[u];
     }
 
     /**
@@ -359,6 +278,7 @@ public final class Exposure {
      * averaged as the loading of the development asks for; empty without one}
      */
     public Optional<double[]> loadingDensities() {
+        Pieces pieces = units.pieces;
         if (options.longRange().loading().isEmpty() || pieces.size() == 0) {
             return Optional.empty();
         }
@@ -390,12 +310,13 @@ public final class Exposure {
         PointSpreadFunction other = change.apply(psf());
         PointEnergy own = effects.with(
                 withDoses,
-                ClosedFormEnergy.of(ExactEnergy.ofUnits(pieces, withDoses ? corrected : uncorrected, other), other));
+                ClosedFormEnergy.of(ExactEnergy.ofUnits(units.pieces, units.factors(withDoses), other), other));
         return added == null ? own : new Superposed(1, own, added.exact(withDoses, change));
     }
 
     /** Estimate of what the energy at a point within the pattern costs, in closed-form integrals over rectangles. */
     double integralsPerPoint() {
+        Pieces pieces = units.pieces;
         double[] b = pieces.boundsUm();
         if (b.length == 0) {
             return 1;
@@ -415,7 +336,7 @@ public final class Exposure {
      * @param workers threads to compute on
      * @param progress hears how far the work is
      */
-    public Fields fields(Workers workers, Progress progress) {
+    public ExposureFields fields(Workers workers, Progress progress) {
         return fields(0, workers, progress);
     }
 
@@ -427,61 +348,13 @@ public final class Exposure {
      * @param progress hears how far the work is
      * @return the energies
      */
-    Fields fields(double slack, Workers workers, Progress progress) {
-        EnginePlan plan = EnginePlan.forPoints(pieces, psf(), POINTS, slack > 0 ? FIELDS_AROUND : FIELDS, slack);
-        return new Fields(
+    ExposureFields fields(double slack, Workers workers, Progress progress) {
+        EnginePlan plan = EnginePlan.forPoints(pieces(), psf(), POINTS, slack > 0 ? FIELDS_AROUND : FIELDS, slack);
+        return new ExposureFields(
+                units,
+                psf(),
+                effects,
                 EnergyModel.build(plan, workers, progress),
                 added == null ? null : added.fields(slack, workers, progress));
-    }
-
-    /** The engine's energies of one exposure. */
-    public final class Fields {
-        private final EnergyModel model;
-        private final Fields ofAdded;
-        private final EnergyModel.Exposed[] exposed = new EnergyModel.Exposed[2];
-
-        private Fields(EnergyModel model, Fields ofAdded) {
-            this.model = model;
-            this.ofAdded = ofAdded;
-        }
-
-        /**
-         * {@return energy with the doses or with factors 1}
-         *
-         * @param withDoses whether with the doses; if not, all factors are 1
-         */
-        public PointEnergy of(boolean withDoses) {
-            return of(withDoses, psf -> psf);
-        }
-
-        /** Energy if the point spread function of each beam were another, whose ranges are those of {@link #psf()} within the slack. */
-        PointEnergy of(boolean withDoses, UnaryOperator<PointSpreadFunction> change) {
-            int which = withDoses ? 1 : 0;
-            if (exposed[which] == null) {
-                exposed[which] = model.exposed(withDoses ? corrected : uncorrected);
-            }
-            PointEnergy own = effects.with(withDoses, new FieldEnergy(exposed[which].field(change.apply(psf()))));
-            return ofAdded == null ? own : new Superposed(1, own, ofAdded.of(withDoses, change));
-        }
-    }
-
-    /** The energy of a field of the engine. */
-    record FieldEnergy(EnergyField field) implements PointEnergy {
-        @Override
-        public double at(double xUm, double yUm) {
-            return field.at(xUm, yUm);
-        }
-
-        @Override
-        public PointEnergy onLine(double xUm, double yUm, double ux, double uy, double fromUm, double toUm) {
-            PointEnergy near =
-                    new ClosedFormEnergy(field.nearRangesUm(), field::nearAt).onLine(xUm, yUm, ux, uy, fromUm, toUm);
-            return (x, y) -> near.at(x, y) + field.farAt(x, y);
-        }
-
-        @Override
-        public float[] at(PixelGrid pixels, Workers workers) {
-            return field.at(pixels, workers);
-        }
     }
 }

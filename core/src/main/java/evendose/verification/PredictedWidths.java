@@ -32,7 +32,7 @@ public final class PredictedWidths {
                     Merge.of(pattern.polygons(), pattern.roles().size(), workers, progress),
                     pattern.unit().um());
             progress.begin("predicting widths", 0);
-            Exposure.Fields fields = exposure.fields(workers, Progress.NONE);
+            ExposureFields fields = exposure.fields(workers, Progress.NONE);
             List<WidthGauge> gauges = new WidthGauges(edges, exposure, fields.of(false, PointSpreadFunction::mainAlone))
                     .at(places, Verifier.widestUm(exposure));
             return new WidthMeasurement(exposure).measure(fields.of(false), fields.of(true), gauges, workers);

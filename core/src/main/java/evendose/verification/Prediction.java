@@ -82,7 +82,7 @@ public record Prediction(
             Progress progress) {
         progress.begin("predicting edges and widths", 0);
         Exposure exposure = outline.tilesUm().isEmpty() ? whole : whole.near(outline.tilesUm(), reachUm(whole.psf()));
-        Exposure.Fields fields = exposure.fields(full ? PERCENT / 100 : 0, workers, Progress.NONE);
+        ExposureFields fields = exposure.fields(full ? PERCENT / 100 : 0, workers, Progress.NONE);
         PointEnergy before = fields.of(false);
         PointEnergy after = fields.of(true);
         OutlineEdges edges = outline.edges();

@@ -1,12 +1,16 @@
 package evendose.correction;
 
+import static org.junit.jupiter.api.Assertions.assertArrayEquals;
 import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertThrows;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
 import evendose.files.BadInputException;
+import evendose.geometry.Merge;
 import evendose.geometry.Polygons;
 import evendose.layout.Layer;
+import evendose.parallel.Progress;
+import evendose.parallel.Workers;
 import evendose.pieces.PieceRules;
 import evendose.psf.PointSpreadFunction;
 import java.util.Optional;
@@ -167,5 +171,59 @@ class BiasTest {
         assertEquals(expected, Corrections.factorAt(table, 15.88, 12.16), 0.005 * expected);
         assertTrue(table.outlineError().p95() < 0.02, table.outlineError().toString());
         assertEquals(PieceRules.USUAL, table.options().rules());
+    }
+
+    /** Brought onto the nearest drawn side within reach: of a square of 2 um with its lower left corner at (10, 20). */
+    @Test
+    void samplesAreBroughtOntoTheDrawnOutline() {
+        Polygons polygons = new Polygons();
+        polygons.addRectangle(0, 5_000, 10_000, 6_000, 11_000);
+        try (Workers one = Workers.of(1)) {
+            DrawnBeside beside =
+                    new DrawnBeside(Merge.of(polygons, 1, one, Progress.NONE), 0.002, new double[] {0.03, 0}, 0.1);
+            assertEquals(0.03, beside.insideUm(0, 0, 0));
+            assertEquals(0, beside.insideUm(1, 0, 0));
+            double[][] cases = {
+                {9.97, 20.5, 10, 20.5},
+                {11.3, 22.06, 11.3, 22},
+                {12.04, 21, 12, 21},
+                {11, 19.95, 11, 20},
+                {9.8, 20.5, 9.8, 20.5}
+            };
+            for (double[] c : cases) {
+                double[] xy = {c[0], c[1]};
+                beside.settle(0, xy);
+                assertArrayEquals(new double[] {c[2], c[3]}, xy, 1e-9);
+            }
+        }
+    }
+
+    @Test
+    void refusalsTellAreaAndNumberOfPlaces() {
+        Polygons polygons = new Polygons();
+        Corrections.box(polygons, 0, 0, 0, 1, 10);
+        Corrections.box(polygons, 0, 1.05, 0, 2, 10);
+        String closed = assertThrows(BadInputException.class, () -> corrected(polygons, 10, 0.026))
+                .getMessage();
+        assertTrue(closed.contains(" um, 0.500 um^2; take a smaller one"), closed);
+        Corrections.box(polygons, 0, 20, 0, 20.04, 10);
+        Corrections.box(polygons, 0, 30, 0, 30.04, 10);
+        String gone = assertThrows(BadInputException.class, () -> corrected(polygons, 10, -0.021))
+                .getMessage();
+        assertTrue(gone.contains(" 0.400 um^2, and does so at 2 places; take a smaller one"), gone);
+        String off = assertThrows(BadInputException.class, () -> corrected(polygons, 10, 0.0013))
+                .getMessage();
+        assertTrue(off.contains("of 1.3 nm is no multiple of the grid that corners of pieces lie on, 1 nm;"), off);
+    }
+
+    @Test
+    void targetsAndGivenDosesMustBePositive() {
+        Layer layer = new Layer(4, 5);
+        assertTrue(assertThrows(IllegalArgumentException.class, () -> LayerRole.corrected(layer, 0))
+                .getMessage()
+                .startsWith("target of layer 4/5"));
+        assertTrue(assertThrows(IllegalArgumentException.class, () -> LayerRole.fixed(layer, -1))
+                .getMessage()
+                .startsWith("fixed dose factor of layer 4/5"));
     }
 }

@@ -1,5 +1,6 @@
 package evendose.correction;
 
+import static org.junit.jupiter.api.Assertions.assertArrayEquals;
 import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertThrows;
 import static org.junit.jupiter.api.Assertions.assertTrue;
@@ -8,6 +9,7 @@ import evendose.TestData;
 import evendose.files.BadInputException;
 import evendose.geometry.Polygons;
 import evendose.layout.Layer;
+import evendose.pieces.HandMadePieces;
 import evendose.psf.PointSpreadFunction;
 import java.io.IOException;
 import java.nio.file.Files;
@@ -105,5 +107,60 @@ class ContrastCurveTest {
             assertTrue(d.before().rmsError() > 20 * d.after().rmsError());
         }
         assertEquals(3, LayerDepth.csv(depths).split("\n").length);
+    }
+
+    @Test
+    void rowsAreHandedOutAsCopies() {
+        ContrastCurve curve = ContrastCurve.of(values(10, 100), values(0, 300));
+        assertArrayEquals(values(10, 100), curve.dosesUcPerCm2(), 1e-12);
+        assertEquals(300, curve.depthsNm()[0]);
+        curve.depthsNm()[0] = 7;
+        assertEquals(300, curve.depthNm(1));
+        assertEquals(300, curve.largestDepthNm());
+    }
+
+    /** Depths are linear in the logarithm: e-fold doses from 1 to 100 in steps of 50 nm, two squares of areas 1 and 3. */
+    @Test
+    void depthsOfALayerAreMeansByArea() {
+        ContrastCurve curve = ContrastCurve.of(values(1, Math.E * Math.E), values(100, 0));
+        HandMadeDoses doses =
+                new HandMadeDoses(HandMadePieces.rectangles(new double[] {0, 0, 1, 1}, new double[] {2, 0, 5, 1}));
+        doses.options = CorrectionOptions.builder(PointSpreadFunction.doubleGaussian(0.02, 9.5, 0.6))
+                .criterion(Criterion.MEAN)
+                .referenceDensity(1)
+                .baseDoseUcPerCm2(2)
+                .build();
+        Layer grey = new Layer(7, 3);
+        // A third role without a shape, and one whose dose is given, are not told of.
+        doses.roles = List.of(
+                LayerRole.corrected(grey, 0.5 * Math.E),
+                LayerRole.corrected(new Layer(8, 0)),
+                LayerRole.fixed(new Layer(9, 0), 1));
+        doses.after = values(0.5 * Math.exp(1.2), 0.5 * Math.exp(0.8));
+        doses.wide = values(0.5 * Math.exp(0.4), 0.5 * Math.exp(2));
+        List<LayerDepth> depths = LayerDepth.predict(doses.build(), curve);
+        assertEquals(1, depths.size());
+        LayerDepth d = depths.get(0);
+        assertEquals(50, d.wantedNm(), 1e-9);
+        assertEquals(Math.E, d.doseUcPerCm2(), 1e-12);
+        assertRange(values(20, (20 + 3 * 100) / 4.0, 100, Math.sqrt((900 + 3 * 2500) / 4.0)), d.before());
+        assertRange(values(40, (60 + 3 * 40) / 4.0, 60, 10), d.after());
+        doses.options = doses.options.toBuilder().criterion(Criterion.EDGE).build();
+        assertThrows(IllegalArgumentException.class, () -> LayerDepth.predict(doses.build(), curve));
+        CorrectionOptions without = CorrectionOptions.of(PointSpreadFunction.doubleGaussian(0.02, 9.5, 0.6));
+        assertEquals(
+                "depths need the base dose that energy 1 stands for",
+                assertThrows(IllegalArgumentException.class, () -> LayerDepth.target(curve, 50, without))
+                        .getMessage());
+        // A dose of e at a base of 2, over the 0.5 that the edge criterion wants.
+        assertEquals(
+                Math.E / 2 / 0.5,
+                LayerDepth.target(
+                        curve, 50, without.toBuilder().baseDoseUcPerCm2(2).build()),
+                1e-12);
+    }
+
+    private static void assertRange(double[] expected, LayerDepth.Range range) {
+        assertArrayEquals(expected, values(range.min(), range.mean(), range.max(), range.rmsError()), 1e-9);
     }
 }

@@ -6,6 +6,7 @@ import static org.junit.jupiter.api.Assertions.assertFalse;
 import static org.junit.jupiter.api.Assertions.assertThrows;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
+import evendose.pieces.HandMadePieces;
 import evendose.pieces.Pieces;
 import java.util.SplittableRandom;
 import java.util.stream.IntStream;
@@ -136,15 +137,11 @@ class DoseLevelsTest {
     @Test
     void equalDosesStayWithinTheirShape() {
         int n = 8;
-        double[][] six = new double[6][n];
-        int[] first = new int[n + 1];
+        double[][] boxes = new double[n][];
         for (int u = 0; u < n; u++) {
-            six[1][u] = 1;
-            six[3][u] = six[5][u] = 1 + u;
-            six[2][u] = six[4][u] = u;
-            first[u + 1] = u + 1;
+            boxes[u] = new double[] {u, 0, u + 1, 1};
         }
-        Pieces pieces = new Pieces(six, new boolean[n], first, new int[] {0, 4, 8}, new int[] {0, 0});
+        Pieces pieces = HandMadePieces.rectangles(new int[] {4, 4}, boxes);
         EqualDoses equal = new EqualDoses(pieces, 0.125);
         assertEquals(0.0625, equal.mostMoved());
         double[] fixed = new double[n];
@@ -158,5 +155,17 @@ class DoseLevelsTest {
         double[] apart = {1, 1.2, 1.4, 1.05, 0.5, 0.6, 3, 2.9};
         assertFalse(equal.apply(apart, fixed, 0.5, 3), "nothing to make equal");
         assertArrayEquals(new double[] {1, 1.2, 1.4, 1.05, 0.5, 0.6, 3, 2.9}, apart);
+    }
+
+    @Test
+    void groupsReachFromTheSmallestToTheLargest() {
+        DoseLevels levels = DoseLevels.grouping(new double[] {1.5, 0.9, 2});
+        assertEquals(DoseLevels.USUAL, levels.size());
+        assertEquals(0.9, levels.factor(0), 1e-15);
+        assertEquals(2, levels.factor(DoseLevels.USUAL - 1));
+        assertArrayEquals(new double[] {1}, DoseLevels.grouping(new double[0]).factors());
+        assertEquals(
+                "DoseLevels[3 from 0.500000 to 2.000000]",
+                DoseLevels.of(new double[] {0.5, 1, 2}).toString());
     }
 }

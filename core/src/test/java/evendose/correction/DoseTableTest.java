@@ -8,9 +8,12 @@ import static org.junit.jupiter.api.Assertions.assertTrue;
 
 import evendose.geometry.Polygons;
 import evendose.layout.Layer;
+import evendose.pieces.HandMadePieces;
 import evendose.pieces.Pieces;
 import evendose.psf.PointSpreadFunction;
 import java.util.Arrays;
+import java.util.List;
+import java.util.Optional;
 import java.util.Set;
 import java.util.TreeSet;
 import org.junit.jupiter.api.Test;
@@ -140,5 +143,101 @@ class DoseTableTest {
                 Set.copyOf(Arrays.stream(DoseStatus.values())
                         .filter(DoseStatus::isHeld)
                         .toList()));
+    }
+
+    private static final DoseStatus OK = DoseStatus.OK;
+
+    /** Three units in a shape, one alone, two whose statuses differ, two of which nothing is judged. */
+    private static HandMadeDoses byHand() {
+        double[][] boxes = new double[8][];
+        for (int u = 0; u < boxes.length; u++) {
+            boxes[u] = new double[] {u, 10, u + 1, 12};
+        }
+        HandMadeDoses doses = new HandMadeDoses(HandMadePieces.rectangles(new int[] {3, 1, 2, 2}, boxes));
+        doses.factor = new double[] {1.1, 1.2, 1.1, 1.1, 1.1, 1.1, 1.3, 1.3};
+        doses.level = new int[] {1, 2, 1, 1, 1, 1, 3, 3};
+        doses.status = new DoseStatus[] {OK, OK, OK, OK, OK, DoseStatus.UNCONVERGED, OK, OK};
+        doses.judged = new float[] {1, 5, 3, 2, 4, 6, 0, 0};
+        doses.before = new double[] {0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8};
+        doses.after = new double[] {10, 20, 30, 40, 50, 60, 70, 80};
+        doses.target = new double[] {2, 3, 4, 5, 6, 7, 8, 9};
+        doses.wide = new double[] {5, 6, 7, 8, 9, 10, 11, 12};
+        return doses;
+    }
+
+    private static void assertUnits(
+            DoseTable table, double[] factor, double[] before, double[] after, double[] target) {
+        assertArrayEquals(factor, table.factors());
+        assertEquals(factor.length, table.pieces().units());
+        for (int u = 0; u < factor.length; u++) {
+            assertEquals(before[u], table.energyUncorrected(u), 1e-12, "unit " + u);
+            assertEquals(after[u], table.energyCorrected(u), 1e-12, "unit " + u);
+            assertEquals(target[u], table.targetOfUnit(u), 1e-12, "unit " + u);
+        }
+    }
+
+    /** Means by what judges the parts: (1 . 0.1 + 3 . 0.3) / 4 = 0.25, where nothing does the plain mean 0.75. */
+    @Test
+    void unitsOfOneShapeLevelDoseAndStatusAreJoined() {
+        DoseTable joined = byHand().build().joined();
+        assertUnits(
+                joined,
+                new double[] {1.1, 1.2, 1.1, 1.1, 1.1, 1.3},
+                new double[] {0.25, 0.2, 0.4, 0.5, 0.6, 0.75},
+                new double[] {25, 20, 40, 50, 60, 75},
+                new double[] {3.5, 3, 5, 6, 7, 8.5});
+        assertArrayEquals(
+                new double[] {6.5, 6, 8, 9, 10, 11.5}, joined.energyAtWideDose().orElseThrow(), 1e-12);
+        assertEquals(7, joined.pieces().size(), "of the last shape one piece is left, the ends of the first lie apart");
+        assertEquals(DoseStatus.UNCONVERGED, joined.status(4));
+        assertEquals(3, joined.level(5));
+        assertEquals(8, joined.counts().units());
+        // What judges the joined units is the sum of their parts.
+        assertUnits(
+                byHand().build().within(0, 0, 3, 20).joined(),
+                new double[] {1.1, 1.2},
+                new double[] {0.25, 0.2},
+                new double[] {25, 20},
+                new double[] {3.5, 3});
+    }
+
+    /** The lower and the left side of a window belong to it, the upper and the right one do not. */
+    @Test
+    void middlesOnTheSidesOfAWindow() {
+        DoseTable table = byHand().build();
+        assertUnits(
+                table.within(1.5, 11, 4.5, 20),
+                new double[] {1.2, 1.1, 1.1},
+                new double[] {0.2, 0.3, 0.4},
+                new double[] {20, 30, 40},
+                new double[] {3, 4, 5});
+        assertEquals(0, table.within(1.5, 0, 4.5, 11).factors().length);
+    }
+
+    @Test
+    void aLoadingTellsHowFarTargetsDiffer() {
+        HandMadeDoses doses = byHand();
+        assertTrue(doses.build().wantedOverUsual().isEmpty());
+        doses.options = doses.options.toBuilder()
+                .longRange(new LongRange(Optional.empty(), Optional.of(DevelopmentLoading.linear(10, 100, 0.5))))
+                .build();
+        double[] wanted = doses.build().wantedOverUsual().orElseThrow();
+        // The edge criterion wants 0.5.
+        assertArrayEquals(new double[] {2 / 0.5, 9 / 0.5}, wanted, 1e-12);
+        assertTrue(doses.build().within(100, 0, 101, 1).wantedOverUsual().isEmpty());
+    }
+
+    @Test
+    void whatItSaysOfItself() {
+        HandMadeDoses doses = byHand();
+        assertEquals(
+                "DoseTable[8 pieces, 8 units, factors 1.1000 to 1.3000, converged]",
+                doses.build().toString());
+        doses.convergence = new Convergence(false, 3, 0.5, 0.1, 0.1, 0, new double[0]);
+        assertTrue(doses.build().toString().endsWith(", not converged]"));
+        doses.levelStudy = List.of(new LevelTrial(LevelRule.geometric(3), 3, 0, 0, 0, 0, 0, 0));
+        assertEquals(doses.levelStudy, doses.build().levelStudy());
+        assertEquals(2 * (1.2 + 5 * 1.1 + 2 * 1.3), doses.build().dosedAreaUm2(), 1e-12);
+        assertEquals(16, doses.build().areaUm2(), 1e-12);
     }
 }

@@ -5,32 +5,35 @@ import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertThrows;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
-import evendose.geometry.Polygons;
 import evendose.layout.Layer;
-import evendose.psf.PointSpreadFunction;
+import java.util.Arrays;
 import java.util.List;
 import org.junit.jupiter.api.Test;
 
 /**
  * Levels where doses are known: without backscattering, wide lines of one unit each get their targets as factors, here 1 and 0.8, beside
- * a third whose dose is given. The ends of the lines, whose corners get less, raise doses by less than 2e-4 over 2 um.
+ * a third whose dose is given; and by how much the ends of the lines raise doses is known.
  */
 class LevelTrialsTest {
-    private static final double ENDS = 2e-4;
+    private static final double LENGTH_UM = 2;
+
+    /** The dose of the line of target 1. */
+    private static final double ONE = Corrections.raisedByEnds(LENGTH_UM);
+
+    /** Sums over a few points in place of the outline, and a residual of 1e-6. */
+    private static final double CLOSE = 5e-6;
+
     private static final double GIVEN = 1.7;
     private static final LayerRole PALE = LayerRole.corrected(new Layer(2, 0), 0.8);
 
     private static DoseTable lines(LevelRule rule, boolean study, LayerRole... roles) {
-        Polygons polygons = new Polygons();
-        for (int k = 0; k < roles.length; k++) {
-            Corrections.box(polygons, k, 5 * k, 0, 5 * k + 0.5, 2);
-        }
-        CorrectionOptions.Builder options = CorrectionOptions.builder(PointSpreadFunction.doubleGaussian(0.02, 9, 0))
-                .tolerance(1e-6);
+        double[] lengths = new double[roles.length];
+        Arrays.fill(lengths, LENGTH_UM);
+        CorrectionOptions.Builder options = Corrections.linesAlone().levelStudy(study);
         if (rule != null) {
             options.levels(rule);
         }
-        return Corrections.correct(polygons, options.levelStudy(study).build(), roles);
+        return Corrections.correct(Corrections.lines(lengths), options.build(), roles);
     }
 
     private static DoseTable withGiven(LevelRule rule) {
@@ -41,7 +44,7 @@ class LevelTrialsTest {
     @Test
     void levelsThatNobodyTakesAreDropped() {
         DoseTable table = lines(LevelRule.geometric(5), false, Corrections.LINES, PALE);
-        assertArrayEquals(new double[] {0.8, 1}, table.levels().factors(), ENDS);
+        assertArrayEquals(new double[] {0.8 * ONE, ONE}, table.levels().factors(), CLOSE);
         assertEquals(1, table.level(0));
         assertEquals(0, table.level(1));
         LevelTrial cost = table.levelCost().orElseThrow();
@@ -53,12 +56,13 @@ class LevelTrialsTest {
     @Test
     void aGivenDoseTakesALevelOfItsOwn() {
         DoseTable table = withGiven(LevelRule.geometric(3));
-        assertArrayEquals(new double[] {0.8, 1, GIVEN}, table.levels().factors(), ENDS);
+        assertArrayEquals(new double[] {0.8 * ONE, ONE, GIVEN}, table.levels().factors(), CLOSE);
         assertEquals(GIVEN, table.levels().factor(2), "exactly what it was given");
         assertEquals(GIVEN, table.factor(2));
         // With two, one is left for the two others: their geometric mean.
         DoseTable two = withGiven(LevelRule.geometric(2));
-        assertArrayEquals(new double[] {Math.sqrt(0.8), GIVEN}, two.levels().factors(), ENDS);
+        assertArrayEquals(
+                new double[] {Math.sqrt(0.8) * ONE, GIVEN}, two.levels().factors(), CLOSE);
         assertEquals(GIVEN, two.factor(2));
     }
 
@@ -97,7 +101,7 @@ class LevelTrialsTest {
         double low = 1 - Math.sqrt(0.8);
         double high = Math.sqrt(0.8) / 0.8 - 1;
         double rms = Math.sqrt((low * low + high * high) / 2);
-        assertEquals(rms, study.get(1).rms(), 2e-4);
+        assertEquals(rms, study.get(1).rms(), CLOSE);
         assertTrue(study.get(0).rms() <= study.get(1).rms(), "optimal ones are no worse");
         assertEquals(1, study.get(0).levels());
         for (LevelTrial two : study.subList(2, 4)) {

@@ -1,6 +1,8 @@
 package evendose.correction;
 
+import static org.junit.jupiter.api.Assertions.assertArrayEquals;
 import static org.junit.jupiter.api.Assertions.assertEquals;
+import static org.junit.jupiter.api.Assertions.assertNotEquals;
 import static org.junit.jupiter.api.Assertions.assertThrows;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
@@ -11,6 +13,7 @@ import evendose.files.BadInputException;
 import evendose.geometry.Polygons;
 import evendose.parallel.Progress;
 import evendose.parallel.Workers;
+import evendose.pieces.HandMadePieces;
 import evendose.pieces.Pieces;
 import evendose.psf.GaussianTerm;
 import evendose.psf.PointSpreadFunction;
@@ -58,20 +61,6 @@ class LongRangeTest {
         Arrays.fill(one, 1);
         return EnergyModel.build(EnginePlan.forPoints(pieces, psf, 1e5, 1, 0), workers, Progress.NONE)
                 .field(one);
-    }
-
-    private static Pieces pieces(double[]... boxes) {
-        double[][] six = new double[6][boxes.length];
-        int[] first = new int[boxes.length + 1];
-        for (int i = 0; i < boxes.length; i++) {
-            double[] b = boxes[i];
-            double[] row = {b[1], b[3], b[0], b[2], b[0], b[2]};
-            for (int k = 0; k < 6; k++) {
-                six[k][i] = row[k];
-            }
-            first[i + 1] = i + 1;
-        }
-        return new Pieces(six, first, first.clone(), new int[boxes.length]);
     }
 
     private static double pad(double x, double y, double[] b, double range) {
@@ -125,7 +114,7 @@ class LongRangeTest {
         double[] pad = {0, 0, 4_000, 2_500};
         try (Workers workers = Workers.of(2)) {
             for (double[] box : List.of(half, pad)) {
-                Pieces p = pieces(box);
+                Pieces p = HandMadePieces.rectangles(box);
                 EnergyField all = engine(p, effects.with(PSF), workers);
                 EnergyField less = engine(p, PSF, workers);
                 for (double x : new double[] {-6_000, -500, -1, 1, 300, 2_000, 3_990}) {
@@ -139,7 +128,7 @@ class LongRangeTest {
             for (int k = 0; k < lines.length; k++) {
                 lines[k] = new double[] {100 * k, -30_000, 100 * k + 40, 30_000};
             }
-            Pieces grating = pieces(lines);
+            Pieces grating = HandMadePieces.rectangles(lines);
             EnergyField all = engine(grating, effects.with(PSF), workers);
             EnergyField less = engine(grating, PSF, workers);
             assertEquals(0.4 * weight, all.at(15_070, 0) - less.at(15_070, 0), 1e-5);
@@ -216,6 +205,8 @@ class LongRangeTest {
             DoseTable table =
                     Corrections.correct(grating, options(only(loading)).build());
             double expected = (1 + 0.2 * (rho - 0.5)) * (1 + ETA) / (1 + 2 * ETA * rho);
+            // Measured against what is wanted there, not against the usual.
+            assertTrue(table.outlineError().p95() < 0.01, table.outlineError().toString());
             assertEquals(1, Corrections.factorAt(table, 0, 55) / expected, 2e-3, "density " + rho);
         }
     }
@@ -269,5 +260,79 @@ class LongRangeTest {
             assertTrue(e.getMessage().contains("bad.csv"), e.getMessage());
             assertTrue(e.getMessage().contains(bad[1]) && e.getMessage().contains(bad[2]), e.getMessage());
         }
+    }
+
+    @Test
+    void lawsCompareByTheirRowsAndTellThem() {
+        DevelopmentLoading law = DevelopmentLoading.of(100, new double[] {0.2, 0.5, 0.6}, 0.9, 1, 1.2);
+        DevelopmentLoading same = DevelopmentLoading.of(100, law.densities(), law.factors());
+        assertArrayEquals(new double[] {0.2, 0.5, 0.6}, same.densities());
+        assertArrayEquals(new double[] {0.9, 1, 1.2}, same.factors());
+        assertEquals(law, same);
+        assertEquals(law.hashCode(), same.hashCode());
+        for (DevelopmentLoading other : List.of(
+                DevelopmentLoading.of(101, law.densities(), law.factors()),
+                DevelopmentLoading.of(100, new double[] {0.2, 0.5, 0.7}, law.factors()),
+                DevelopmentLoading.of(100, law.densities(), 0.9, 1, 1.3))) {
+            assertNotEquals(law, other);
+            assertNotEquals(law.hashCode(), other.hashCode());
+        }
+        assertNotEquals(law, new Object());
+        assertEquals(
+                "energy wanted 90 % of the usual at density 0.2 to 120 % at 0.6 (3 rows), density over a range of 100 um",
+                law.words());
+        assertEquals(
+                "energy wanted 95 % of the usual at density 0 to 105 % at 1, density over a range of 100 um",
+                DevelopmentLoading.linear(10, 100, 0.5).words());
+        assertEquals("DevelopmentLoading[100.0 um, [0.2, 0.5, 0.6] [0.9, 1.0, 1.2]]", law.toString());
+        assertEquals(
+                "5 % of the direct energy, range 10 mm, of what is exposed here alone", new Fogging(5, 10).words());
+        // The ends of what is allowed.
+        assertEquals(1, DevelopmentLoading.linear(10, 100, 0).factor(0));
+        assertEquals(1, DevelopmentLoading.linear(10, 100, 1).factor(1));
+        assertThrows(IllegalArgumentException.class, () -> DevelopmentLoading.linear(10, 100, -0.1));
+        assertThrows(IllegalArgumentException.class, () -> DevelopmentLoading.of(1, new double[] {-0.1, 1}, 1, 1));
+        assertThrows(IllegalArgumentException.class, () -> DevelopmentLoading.of(1, new double[] {0, 1.1}, 1, 1));
+        assertThrows(IllegalArgumentException.class, () -> DevelopmentLoading.of(1, new double[] {0, 1}, 1, 0));
+        // What counts at a place: the longest of all.
+        assertEquals(BETA, LongRange.NONE.longestUm(PSF));
+        assertEquals(100, only(law).longestUm(PSF));
+        assertEquals(10_000, only(new Fogging(5, 10)).longestUm(PSF), 1e-9);
+    }
+
+    @Test
+    void densitiesFrom0To1AreRead() throws IOException {
+        Path ends = Files.writeString(folder.resolve("ends.csv"), "density,target_percent\n0,98\n1,104\n");
+        assertEquals(DevelopmentLoading.of(7, new double[] {0, 1}, 0.98, 1.04), DevelopmentLoading.read(ends, 7));
+        for (String[] bad : new String[][] {
+            {"-0.1", "density must lie in 0 to 1, got -0.1"},
+            {"100", "density must lie in 0 to 1, got 100.0; percent are to be divided by 100"},
+            {"101", "density must lie in 0 to 1, got 101.0"}
+        }) {
+            Path file =
+                    Files.writeString(folder.resolve("bad.csv"), "density,target_percent\n" + bad[0] + ",98\n1,104\n");
+            String message = assertThrows(BadInputException.class, () -> DevelopmentLoading.read(file, 7))
+                    .getMessage();
+            assertTrue(message.endsWith(bad[1]), message);
+        }
+    }
+
+    /** Of one unit without a sample nothing is wanted but the usual. */
+    @Test
+    void targetsOfShapesAreMeans() {
+        Polygons lines = new Polygons();
+        Corrections.box(lines, 0, 0, 0, 40, 40);
+        DoseTable table = Corrections.correct(
+                lines,
+                options(only(DevelopmentLoading.linear(30, 20, 0.5)))
+                        .oneDosePerShape(true)
+                        .build());
+        double usual = table.target(0);
+        double target = table.targetOfUnit(0);
+        for (int u = 1; u < table.pieces().units(); u++) {
+            assertEquals(target, table.targetOfUnit(u), 1e-12);
+        }
+        // Along its outline the density of the square about a place is 1/2 in the middle of a side, 1/4 at a corner.
+        assertTrue(target < usual * (1 + 0.3 * (0.5 - 0.5)) && target > usual * (1 + 0.3 * (0.2 - 0.5)));
     }
 }

@@ -6,6 +6,7 @@ import static org.junit.jupiter.api.Assertions.assertTrue;
 
 import evendose.energy.ExactEnergy;
 import evendose.geometry.Polygons;
+import evendose.pieces.HandMadePieces;
 import evendose.pieces.Pieces;
 import evendose.psf.PointSpreadFunction;
 import java.util.Arrays;
@@ -80,16 +81,11 @@ class OneDosePerShapeTest {
     /** Three shapes of 2, 1 and 3 units; nothing of the last one is judged, so its units count alike. */
     @Test
     void unitsAndShapesByHand() {
-        int n = 6;
-        double[][] six = new double[6][n];
-        int[] first = new int[n + 1];
-        for (int u = 0; u < n; u++) {
-            six[1][u] = 1;
-            six[2][u] = six[4][u] = 2 * u;
-            six[3][u] = six[5][u] = 2 * u + 1;
-            first[u + 1] = u + 1;
+        double[][] boxes = new double[6][];
+        for (int u = 0; u < boxes.length; u++) {
+            boxes[u] = new double[] {2 * u, 0, 2 * u + 1, 1};
         }
-        Pieces pieces = new Pieces(six, new boolean[n], first, new int[] {0, 2, 3, 6}, new int[] {0, 0, 0});
+        Pieces pieces = HandMadePieces.rectangles(new int[] {2, 1, 3}, boxes);
         DosePerShape shared = new DosePerShape(pieces, new float[] {1, 3, 5, 0, 0, 0});
         double[] values = {1, 2, 3, 4, 5, 9};
         assertArrayEquals(new double[] {1.75, 3, 6}, shared.means(values), 1e-6);

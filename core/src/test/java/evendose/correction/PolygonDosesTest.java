@@ -116,6 +116,9 @@ class PolygonDosesTest {
         PolygonDoses doses = PolygonDoses.of(table);
         assertArrayEquals(new double[] {2, 2}, doses.factors(LINES));
         assertArrayEquals(new double[] {Double.NaN, 3}, doses.factors(OTHERS));
+        assertEquals("PolygonDoses[4 polygons, factors 2.0000 to 3.0000]", doses.toString());
+        assertEquals(
+                "DrawnPattern[4 polygons on layers 1/0, 2/0]", table.pattern().toString());
         IllegalArgumentException thrown =
                 assertThrows(IllegalArgumentException.class, () -> doses.factors(new Layer(9, 9)));
         assertTrue(thrown.getMessage().contains("layer 9/9 was not exposed"), thrown.getMessage());

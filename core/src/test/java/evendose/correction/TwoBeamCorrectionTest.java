@@ -6,12 +6,9 @@ import static org.junit.jupiter.api.Assertions.assertThrows;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
 import evendose.layout.DatabaseUnit;
-import evendose.layout.Layer;
 import evendose.layout.Layout;
-import evendose.layout.LayoutBuilder;
 import evendose.pieces.PieceRules;
 import evendose.pieces.Pieces;
-import evendose.psf.PointSpreadFunction;
 import java.util.List;
 import java.util.Optional;
 import org.apache.commons.math3.special.Erf;
@@ -20,60 +17,28 @@ import org.junit.jupiter.api.Test;
 
 /** A pad, a narrow line and a frame with a hole, all of rectangles: energies are sums of products of error functions. */
 class TwoBeamCorrectionTest {
-    private static final double[][] FINE = {{0.625, 0.012}, {0.375, 6}};
-    private static final double[][] BULK = {{0.6, 0.06}, {0.4, 6}};
-    private static final double RIM = 0.5;
-    private static final Layer LAYER = new Layer(1, 0);
-    private static final PointSpreadFunction FINE_PSF = PointSpreadFunction.doubleGaussian(0.012, 6, 0.6);
-    private static final PointSpreadFunction BULK_PSF = PointSpreadFunction.doubleGaussian(0.06, 6, 2 / 3.0);
-
     private static TwoBeamCorrection found;
-
-    private static DrawnPattern pattern(double[]... boxes) {
-        LayoutBuilder builder = Layout.builder(DatabaseUnit.NANOMETRE);
-        for (double[] box : boxes) {
-            builder.rectangles(LAYER, box);
-        }
-        return DrawnPattern.of(builder.build(), List.of(LayerRole.corrected(LAYER)));
-    }
 
     @BeforeAll
     static void correct() {
         found = TwoBeamCorrection.of(
-                        pattern(
+                        TwoBeamFixture.pattern(
                                 new double[] {0, 0, 20, 20},
                                 new double[] {22, 0, 22.2, 20},
                                 new double[] {30, 0, 38, 20},
                                 new double[] {38, 0, 46, 8},
                                 new double[] {38, 12, 46, 20},
                                 new double[] {46, 0, 54, 20}),
-                        CorrectionOptions.builder(FINE_PSF).threads(2).build(),
-                        BULK_PSF,
-                        RIM)
+                        CorrectionOptions.builder(TwoBeamFixture.FINE_PSF)
+                                .threads(2)
+                                .build(),
+                        TwoBeamFixture.BULK_PSF,
+                        TwoBeamFixture.RIM)
                 .orElseThrow();
     }
 
-    /** Energy of a table of upright pieces, term by term. */
-    private static double energy(DoseTable table, double[][] psf, double x, double y) {
-        Pieces p = table.pieces();
-        double sum = 0;
-        for (int u = 0; u < p.units(); u++) {
-            for (int i = p.unitFirst(u); i < p.unitFirst(u + 1); i++) {
-                assertTrue(p.isRectangle(i));
-                for (double[] term : psf) {
-                    sum += table.factor(u)
-                            * term[0]
-                            * 0.25
-                            * Erf.erf((p.leftUm(i) - x) / term[1], (p.rightUm(i) - x) / term[1])
-                            * Erf.erf((p.bottomUm(i) - y) / term[1], (p.topUm(i) - y) / term[1]);
-                }
-            }
-        }
-        return sum;
-    }
-
     private static double energy(double x, double y) {
-        return energy(found.fine(), FINE, x, y) + energy(found.bulk(), BULK, x, y);
+        return TwoBeamFixture.energy(found, x, y);
     }
 
     @Test
@@ -87,15 +52,19 @@ class TwoBeamCorrectionTest {
 
     /** Share of the plateau that the coarse beam leaves at a distance inside its edge. */
     private static double risen(double x) {
-        return 0.5 * (1 + Erf.erf(x / BULK[0][1]));
+        return 0.5 * (1 + Erf.erf(x / TwoBeamFixture.BULK[0][1]));
     }
 
     @Test
     void acrossTheSeamTheEnergyIsThatOfAnEvenPad() {
-        double reach = 2.2 * BULK[0][1];
+        double reach = 2.2 * TwoBeamFixture.BULK[0][1];
         // Seams along y and x, at the outside of the pad and at the hole of the frame.
         double[][] seams = {
-            {RIM, 10, 1, 0}, {20 - RIM, 7, -1, 0}, {10, RIM, 0, 1}, {38 - RIM, 10, -1, 0}, {42, 8 - RIM, 0, -1}
+            {TwoBeamFixture.RIM, 10, 1, 0},
+            {20 - TwoBeamFixture.RIM, 7, -1, 0},
+            {10, TwoBeamFixture.RIM, 0, 1},
+            {38 - TwoBeamFixture.RIM, 10, -1, 0},
+            {42, 8 - TwoBeamFixture.RIM, 0, -1}
         };
         for (double[] seam : seams) {
             double[] ends = new double[2];
@@ -120,7 +89,11 @@ class TwoBeamCorrectionTest {
             double x = 0.5 * (box[0] + box[2]);
             double y = 0.5 * (box[1] + box[3]);
             if (p.unitFirst(u + 1) - p.unitFirst(u) == 1 && x > 2 && x < 18 && y > 2 && y < 18) {
-                assertEquals(0.5, energy(x, y) - 0.5 * BULK[0][0] * found.bulk().factor(u), 0.005);
+                assertEquals(
+                        0.5,
+                        energy(x, y)
+                                - 0.5 * TwoBeamFixture.BULK[0][0] * found.bulk().factor(u),
+                        0.005);
                 looked++;
             }
         }
@@ -162,11 +135,13 @@ class TwoBeamCorrectionTest {
 
     @Test
     void theSameForAnyNumberOfThreads() {
-        DrawnPattern pattern = pattern(new double[] {0, 0, 8, 6}, new double[] {9, 0, 9.1, 6});
-        CorrectionOptions.Builder options = CorrectionOptions.builder(FINE_PSF);
-        TwoBeamCorrection one = TwoBeamCorrection.of(pattern, options.threads(1).build(), BULK_PSF, RIM)
+        DrawnPattern pattern = TwoBeamFixture.pattern(new double[] {0, 0, 8, 6}, new double[] {9, 0, 9.1, 6});
+        CorrectionOptions.Builder options = CorrectionOptions.builder(TwoBeamFixture.FINE_PSF);
+        TwoBeamCorrection one = TwoBeamCorrection.of(
+                        pattern, options.threads(1).build(), TwoBeamFixture.BULK_PSF, TwoBeamFixture.RIM)
                 .orElseThrow();
-        TwoBeamCorrection two = TwoBeamCorrection.of(pattern, options.threads(2).build(), BULK_PSF, RIM)
+        TwoBeamCorrection two = TwoBeamCorrection.of(
+                        pattern, options.threads(2).build(), TwoBeamFixture.BULK_PSF, TwoBeamFixture.RIM)
                 .orElseThrow();
         assertArrayEquals(one.fine().factors(), two.fine().factors());
         assertArrayEquals(one.bulk().factors(), two.bulk().factors());
@@ -175,10 +150,18 @@ class TwoBeamCorrectionTest {
     @Test
     void whereNoShapeIsWideThereIsNoBulk() {
         // The least bulk is 40 ranges of 0.06 um wide, with two rims 3.4 um.
-        CorrectionOptions options = CorrectionOptions.of(FINE_PSF);
-        assertTrue(TwoBeamCorrection.of(pattern(new double[] {0, 0, 3.39, 9}), options, BULK_PSF, RIM)
+        CorrectionOptions options = CorrectionOptions.of(TwoBeamFixture.FINE_PSF);
+        assertTrue(TwoBeamCorrection.of(
+                        TwoBeamFixture.pattern(new double[] {0, 0, 3.39, 9}),
+                        options,
+                        TwoBeamFixture.BULK_PSF,
+                        TwoBeamFixture.RIM)
                 .isEmpty());
-        assertTrue(TwoBeamCorrection.of(pattern(new double[] {0, 0, 3.41, 9}), options, BULK_PSF, RIM)
+        assertTrue(TwoBeamCorrection.of(
+                        TwoBeamFixture.pattern(new double[] {0, 0, 3.41, 9}),
+                        options,
+                        TwoBeamFixture.BULK_PSF,
+                        TwoBeamFixture.RIM)
                 .isPresent());
     }
 
@@ -186,17 +169,26 @@ class TwoBeamCorrectionTest {
     void otherRolesAndCriteriaAreRefused() {
         DrawnPattern fixed = DrawnPattern.of(
                 Layout.builder(DatabaseUnit.NANOMETRE)
-                        .rectangles(LAYER, new double[] {0, 0, 9, 9})
+                        .rectangles(TwoBeamFixture.LAYER, new double[] {0, 0, 9, 9})
                         .build(),
-                List.of(LayerRole.fixed(LAYER, 0.8)));
+                List.of(LayerRole.fixed(TwoBeamFixture.LAYER, 0.8)));
         assertThrows(
                 IllegalArgumentException.class,
-                () -> TwoBeamCorrection.of(fixed, CorrectionOptions.of(FINE_PSF), BULK_PSF, RIM));
-        CorrectionOptions mean =
-                CorrectionOptions.builder(FINE_PSF).criterion(Criterion.MEAN).build();
+                () -> TwoBeamCorrection.of(
+                        fixed,
+                        CorrectionOptions.of(TwoBeamFixture.FINE_PSF),
+                        TwoBeamFixture.BULK_PSF,
+                        TwoBeamFixture.RIM));
+        CorrectionOptions mean = CorrectionOptions.builder(TwoBeamFixture.FINE_PSF)
+                .criterion(Criterion.MEAN)
+                .build();
         assertThrows(
                 IllegalArgumentException.class,
-                () -> TwoBeamCorrection.of(pattern(new double[] {0, 0, 9, 9}), mean, BULK_PSF, RIM));
+                () -> TwoBeamCorrection.of(
+                        TwoBeamFixture.pattern(new double[] {0, 0, 9, 9}),
+                        mean,
+                        TwoBeamFixture.BULK_PSF,
+                        TwoBeamFixture.RIM));
     }
 
     /** A bulk and steps off the grid would be rounded to steps of other widths. */
@@ -204,13 +196,13 @@ class TwoBeamCorrectionTest {
     void bulkAndStepsLieOnTheGridOfTheWriter() {
         PieceRules rules = new PieceRules(0.0005, 0.004, 0.01);
         TwoBeamCorrection both = TwoBeamCorrection.of(
-                        pattern(new double[] {0.001, 0.003, 20.002, 20.005}),
-                        CorrectionOptions.builder(FINE_PSF)
+                        TwoBeamFixture.pattern(new double[] {0.001, 0.003, 20.002, 20.005}),
+                        CorrectionOptions.builder(TwoBeamFixture.FINE_PSF)
                                 .rules(rules)
                                 .threads(2)
                                 .build(),
-                        BULK_PSF,
-                        RIM)
+                        TwoBeamFixture.BULK_PSF,
+                        TwoBeamFixture.RIM)
                 .orElseThrow();
         for (double edge : both.seam().edgesUm()) {
             assertEquals(0, Math.IEEEremainder(edge, 0.004), 1e-9);
@@ -224,14 +216,19 @@ class TwoBeamCorrectionTest {
 
     @Test
     void whatIsNotBuiltForTwoBeamsIsRefused() {
-        CorrectionOptions usual = CorrectionOptions.builder(FINE_PSF).build();
+        CorrectionOptions usual =
+                CorrectionOptions.builder(TwoBeamFixture.FINE_PSF).build();
         LongRange fogging = new LongRange(Optional.of(new Fogging(4, 10)), Optional.empty());
         for (CorrectionOptions options : List.of(
                 usual.toBuilder().biasUm(0.01).build(),
                 usual.toBuilder().longRange(fogging).build())) {
             assertThrows(
                     IllegalArgumentException.class,
-                    () -> TwoBeamCorrection.of(pattern(new double[] {0, 0, 20, 20}), options, BULK_PSF, RIM));
+                    () -> TwoBeamCorrection.of(
+                            TwoBeamFixture.pattern(new double[] {0, 0, 20, 20}),
+                            options,
+                            TwoBeamFixture.BULK_PSF,
+                            TwoBeamFixture.RIM));
         }
     }
 }

@@ -7,6 +7,7 @@ import static org.junit.jupiter.api.Assertions.assertNull;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
 import evendose.pieces.CellRule;
+import evendose.pieces.HandMadePieces;
 import evendose.pieces.OutlinePoints;
 import evendose.pieces.Pieces;
 import java.util.Arrays;
@@ -161,5 +162,19 @@ class UnitDivisionRuleTest {
         OutlinePoints points = points(random, 12);
         double[] off = random.doubles(points.size(), 0.00996, 0.01004).toArray();
         assertFalse(rule(points, off, new boolean[] {true, true}, 1, 0.5e-4).dividesAny());
+    }
+
+    /** The same shape far from the origin and beyond it: extents count, not where the sides lie. */
+    @Test
+    void extentsDoNotDependOnThePlace() {
+        for (double far : new double[] {-1_000, 1_000}) {
+            Pieces pieces = HandMadePieces.rectangles(new double[] {far, far, far + 4, far + 1});
+            OutlinePoints points = new OutlinePoints(
+                    new double[] {far, far + 4}, new double[] {far, far}, new float[] {2, 2}, new int[2]);
+            double[] off = {0, 0.05};
+            boolean[] free = {true};
+            assertTrue(new UnitDivision(pieces, points, off, free, 3.9, DIRECT_UM, 0.3, 0.01).dividesAny());
+            assertFalse(new UnitDivision(pieces, points, off, free, 4.1, DIRECT_UM, 0.3, 0.01).dividesAny());
+        }
     }
 }

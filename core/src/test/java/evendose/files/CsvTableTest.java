@@ -11,9 +11,6 @@ import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.Random;
-import org.apache.commons.csv.CSVFormat;
-import org.apache.commons.csv.CSVParser;
-import org.apache.commons.csv.CSVRecord;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
 import org.junit.jupiter.params.ParameterizedTest;
@@ -40,50 +37,35 @@ class CsvTableTest {
         }
     }
 
-    /** Commons CSV is the oracle; both read the same values whatever is quoted. */
+    /** What is written is read again, whatever is quoted: space around values does not count, in quotes it does. */
     @Test
-    void valuesAreThoseThatAnotherReaderFinds() throws IOException {
+    void valuesAreThoseThatWereWritten() {
         Random random = new Random(1);
         String alphabet = "ab1., \"#;\n\t";
         for (int run = 0; run < 300; run++) {
             int columns = 1 + random.nextInt(5);
             StringBuilder text = new StringBuilder();
+            List<List<String>> expected = new ArrayList<>();
             for (int row = 0; row < 6; row++) {
+                List<String> values = new ArrayList<>();
                 for (int c = 0; c < columns; c++) {
                     StringBuilder value = new StringBuilder(row == 0 ? "k" + c : "");
                     for (int k = row == 0 ? 0 : random.nextInt(6); k > 0; k--) {
                         value.append(alphabet.charAt(random.nextInt(alphabet.length())));
                     }
-                    boolean plain = value.chars().noneMatch(v -> ",\"\n#".indexOf(v) >= 0);
+                    boolean plain = value.chars().noneMatch(v -> ",\"\n#".indexOf(v) >= 0) && random.nextBoolean();
+                    values.add(plain ? value.toString().strip() : value.toString());
                     text.append(c == 0 ? "" : random.nextBoolean() ? "," : " ,\t")
-                            .append(
-                                    plain && random.nextBoolean()
-                                            ? value
-                                            : '"' + value.toString().replace("\"", "\"\"") + '"');
+                            .append(plain ? value : '"' + value.toString().replace("\"", "\"\"") + '"');
                 }
                 text.append(random.nextBoolean() ? "\n" : "\r\n");
-            }
-            assertEquals(expected(text.toString()), found(text.toString(), columns), text.toString());
-        }
-    }
-
-    private static List<List<String>> expected(String text) throws IOException {
-        CSVFormat format = CSVFormat.DEFAULT
-                .builder()
-                .setCommentMarker('#')
-                .setIgnoreSurroundingSpaces(true)
-                .setIgnoreEmptyLines(true)
-                .get();
-        List<List<String>> rows = new ArrayList<>();
-        try (CSVParser parser = CSVParser.parse(text, format)) {
-            for (CSVRecord row : parser) {
-                // A row of one blank value is a blank line here.
-                if (row.size() > 1 || !row.get(0).isBlank()) {
-                    rows.add(row.stream().map(String::strip).toList());
+                // A row of one value that is empty is a blank line.
+                if (row > 0 && (columns > 1 || !values.get(0).isEmpty())) {
+                    expected.add(values);
                 }
             }
+            assertEquals(expected, found(text.toString(), columns), text.toString());
         }
-        return rows.subList(1, rows.size());
     }
 
     private static List<List<String>> found(String text, int columns) {
@@ -92,11 +74,9 @@ class CsvTableTest {
             while (table.next()) {
                 List<String> row = new ArrayList<>();
                 for (int c = 0; c < columns; c++) {
-                    row.add(table.text("k" + c).strip());
+                    row.add(table.text("k" + c));
                 }
-                if (columns > 1 || !row.get(0).isEmpty()) {
-                    rows.add(row);
-                }
+                rows.add(row);
             }
         }
         return rows;
@@ -121,6 +101,7 @@ class CsvTableTest {
                 "a,b\\n1,0| t.csv, line 2: b must be positive, got 0.0",
                 "a,b\\n1.5,1| t.csv, line 2: a is '1.5', not a whole number",
                 "a,b\\n1,\"2| t.csv, line 2: double quotes do not match up: close each at the end of its value",
+                "a,b\\n\"1\\n2\",\"2| t.csv, line 2: double quotes do not match up: close each at the end of its value",
                 "a,b\\n1,\"2\"3| t.csv, line 2: double quotes do not match up: close each at the end of its value",
             })
     void slipsAreToldWithTheirPlace(String text, String message) {

@@ -5,6 +5,7 @@ import static org.junit.jupiter.api.Assertions.assertEquals;
 import evendose.energy.ExactEnergy;
 import evendose.energy.PixelGrid;
 import evendose.parallel.Workers;
+import evendose.pieces.HandMadePieces;
 import evendose.pieces.Pieces;
 import evendose.psf.GaussianTerm;
 import evendose.psf.PointSpreadFunction;
@@ -19,20 +20,6 @@ class BinnedExposureTest {
     /** What the words of the class promise, in energies of a plane. */
     private static final double ERROR = 1e-5;
 
-    private static Pieces rectangles(double[]... boxes) {
-        double[][] six = new double[6][boxes.length];
-        int[] first = new int[boxes.length + 1];
-        for (int i = 0; i < boxes.length; i++) {
-            double[] b = boxes[i];
-            double[] row = {b[1], b[3], b[0], b[2], b[0], b[2]};
-            for (int k = 0; k < 6; k++) {
-                six[k][i] = row[k];
-            }
-            first[i + 1] = i + 1;
-        }
-        return new Pieces(six, first, first.clone(), new int[boxes.length]);
-    }
-
     private static double[] ones(Pieces pieces) {
         double[] one = new double[pieces.units()];
         java.util.Arrays.fill(one, 1);
@@ -46,7 +33,7 @@ class BinnedExposureTest {
     /** Half a plane: 1/2 erfc at each distance from its edge. */
     @Test
     void halfPlane() {
-        Pieces plane = rectangles(new double[] {0, -300, 300, 300});
+        Pieces plane = HandMadePieces.rectangles(new double[] {0, -300, 300, 300});
         BinnedExposure average = BinnedExposure.of(plane, ones(plane), RANGE);
         for (double x : new double[] {-100, -31.7, -10, 0, 3.3, 20, 60, 150}) {
             assertEquals(0.5 * (1 + Erf.value(x / RANGE)), average.at(x, 1.7), ERROR, "x " + x);
@@ -57,7 +44,7 @@ class BinnedExposureTest {
     @Test
     void pads() {
         for (double side : new double[] {0.5, 4, 37, 90}) {
-            Pieces pad = rectangles(new double[] {7, -3, 7 + side, -3 + side});
+            Pieces pad = HandMadePieces.rectangles(new double[] {7, -3, 7 + side, -3 + side});
             BinnedExposure average = BinnedExposure.of(pad, new double[] {1.7}, RANGE);
             for (double x : new double[] {-40, 7, 7 + side / 2, 7 + side, 80}) {
                 for (double y : new double[] {-50, -3, 11}) {
@@ -75,7 +62,7 @@ class BinnedExposureTest {
         for (int k = 0; k < lines.length; k++) {
             lines[k] = new double[] {k, -300, k + 0.3, 300};
         }
-        Pieces grating = rectangles(lines);
+        Pieces grating = HandMadePieces.rectangles(lines);
         BinnedExposure average = BinnedExposure.of(grating, ones(grating), RANGE);
         assertEquals(0.3, average.at(200, 0), ERROR);
         // The end of the first period's gap is the middle between lines: density begins half a gap before the first

@@ -5,17 +5,10 @@ import static org.junit.jupiter.api.Assertions.assertFalse;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
 import evendose.correction.CorrectionOptions;
-import evendose.correction.DoseTable;
-import evendose.correction.DrawnPattern;
-import evendose.correction.LayerRole;
 import evendose.correction.TwoBeamCorrection;
-import evendose.layout.DatabaseUnit;
-import evendose.layout.Layer;
-import evendose.layout.Layout;
+import evendose.correction.TwoBeamFixture;
 import evendose.parallel.Progress;
 import evendose.parallel.Workers;
-import evendose.pieces.Pieces;
-import evendose.psf.PointSpreadFunction;
 import java.util.List;
 import java.util.OptionalDouble;
 import org.apache.commons.math3.special.Erf;
@@ -24,48 +17,24 @@ import org.junit.jupiter.api.Test;
 
 /** One pad with two beams: what is found along the seam, against sums of error functions over the doses. */
 class SeamCheckTest {
-    private static final double[][] FINE = {{0.625, 0.012}, {0.375, 6}};
-    private static final double[][] BULK = {{0.6, 0.06}, {0.4, 6}};
     private static TwoBeamCorrection doses;
     private static SeamCheck found;
 
     @BeforeAll
     static void look() {
-        Layer layer = new Layer(1, 0);
         doses = TwoBeamCorrection.of(
-                        DrawnPattern.of(
-                                Layout.builder(DatabaseUnit.NANOMETRE)
-                                        .rectangles(layer, new double[] {0, 0, 12, 9})
-                                        .build(),
-                                List.of(LayerRole.corrected(layer))),
-                        CorrectionOptions.of(PointSpreadFunction.doubleGaussian(0.012, 6, 0.6)),
-                        PointSpreadFunction.doubleGaussian(0.06, 6, 2 / 3.0),
-                        0.5)
+                        TwoBeamFixture.pattern(new double[] {0, 0, 12, 9}),
+                        CorrectionOptions.of(TwoBeamFixture.FINE_PSF),
+                        TwoBeamFixture.BULK_PSF,
+                        TwoBeamFixture.RIM)
                 .orElseThrow();
         try (Workers workers = Workers.of(2)) {
             found = SeamCheck.of(doses, workers, Progress.NONE);
         }
     }
 
-    private static double energy(DoseTable table, double[][] psf, double x, double y) {
-        Pieces p = table.pieces();
-        double sum = 0;
-        for (int u = 0; u < p.units(); u++) {
-            for (int i = p.unitFirst(u); i < p.unitFirst(u + 1); i++) {
-                for (double[] term : psf) {
-                    sum += table.factor(u)
-                            * term[0]
-                            * 0.25
-                            * Erf.erf((p.leftUm(i) - x) / term[1], (p.rightUm(i) - x) / term[1])
-                            * Erf.erf((p.bottomUm(i) - y) / term[1], (p.topUm(i) - y) / term[1]);
-                }
-            }
-        }
-        return sum;
-    }
-
     private static double energy(double x, double y) {
-        return energy(doses.fine(), FINE, x, y) + energy(doses.bulk(), BULK, x, y);
+        return TwoBeamFixture.energy(doses, x, y);
     }
 
     @Test
@@ -76,12 +45,13 @@ class SeamCheckTest {
         for (double[] way : new double[][] {{1, 0}, {-1, 0}, {0, 1}, {0, -1}}) {
             most = Math.max(
                     most,
-                    Math.abs(energy(doses.bulk(), BULK, x + 0.02 * way[0], y + 0.02 * way[1])
-                            - energy(doses.bulk(), BULK, x, y)));
+                    Math.abs(TwoBeamFixture.energy(
+                                    doses.bulk(), TwoBeamFixture.BULK, x + 0.02 * way[0], y + 0.02 * way[1])
+                            - TwoBeamFixture.energy(doses.bulk(), TwoBeamFixture.BULK, x, y)));
         }
         assertEquals(most / 0.5, found.shifted(), 1e-3);
         // Half planes: the plateau times erf(shift / (2 a)), for the doses that the bulk has.
-        double ofPlateau = BULK[0][0] * Erf.erf(0.02 / 0.12) / 0.5;
+        double ofPlateau = TwoBeamFixture.BULK[0][0] * Erf.erf(0.02 / 0.12) / 0.5;
         assertTrue(found.shifted() > 0.99 * ofPlateau * doses.bulk().minFactor());
         assertTrue(found.shifted() < 1.01 * ofPlateau * doses.bulk().maxFactor());
     }

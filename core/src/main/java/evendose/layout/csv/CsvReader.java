@@ -1,6 +1,7 @@
 package evendose.layout.csv;
 
 import evendose.files.BadInputException;
+import evendose.files.CsvRows;
 import evendose.geometry.Polygons;
 import evendose.layout.Cell;
 import evendose.layout.DatabaseUnit;
@@ -12,19 +13,12 @@ import evendose.layout.Warnings;
 import java.io.IOException;
 import java.io.InputStream;
 import java.io.InputStreamReader;
-import java.io.PushbackReader;
-import java.io.UncheckedIOException;
 import java.nio.charset.StandardCharsets;
 import java.util.ArrayList;
 import java.util.HashSet;
-import java.util.Iterator;
 import java.util.List;
 import java.util.Locale;
 import java.util.Set;
-import org.apache.commons.csv.CSVException;
-import org.apache.commons.csv.CSVFormat;
-import org.apache.commons.csv.CSVParser;
-import org.apache.commons.csv.CSVRecord;
 
 /**
  * Reads a layout from a comma-separated table with a header row, one shape a row:
@@ -74,43 +68,15 @@ public final class CsvReader {
     }
 
     private Layout read(InputStream in) throws IOException {
-        RowLimit limited = new RowLimit(new InputStreamReader(in, StandardCharsets.UTF_8), source);
-        PushbackReader reader = new PushbackReader(limited);
-        int first = reader.read();
-        if (first >= 0 && first != 0xfeff) {
-            reader.unread(first);
+        CsvRows rows = new CsvRows(new InputStreamReader(in, StandardCharsets.UTF_8), source);
+        if (!rows.next()) {
+            throw new BadInputException(source, "", "holds no header row; begin with " + headerHelp());
         }
-        CSVFormat format = CSVFormat.DEFAULT
-                .builder()
-                .setCommentMarker('#')
-                .setIgnoreSurroundingSpaces(true)
-                .setIgnoreEmptyLines(true)
-                .get();
-        CSVParser parser =
-                CSVParser.builder().setReader(reader).setFormat(format).get();
-        Iterator<CSVRecord> rows = parser.iterator();
-        try {
-            if (!rows.hasNext()) {
-                throw new BadInputException(source, "", "holds no header row; begin with " + headerHelp());
-            }
-            CSVRecord header = rows.next();
-            line = parser.getCurrentLineNumber();
-            Columns columns = columns(header);
-            while (rows.hasNext()) {
-                CSVRecord row = rows.next();
-                limited.rowEnds();
-                line = parser.getCurrentLineNumber();
-                row(row, columns);
-            }
-        } catch (UncheckedIOException e) {
-            if (!(e.getCause() instanceof CSVException)) {
-                throw e.getCause();
-            }
-            throw new BadInputException(
-                    source,
-                    "line " + parser.getCurrentLineNumber(),
-                    "double quotes do not match up: close each at the end of its value",
-                    e);
+        line = rows.line();
+        Columns columns = columns(rows);
+        while (rows.next()) {
+            line = rows.line();
+            row(rows, columns);
         }
         return new Layout(source, unit, List.of(cell), warnings.sentences());
     }
@@ -118,11 +84,11 @@ public final class CsvReader {
     /** Where the columns stand; -1 for those that are absent. */
     private record Columns(int count, int[] rectangle, int wkt, int layer, int datatype) {}
 
-    private Columns columns(CSVRecord header) {
+    private Columns columns(CsvRows header) {
         List<String> names = new ArrayList<>();
         Set<String> unknown = new HashSet<>();
-        for (String field : header) {
-            String name = field.strip().toLowerCase(Locale.ROOT);
+        for (int f = 0; f < header.size(); f++) {
+            String name = header.value(f).strip().toLowerCase(Locale.ROOT);
             if (name.contains(";")) {
                 throw bad("columns must be separated by commas and numbers written with a decimal point");
             }
@@ -151,7 +117,7 @@ public final class CsvReader {
         return String.join(",", RECTANGLE) + " or " + WKT;
     }
 
-    private void row(CSVRecord row, Columns columns) {
+    private void row(CsvRows row, Columns columns) {
         if (row.size() != columns.count()) {
             boolean unquoted = columns.wkt() >= 0 && row.size() > columns.count();
             throw bad("has " + row.size() + " values for " + columns.count() + " columns; "
@@ -164,12 +130,12 @@ public final class CsvReader {
         Shapes shapes = cell.on(
                 new Layer(number(row, columns.layer(), LAYER, 1), number(row, columns.datatype(), DATATYPE, 0)));
         if (columns.wkt() >= 0) {
-            wkt(row.get(columns.wkt()), shapes);
+            wkt(row.value(columns.wkt()), shapes);
             return;
         }
         long[] c = new long[4];
         for (int i = 0; i < 4; i++) {
-            c[i] = toGrid(row.get(columns.rectangle()[i]));
+            c[i] = toGrid(row.value(columns.rectangle()[i]));
         }
         if (c[0] > c[2] || c[1] > c[3]) {
             throw bad("a rectangle's smallest coordinate is larger than its largest; swap the two");
@@ -198,11 +164,11 @@ public final class CsvReader {
         }
     }
 
-    private int number(CSVRecord row, int column, String name, int otherwise) {
+    private int number(CsvRows row, int column, String name, int otherwise) {
         if (column < 0) {
             return otherwise;
         }
-        String text = row.get(column).strip();
+        String text = row.value(column).strip();
         int value = -1;
         try {
             value = Integer.parseInt(text);

@@ -1,6 +1,5 @@
-package evendose.layout.csv;
+package evendose.files;
 
-import evendose.files.BadInputException;
 import java.io.FilterReader;
 import java.io.IOException;
 import java.io.Reader;
