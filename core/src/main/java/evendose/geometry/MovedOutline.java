@@ -61,8 +61,15 @@ public final class MovedOutline {
         double most = parts.stream().mapToDouble(p -> Math.abs(p.out)).max().orElse(0);
         double scale = Offset.scale(merged.largestCoordinate() + (1 + LONGEST_TIP) * most);
         MovedOutline moved = new MovedOutline(outline, parts, scale);
+        OutlineRings rings = new OutlineRings(outline);
         boolean[] isMoved = new boolean[merged.shapes()];
-        parts.forEach(p -> isMoved[outline.shape(p.edge)] = true);
+        for (Part p : parts) {
+            int s = outline.shape(p.edge);
+            if (!rings.isWhole(s)) {
+                throw new IllegalArgumentException("a shape that abuts another layer has no closed outline to move");
+            }
+            isMoved[s] = true;
+        }
         Polygons all = new Polygons();
         int groups = 0;
         for (int s = 0; s < isMoved.length; s++) {
@@ -71,110 +78,89 @@ public final class MovedOutline {
                 merged.addTo(all, s, scale);
             }
         }
-        int next = 0;
-        for (int c = 0; c < outline.contours(); ) {
-            int shape = outline.shape(outline.first(c));
-            int end = c + 1;
-            while (end < outline.contours() && outline.shape(outline.first(end)) == shape) {
-                end++;
+        int shape = -1;
+        for (int[] ring : rings.rings()) {
+            int of = outline.shape(outline.first(ring[0]));
+            if (!isMoved[of]) {
+                continue;
             }
-            if (isMoved[shape]) {
-                moved.size = 0;
-                for (int k = c; k < end; k++) {
-                    next = moved.contour(k, next);
-                }
-                all.addPolygon(merged.group(merged.first(shape)), moved.xy, moved.size);
+            if (of != shape) {
+                moved.addTo(all, merged, shape);
+                shape = of;
             }
-            c = end;
+            moved.ring(ring);
         }
+        moved.addTo(all, merged, shape);
         return Merge.of(all, groups, workers, progress).scaled(1 / scale);
     }
 
-    /**
-     * {@return whether two sets of shapes hang together alike: as many shapes, and as many contours, so that no gap has closed, no hole is
-     * filled and nothing is gone or cut in two}
-     *
-     * @param before outline of the shapes
-     * @param after outline of what they became
-     */
-    public static boolean isAlike(Outline before, Outline after) {
-        return before.contours() == after.contours() && shapes(before) == shapes(after);
-    }
-
-    private static int shapes(Outline outline) {
-        int last = -1;
-        int count = 0;
-        for (int c = 0; c < outline.contours(); c++) {
-            int shape = outline.shape(outline.first(c));
-            count += shape != last ? 1 : 0;
-            last = shape;
+    /** Adds the shape whose vertices are held, if there is one. */
+    private void addTo(Polygons all, Trapezoids merged, int shape) {
+        if (shape >= 0) {
+            all.addPolygon(merged.group(merged.first(shape)), xy, size);
+            size = 0;
         }
-        return count;
     }
 
-    /**
-     * {@return whether the sides of a contour follow each other all around}
-     *
-     * @param outline the outline
-     * @param contour number of the contour
-     */
-    public static boolean isClosed(Outline outline, int contour) {
-        int first = outline.first(contour);
-        int last = outline.first(contour + 1) - 1;
-        return last >= first && outline.x1(last) == outline.x0(first) && outline.y1(last) == outline.y0(first);
-    }
-
-    /** Adds contour {@code c}, the first of whose parts is number {@code next} at least; returns the first part after it. */
-    private int contour(int c, int next) {
-        if (!isClosed(outline, c)) {
-            throw new IllegalArgumentException("a shape that abuts another layer has no closed outline to move");
-        }
+    /** Adds the vertices of a ring. */
+    private void ring(int[] contours) {
         int begun = size;
         if (begun > 0) {
-            // The corner of the way there, known once the contour's first vertex is.
+            // The corner of the way there, known once the ring's first vertex is.
             addStep(0, 0);
         }
-        int first = outline.first(c);
-        int end = outline.first(c + 1);
-        int part = next;
         // The last side's end is the first one's beginning: how far it moves is known before the walk.
-        int before = end - 1;
-        double outBefore = outAtEnd(before, partsBelow(part, end));
-        for (int e = first; e < end; e++) {
-            double length = outline.length(e);
-            boolean moves = part < parts.size() && parts.get(part).edge == e;
-            double out = moves && parts.get(part).from <= 0 ? parts.get(part).out : 0;
-            corner(before, outBefore, e, out);
-            while (part < parts.size() && parts.get(part).edge == e) {
-                Part p = parts.get(part++);
-                if (p.from > 0 && p.out != out) {
-                    step(e, p.from, out, p.out);
-                }
-                out = p.out;
-                boolean goesOn = part < parts.size() && parts.get(part).edge == e && parts.get(part).from <= p.to;
-                if (p.to < length && !goesOn) {
-                    step(e, p.to, out, 0);
-                    out = 0;
-                }
+        int before = outline.first(contours[contours.length - 1] + 1) - 1;
+        double outBefore = outAtEnd(before);
+        for (int c : contours) {
+            for (int e = outline.first(c); e < outline.first(c + 1); e++) {
+                int part = firstOf(e);
+                boolean moves = part < parts.size() && parts.get(part).edge == e;
+                double out = moves && parts.get(part).from <= 0 ? parts.get(part).out : 0;
+                corner(before, outBefore, e, out);
+                outBefore = steps(e, part, out);
+                before = e;
             }
-            before = e;
-            outBefore = out;
         }
         bridge(begun);
-        return part;
     }
 
-    /** Number of the first part at or after {@code from} whose edge is {@code end} or higher. */
-    private int partsBelow(int from, int end) {
-        int p = from;
-        while (p < parts.size() && parts.get(p).edge < end) {
-            p++;
+    /** Adds the steps within edge {@code e}, whose parts begin with number {@code first}; returns how far its end moves. */
+    private double steps(int e, int first, double outAtStart) {
+        double out = outAtStart;
+        for (int part = first; part < parts.size() && parts.get(part).edge == e; part++) {
+            Part p = parts.get(part);
+            if (p.from > 0 && p.out != out) {
+                step(e, p.from, out, p.out);
+            }
+            out = p.out;
+            boolean goesOn = part + 1 < parts.size() && parts.get(part + 1).edge == e && parts.get(part + 1).from <= p.to;
+            if (p.to < outline.length(e) && !goesOn) {
+                step(e, p.to, out, 0);
+                out = 0;
+            }
         }
-        return p;
+        return out;
     }
 
-    /** How far the end of edge {@code e} moves, the parts up to {@code after} being those up to it. */
-    private double outAtEnd(int e, int after) {
+    /** Number of the first part of edge {@code e} or a later one. */
+    private int firstOf(int e) {
+        int low = 0;
+        int high = parts.size();
+        while (low < high) {
+            int middle = (low + high) >>> 1;
+            if (parts.get(middle).edge < e) {
+                low = middle + 1;
+            } else {
+                high = middle;
+            }
+        }
+        return low;
+    }
+
+    /** How far the end of edge {@code e} moves. */
+    private double outAtEnd(int e) {
+        int after = firstOf(e + 1);
         if (after == 0) {
             return 0;
         }
@@ -228,7 +214,7 @@ public final class MovedOutline {
     }
 
     /**
-     * Closes the contour that began at {@code begun} and goes back to where the shape's first one began, along the way it came: a hole is then
+     * Closes the ring that began at {@code begun} and goes back to where the shape's first one began, along the way it came: a hole is then
      * part of one polygon, and the way cancels, whatever it crosses. It is upright and level, so that crossings are exact.
      */
     private void bridge(int begun) {

@@ -1,7 +1,6 @@
 package evendose.geometry;
 
 import static org.junit.jupiter.api.Assertions.assertEquals;
-import static org.junit.jupiter.api.Assertions.assertFalse;
 import static org.junit.jupiter.api.Assertions.assertThrows;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
@@ -19,6 +18,8 @@ import org.locationtech.jts.geom.Coordinate;
 import org.locationtech.jts.geom.Geometry;
 import org.locationtech.jts.geom.GeometryFactory;
 import org.locationtech.jts.geom.Polygon;
+import org.locationtech.jts.operation.overlayng.OverlayNG;
+import org.locationtech.jts.operation.overlayng.OverlayNGRobust;
 import org.locationtech.jts.operation.union.UnaryUnionOp;
 
 /** Moved outlines against strips added and taken away by JTS. */
@@ -64,7 +65,7 @@ class MovedOutlineTest {
         Trapezoids moved = MovedOutline.of(merged, outline, parts, WORKERS, Progress.NONE);
         assertTrue(jts(moved).isValid());
         assertEquals(0, jts(moved).symDifference(expected).getArea(), 1e-6);
-        assertTrue(MovedOutline.isAlike(outline, Outline.of(moved)));
+        assertTrue(new OutlineRings(outline).isLike(new OutlineRings(Outline.of(moved))));
         assertTrue(parts.stream().anyMatch(p -> p.out() > 0)
                 && parts.stream().anyMatch(p -> p.out() < 0));
     }
@@ -146,7 +147,7 @@ class MovedOutlineTest {
                 }
             }
             Outline after = Outline.of(MovedOutline.of(merged, outline, parts, WORKERS, Progress.NONE));
-            assertEquals(out < 20, MovedOutline.isAlike(outline, after));
+            assertEquals(out < 20, new OutlineRings(outline).isLike(new OutlineRings(after)));
         }
     }
 
@@ -159,23 +160,53 @@ class MovedOutlineTest {
         polygons.addRectangle(1, 0, 500, 100, 600);
         Trapezoids merged = merged(polygons, 2);
         Outline outline = Outline.of(merged);
+        OutlineRings rings = new OutlineRings(outline);
         int alone = -1;
         int seam = -1;
-        for (int c = 0; c < outline.contours(); c++) {
-            boolean closed = MovedOutline.isClosed(outline, c);
-            assertEquals(outline.y0(outline.first(c)) >= 500, closed);
-            alone = closed ? outline.first(c) : alone;
-            seam = closed ? seam : outline.first(c);
+        for (int e = 0; e < outline.size(); e++) {
+            boolean upper = outline.y0(e) >= 500;
+            assertEquals(upper, rings.isWhole(outline.shape(e)));
+            alone = upper ? e : alone;
+            seam = upper ? seam : e;
         }
-        Trapezoids moved = MovedOutline.of(
-                merged, outline, List.of(new Part(alone, 0, 100, 5)), WORKERS, Progress.NONE);
+        Trapezoids moved =
+                MovedOutline.of(merged, outline, List.of(new Part(alone, 0, 100, 5)), WORKERS, Progress.NONE);
         assertEquals(merged.area() + 500, moved.area(), 1e-9);
-        int open = seam;
-        assertFalse(MovedOutline.isClosed(outline, 0) && MovedOutline.isClosed(outline, 1));
+        List<Part> ofSeam = List.of(new Part(seam, 0, 100, 5));
         assertThrows(
                 IllegalArgumentException.class,
-                () -> MovedOutline.of(
-                        merged, outline, List.of(new Part(open, 0, 100, 5)), WORKERS, Progress.NONE));
+                () -> MovedOutline.of(merged, outline, ofSeam, WORKERS, Progress.NONE));
+    }
+
+    /** Bars that cross at small angles leave outlines in pieces that nearly meet. */
+    @Test
+    void crossingBarsMoveAsWell() {
+        Random random = new Random(7);
+        Polygons polygons = new Polygons();
+        for (int k = 0; k < 8; k++) {
+            long y = 100L * k;
+            polygons.addPolygon(0, new long[] {0, y, 1500, y + 131, 1496, y + 181, -4, y + 50}, 4);
+            long x = 140L * k;
+            polygons.addPolygon(0, new long[] {x, 0, x + 50, 4, x - 70 + random.nextInt(9), 1200, x - 120, 1196}, 4);
+        }
+        Trapezoids merged = merged(polygons, 1);
+        Outline outline = Outline.of(merged);
+        OutlineRings rings = new OutlineRings(outline);
+        List<Part> parts = new ArrayList<>();
+        Geometry expected = jts(merged);
+        for (int e = 0; e < outline.size(); e++) {
+            if (outline.length(e) >= 60) {
+                int out = random.nextInt(7) - 3;
+                parts.add(new Part(e, 15, 45, out));
+                expected = moved(expected, outline, e, 15, 45, out);
+            }
+            assertTrue(rings.isWhole(outline.shape(e)));
+        }
+        Trapezoids moved = MovedOutline.of(merged, outline, parts, WORKERS, Progress.NONE);
+        assertTrue(parts.size() > 100);
+        Geometry different = OverlayNGRobust.overlay(jts(moved), expected, OverlayNG.SYMDIFFERENCE);
+        assertEquals(0, different.getArea(), 0.01 * expected.getLength());
+        assertTrue(rings.isLike(new OutlineRings(Outline.of(moved))));
     }
 
     private static void frame(Polygons polygons, long x, long y, long w, long h, long rim) {
@@ -198,7 +229,11 @@ class MovedOutlineTest {
         double bx = o.x0(e) + to * ux;
         double by = o.y0(e) + to * uy;
         Geometry strip = polygon(ax, ay, ax + out * uy, ay - out * ux, bx + out * uy, by - out * ux, bx, by);
-        return out > 0 ? g.union(strip) : out < 0 ? g.difference(strip) : g;
+        // What snapping leaves without area goes.
+        return out == 0
+                ? g
+                : OverlayNGRobust.overlay(g, strip, out > 0 ? OverlayNG.UNION : OverlayNG.DIFFERENCE)
+                        .buffer(0);
     }
 
     private static Trapezoids merged(Polygons polygons, int groups) {
