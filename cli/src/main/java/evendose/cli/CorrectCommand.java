@@ -150,8 +150,8 @@ final class CorrectCommand implements Callable<Integer> {
             Optional<EdgeMovement> movement = edges.find(drawn, running, correction.allowedEdgeNm(), workers, clock);
             Optional<TwoBeamCorrection> both = bulk.correct(drawn, running).map(TwoBeamCorrection::joined);
             DoseTable whole = both.map(TwoBeamCorrection::fine)
-                    .orElseGet(() -> Corrector.correct(
-                            drawn, MoveChoice.chosen(movement, BiasChoice.chosen(biases, running))));
+                    .orElseGet(() ->
+                            Corrector.correct(drawn, MoveChoice.chosen(movement, BiasChoice.chosen(biases, running))));
             DoseTable table = window.map(w -> whole.within(w[0], w[1], w[2], w[3]))
                     .orElse(whole)
                     .joined();
@@ -184,7 +184,8 @@ final class CorrectCommand implements Callable<Integer> {
             Exposure exposure = both.map(Exposure::of).orElseGet(() -> Exposure.of(window.isPresent() ? whole : table));
             Prediction prediction =
                     Prediction.of(exposure, outline, correction.allowedEdgeNm(), !noReport, workers, clock);
-            Verdict ofFine = CorrectionVerdict.of(prediction.verdict(), table, depths);
+            Verdict ofDoses = CorrectionVerdict.of(prediction.verdict(), table, depths);
+            Verdict ofFine = movement.map(m -> m.judged(ofDoses)).orElse(ofDoses);
             Optional<TwoBeamRun> twoBeams =
                     both.map(b -> new TwoBeamRun(b, SeamCheck.of(b, workers, clock), bulk.source()));
             Verdict verdict =

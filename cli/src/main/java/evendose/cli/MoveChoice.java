@@ -6,6 +6,7 @@ import evendose.correction.CorrectionOptions;
 import evendose.correction.Criterion;
 import evendose.correction.DrawnPattern;
 import evendose.correction.EdgeMoves;
+import evendose.files.NumberText;
 import evendose.files.OutputFolder;
 import evendose.parallel.Progress;
 import evendose.parallel.Workers;
@@ -37,8 +38,9 @@ final class MoveChoice {
     @Option(
             names = MOST,
             paramLabel = "M",
-            description = "How far " + MOVE + " may move a part, nm (default: one direct range). Never more than a quarter"
-                    + " of the line or gap beside it.")
+            description =
+                    "How far " + MOVE + " may move a part, nm (default: one direct range). Never more than a quarter"
+                            + " of the line or gap beside it.")
     private Double mostNm;
 
     /** Whether edges may move. */
@@ -107,10 +109,10 @@ final class MoveChoice {
                         ? m.doses().troubled() == 0
                                 ? "none: doses alone put them where they are drawn"
                                 : "none: no move was found that wins anything"
-                        : "%,d parts of the outline, by up to %.4g nm (up to %.4g nm allowed)",
+                        : "%,d parts of the outline, by up to %s nm (up to %s nm allowed)",
                 m.moved().size(),
-                most,
-                m.mostNm());
+                NumberText.plain(most, 4),
+                NumberText.plain(m.mostNm(), 4));
         row(
                 out,
                 "",
@@ -124,7 +126,14 @@ final class MoveChoice {
                 m.both().troubled(),
                 m.both().places());
         for (Left l : m.left().subList(0, Math.min(MOST_SHOWN, m.left().size()))) {
-            row(out, "not mended", "(%.3f, %.3f) um: %s: %s", l.spot().xUm(), l.spot().yUm(), l.spot().what(), l.why());
+            row(
+                    out,
+                    "not mended",
+                    "(%.3f, %.3f) um: %s: %s",
+                    l.spot().xUm(),
+                    l.spot().yUm(),
+                    l.spot().what(),
+                    l.why());
         }
         if (m.left().size() > MOST_SHOWN) {
             row(out, "", "and %,d more, in summary.json", m.left().size() - MOST_SHOWN);

@@ -25,7 +25,8 @@ class MoveChoiceTest {
 
     private Tool move(Object... more) throws IOException {
         return Tool.run(Stream.concat(
-                        Stream.of("correct", pads(), "--alpha-um", 0.04, "--beta-um", 9.5, "--eta", 0.6), Stream.of(more))
+                        Stream.of("correct", pads(), "--alpha-um", 0.04, "--beta-um", 9.5, "--eta", 0.6),
+                        Stream.of(more))
                 .toArray());
     }
 
@@ -56,8 +57,7 @@ class MoveChoiceTest {
         Files.write(out.resolve("moved-edges.csv"), rows.subList(0, 1));
         Tool.run("verify", out, pads(), "--json").ends(4);
         Files.write(
-                out.resolve("moved-edges.csv"),
-                List.of(rows.get(0), rows.get(1).replaceFirst("^1,0|^0,0", "7,0")));
+                out.resolve("moved-edges.csv"), List.of(rows.get(0), rows.get(1).replaceFirst("^1,0|^0,0", "7,0")));
         Tool other = Tool.run("verify", out, pads());
         other.ends(3);
         assertTrue(other.err().contains("is no part of the drawn outline"), other.err());

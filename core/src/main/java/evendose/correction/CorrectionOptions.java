@@ -93,7 +93,8 @@ public final class CorrectionOptions {
                     "moved edges go with the edge criterion, which puts edges where they are drawn");
         }
         if (biasUm != 0) {
-            throw new IllegalArgumentException("moved edges do not go with a bias, which moves all of them: leave one out");
+            throw new IllegalArgumentException(
+                    "moved edges do not go with a bias, which moves all of them: leave one out");
         }
         if (longRange.loading().isPresent()) {
             throw new IllegalArgumentException(

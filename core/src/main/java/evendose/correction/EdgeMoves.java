@@ -23,8 +23,7 @@ public final class EdgeMoves {
      */
     public static List<EdgeMove> read(Path file) {
         List<EdgeMove> moves = new ArrayList<>();
-        try (CsvTable table =
-                CsvTable.open(file, "layer", "datatype", "x0_um", "y0_um", "x1_um", "y1_um", "out_nm")) {
+        try (CsvTable table = CsvTable.open(file, "layer", "datatype", "x0_um", "y0_um", "x1_um", "y1_um", "out_nm")) {
             table.requireWholeRows();
             while (table.next()) {
                 try {

@@ -10,7 +10,6 @@ import evendose.pieces.FractureOptions;
 import evendose.pieces.PieceRules;
 import evendose.psf.GaussianTerm;
 import evendose.psf.PointSpreadFunction;
-import java.util.Arrays;
 import java.util.List;
 import java.util.Locale;
 import java.util.Optional;
@@ -77,10 +76,7 @@ public record ExposedShapes(Trapezoids shapes, FractureOptions fracture, double 
                 exposed,
                 options.fracture()
                         .judgedOn(new DrawnBeside(
-                                drawn,
-                                dbuUm,
-                                (layer, x, y) -> distance[layer] * dbuUm,
-                                REACHES * reachUm)),
+                                drawn, dbuUm, (layer, x, y) -> distance[layer] * dbuUm, REACHES * reachUm)),
                 share,
                 (directShare(options.psf(), bias + reachUm) - share) / share);
     }
@@ -95,16 +91,15 @@ public record ExposedShapes(Trapezoids shapes, FractureOptions fracture, double 
             Progress progress) {
         MovedEdges moved = new MovedEdges(drawn, dbuUm, roles, options.moves(), workers, progress);
         double reachUm = REACHES * options.rules().reachUm(dbuUm, false);
-        double most =
-                options.moves().stream().mapToDouble(m -> Math.abs(m.outUm())).max().orElse(0);
+        double most = options.moves().stream()
+                .mapToDouble(m -> Math.abs(m.outUm()))
+                .max()
+                .orElse(0);
         return new ExposedShapes(
                 moved.shapes,
                 options.fracture()
                         .judgedOn(new DrawnBeside(
-                                drawn,
-                                dbuUm,
-                                (layer, x, y) -> moved.outUm(x, y, reachUm),
-                                most + reachUm)),
+                                drawn, dbuUm, (layer, x, y) -> moved.outUm(x, y, reachUm), most + reachUm)),
                 0.5,
                 0);
     }

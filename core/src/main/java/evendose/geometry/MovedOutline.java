@@ -134,7 +134,8 @@ public final class MovedOutline {
                 step(e, p.from, out, p.out);
             }
             out = p.out;
-            boolean goesOn = part + 1 < parts.size() && parts.get(part + 1).edge == e && parts.get(part + 1).from <= p.to;
+            boolean goesOn =
+                    part + 1 < parts.size() && parts.get(part + 1).edge == e && parts.get(part + 1).from <= p.to;
             if (p.to < outline.length(e) && !goesOn) {
                 step(e, p.to, out, 0);
                 out = 0;

@@ -75,8 +75,7 @@ public final class OutlineRings {
         for (int k = from; k < to; k++) {
             if (k == first || !used[k - from]) {
                 int begin = outline.first(k);
-                double away =
-                        Math.hypot(outline.x0(begin) - outline.x1(end), outline.y0(begin) - outline.y1(end));
+                double away = Math.hypot(outline.x0(begin) - outline.x1(end), outline.y0(begin) - outline.y1(end));
                 // Of contours that begin at one place, the ring's first closes it.
                 if (away < nearest || (away == nearest && k == first)) {
                     nearest = away;

@@ -149,7 +149,14 @@ public final class DrawnOutline {
             double outX = m.outUm() * (m.y1Um() - m.y0Um()) / length;
             double outY = m.outUm() * (m.x0Um() - m.x1Um()) / length;
             double[] strip = {
-                m.x0Um(), m.y0Um(), m.x0Um() + outX, m.y0Um() + outY, m.x1Um() + outX, m.y1Um() + outY, m.x1Um(), m.y1Um()
+                m.x0Um(),
+                m.y0Um(),
+                m.x0Um() + outX,
+                m.y0Um() + outY,
+                m.x1Um() + outX,
+                m.y1Um() + outY,
+                m.x1Um(),
+                m.y1Um()
             };
             add(polygons, m.outUm() > 0 ? 0 : 1, clipped(strip, window), x0, y0);
         }

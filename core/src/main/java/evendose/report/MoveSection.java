@@ -2,6 +2,7 @@ package evendose.report;
 
 import static evendose.report.ReportText.format;
 
+import evendose.files.NumberText;
 import evendose.verification.EdgeMovement;
 import evendose.verification.EdgeMovement.Left;
 import evendose.verification.EdgeMovement.Moved;
@@ -37,14 +38,16 @@ final class MoveSection {
                     : "No edge moves: no move was found that wins anything.";
         }
         return format(
-                "%,d parts of the outline are exposed up to %.4g nm beside where they are drawn (up to %.4g nm allowed), because no"
+                "%,d parts of the outline are exposed up to %s nm beside where they are drawn (up to %s nm allowed), because no"
                         + " dose puts their edge there. Doses, edges, widths and the verdict are those of the drawn outline.",
                 movement.moved().size(),
-                movement.moved().stream()
-                        .mapToDouble(m -> 1e3 * Math.abs(m.move().outUm()))
-                        .max()
-                        .orElse(0),
-                movement.mostNm());
+                NumberText.plain(
+                        movement.moved().stream()
+                                .mapToDouble(m -> 1e3 * Math.abs(m.move().outUm()))
+                                .max()
+                                .orElse(0),
+                        4),
+                NumberText.plain(movement.mostNm(), 4));
     }
 
     private static void outcome(HtmlPage page, String name, Outcome o) {
@@ -63,7 +66,8 @@ final class MoveSection {
         }
         page.numbers("part, from - to, um", "moved out, nm", "off with doses, nm", "off in the end, nm");
         moved.stream()
-                .sorted(Comparator.comparingDouble((Moved m) -> -Math.abs(m.move().outUm())))
+                .sorted(Comparator.comparingDouble(
+                        (Moved m) -> -Math.abs(m.move().outUm())))
                 .limit(ROWS)
                 .forEach(m -> page.row(
                         format(
@@ -72,7 +76,8 @@ final class MoveSection {
                                 m.move().y0Um(),
                                 m.move().x1Um(),
                                 m.move().y1Um()),
-                        format("%+.4g", 1e3 * m.move().outUm()),
+                        (m.move().outUm() > 0 ? "+" : "")
+                                + NumberText.plain(1e3 * m.move().outUm(), 4),
                         off(m.offWithDosesNm()),
                         off(m.offNm())));
         page.endRows();
@@ -89,12 +94,12 @@ final class MoveSection {
         if (left.isEmpty()) {
             return;
         }
-        page.text(format(
-                "%,d place%s cannot be mended this way:", left.size(), left.size() == 1 ? "" : "s"));
+        page.text(format("%,d place%s cannot be mended this way:", left.size(), left.size() == 1 ? "" : "s"));
         page.words("at x, y um", "what");
         left.stream()
                 .limit(ROWS)
-                .forEach(l -> page.place(l.spot().xUm(), l.spot().yUm(), l.spot().what() + ": " + l.why()));
+                .forEach(
+                        l -> page.place(l.spot().xUm(), l.spot().yUm(), l.spot().what() + ": " + l.why()));
         page.endRows();
         if (left.size() > ROWS) {
             page.note(format("The worst %d; summary.json lists up to 200.", ROWS));

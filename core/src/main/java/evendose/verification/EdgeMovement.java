@@ -126,6 +126,26 @@ public record EdgeMovement(
         return moved.stream().map(Moved::move).toList();
     }
 
+    /**
+     * {@return a verdict that tells what is left as well: it looks at some places, this at all, and at ends of lines}
+     *
+     * @param verdict the verdict on the doses with moved edges
+     */
+    public Verdict judged(Verdict verdict) {
+        return left.isEmpty()
+                ? verdict
+                : verdict.with(
+                        List.of(String.format(
+                                Locale.ROOT,
+                                "%,d place%s along the outline, ends of lines among them, lie%s farther off than allowed, and no move"
+                                        + " of edges mends %s.",
+                                left.size(),
+                                left.size() == 1 ? "" : "s",
+                                left.size() == 1 ? "s" : "",
+                                left.size() == 1 ? "it" : "them")),
+                        List.of());
+    }
+
     /** One correction and what it does to edges. */
     private static final class Look {
         final int[] steps;
@@ -150,8 +170,8 @@ public record EdgeMovement(
             double[] counted = Arrays.stream(placementNm)
                     .map(p -> Math.min(NO_EDGE_NM, Math.abs(p)))
                     .toArray();
-            this.rmsNm = Math.sqrt(
-                    Arrays.stream(counted).map(p -> p * p).average().orElse(0));
+            this.rmsNm =
+                    Math.sqrt(Arrays.stream(counted).map(p -> p * p).average().orElse(0));
             this.worstNm = Arrays.stream(counted).max().orElse(0);
         }
 
@@ -160,8 +180,7 @@ public record EdgeMovement(
             for (boolean t : troubled) {
                 wrong += t ? 1 : 0;
             }
-            return new Outcome(
-                    placementNm.length, wrong, Verifier.infinite(placementNm), Spread.of(placementNm));
+            return new Outcome(placementNm.length, wrong, Verifier.infinite(placementNm), Spread.of(placementNm));
         }
 
         boolean isBetterThan(Look other, double slackNm) {
@@ -208,8 +227,7 @@ public record EdgeMovement(
             this.workers = workers;
             this.progress = progress;
             this.unmoved = Exposure.of(table(List.of()));
-            Trapezoids merged =
-                    Merge.of(drawn.polygons(), drawn.roles().size(), workers, Progress.NONE);
+            Trapezoids merged = Merge.of(drawn.polygons(), drawn.roles().size(), workers, Progress.NONE);
             this.parts = new OutlineParts(merged, drawn.unit().um(), unmoved, gridUm);
             this.features = new Feature[parts.size()];
             this.room = new int[parts.size()];
@@ -236,9 +254,14 @@ public record EdgeMovement(
             Look now = first;
             for (int inVain = 0; rounds < MOST_ROUNDS && inVain < IN_VAIN; ) {
                 int[] next = next(now);
-                Optional<Look> then = Arrays.equals(next, now.steps) ? Optional.empty() : tried(next);
-                if (then.isEmpty()) {
+                if (Arrays.equals(next, now.steps)) {
                     break;
+                }
+                Optional<Look> then = tried(next);
+                if (then.isEmpty()) {
+                    Arrays.setAll(gain, p -> 0.5 * gain[p]);
+                    inVain++;
+                    continue;
                 }
                 damp(now, then.get());
                 now = then.get();
@@ -274,7 +297,7 @@ public record EdgeMovement(
                 Exposure exposure = Exposure.of(table(moved));
                 return Optional.of(look(steps, exposure, exposure.fields(workers, Progress.NONE)));
             } catch (BadInputException e) {
-                // Shapes would touch: what was found before counts.
+                // Shapes would touch.
                 return Optional.empty();
             }
         }
@@ -327,7 +350,10 @@ public record EdgeMovement(
             for (int from = 0; from < steps.length; ) {
                 int to = from;
                 boolean any = false;
-                for (; to < steps.length && parts.part(to).edge() == parts.part(from).edge(); to++) {
+                for (;
+                        to < steps.length
+                                && parts.part(to).edge() == parts.part(from).edge();
+                        to++) {
                     any |= moves[to] || (now.troubled[to] && parts.part(to).held() == OutlineParts.Held.FREE);
                 }
                 for (int p = from; any && p < to; p++) {

@@ -38,12 +38,11 @@ record Feature(double lineNm, double gapNm, double smallestNm) {
     /** What is wrong if the developed edge lies so far outside the drawn one; nothing if it may. */
     Optional<TroubleSpot> trouble(double x, double y, double placementNm, OptionalDouble allowedNm) {
         if (placementNm <= -lineNm) {
-            return Optional.of(new TroubleSpot(
-                    TroubleSpot.Kind.LOST_LINE, x, y, 0, named("line", lineNm) + " does not develop"));
+            return Optional.of(
+                    new TroubleSpot(TroubleSpot.Kind.LOST_LINE, x, y, 0, named("line", lineNm) + " does not develop"));
         }
         if (placementNm >= gapNm) {
-            return Optional.of(
-                    new TroubleSpot(TroubleSpot.Kind.CLOSED_GAP, x, y, 0, named("gap", gapNm) + " closes"));
+            return Optional.of(new TroubleSpot(TroubleSpot.Kind.CLOSED_GAP, x, y, 0, named("gap", gapNm) + " closes"));
         }
         return Math.abs(placementNm) > allowedNm.orElse(SHARE * smallestNm)
                 ? Optional.of(TroubleSpot.edge(x, y, placementNm))

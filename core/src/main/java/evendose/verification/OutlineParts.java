@@ -7,7 +7,6 @@ import evendose.geometry.OutlineRings;
 import evendose.geometry.Trapezoids;
 import java.util.ArrayList;
 import java.util.List;
-import java.util.OptionalDouble;
 
 /**
  * The drawn outline in parts that may move: sides of at least {@value #SHORTEST} direct ranges, evenly divided into parts no shorter, and shorter
@@ -188,9 +187,7 @@ final class OutlineParts {
         List<Span> spans = new ArrayList<>();
         for (int p = 0; p < steps.length; ) {
             int end = p + 1;
-            while (end < steps.length
-                    && part(end).edge == part(p).edge
-                    && steps[end] == steps[p]) {
+            while (end < steps.length && part(end).edge == part(p).edge && steps[end] == steps[p]) {
                 end++;
             }
             if (steps[p] != 0) {

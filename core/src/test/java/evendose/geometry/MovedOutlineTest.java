@@ -66,8 +66,7 @@ class MovedOutlineTest {
         assertTrue(jts(moved).isValid());
         assertEquals(0, jts(moved).symDifference(expected).getArea(), 1e-6);
         assertTrue(new OutlineRings(outline).isLike(new OutlineRings(Outline.of(moved))));
-        assertTrue(parts.stream().anyMatch(p -> p.out() > 0)
-                && parts.stream().anyMatch(p -> p.out() < 0));
+        assertTrue(parts.stream().anyMatch(p -> p.out() > 0) && parts.stream().anyMatch(p -> p.out() < 0));
     }
 
     /** Neighbouring sides that move as a whole meet in a corner, whether they go the same way or not. */
@@ -174,8 +173,7 @@ class MovedOutlineTest {
         assertEquals(merged.area() + 500, moved.area(), 1e-9);
         List<Part> ofSeam = List.of(new Part(seam, 0, 100, 5));
         assertThrows(
-                IllegalArgumentException.class,
-                () -> MovedOutline.of(merged, outline, ofSeam, WORKERS, Progress.NONE));
+                IllegalArgumentException.class, () -> MovedOutline.of(merged, outline, ofSeam, WORKERS, Progress.NONE));
     }
 
     /** Bars that cross at small angles leave outlines in pieces that nearly meet. */

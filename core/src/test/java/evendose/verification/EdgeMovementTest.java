@@ -11,6 +11,7 @@ import evendose.correction.DoseTable;
 import evendose.correction.DrawnPattern;
 import evendose.correction.EdgeMove;
 import evendose.correction.LayerRole;
+import evendose.files.BadInputException;
 import evendose.layout.DatabaseUnit;
 import evendose.layout.Layer;
 import evendose.layout.Layout;
@@ -154,6 +155,21 @@ class EdgeMovementTest {
         }
     }
 
+    /** The end of a line may be off by a tenth of the line's width, though the line is long: one of 60 nm moves. */
+    @Test
+    void endsAreJudgedByTheWidthOfTheLine() {
+        CorrectionOptions options =
+                CorrectionOptions.builder(BLURRED).threads(2).build();
+        for (int nm = 60; nm <= 90; nm += 30) {
+            DrawnPattern drawn = pattern(Layout.builder(DatabaseUnit.NANOMETRE)
+                    .rectangles(LINES, 0, 0, 1e-3 * nm, 30)
+                    .build());
+            EdgeMovement movement = found(drawn, options, 0, 0.04);
+            assertEquals(nm == 60 ? 2 : 0, movement.moved().size(), movement.toString());
+            assertEquals(0, movement.both().troubled());
+        }
+    }
+
     private static double endOf(DoseTable table) {
         return root(y -> energy(table, 0.045, y) - 0.5, 20 - 0.005);
     }
@@ -187,7 +203,9 @@ class EdgeMovementTest {
         double most = 0.02;
         EdgeMovement movement = found(drawn, options, 0, most);
         assertTrue(movement.doses().troubled() > 10, movement.doses().toString());
-        assertTrue(movement.both().troubled() < movement.doses().troubled() / 5, movement.both().toString());
+        assertTrue(
+                movement.both().troubled() < movement.doses().troubled() / 5,
+                movement.both().toString());
         assertEquals(movement.both().troubled(), movement.left().size());
         assertTrue(movement.both().placementNm().rms()
                 < movement.doses().placementNm().rms());
@@ -247,6 +265,54 @@ class EdgeMovementTest {
             new Coordinate(c[0], c[3]),
             new Coordinate(c[0], c[1])
         });
+    }
+
+    /** A lone rectangle whose sides all move alike stays one, and its dose is the one that its drawn sides ask for: as with a bias. */
+    @Test
+    void aRectangleIsJudgedWhereItIsDrawn() {
+        DrawnPattern drawn = pattern(Layout.builder(DatabaseUnit.NANOMETRE)
+                .rectangles(LINES, 0, 0, 0.3, 1)
+                .build());
+        for (double out : new double[] {-0.02, 0.03}) {
+            CorrectionOptions.Builder builder =
+                    CorrectionOptions.builder(BLURRED).threads(1);
+            DoseTable biased = Corrector.correct(drawn, builder.biasUm(out).build());
+            builder.biasUm(0)
+                    .moves(List.of(
+                            new EdgeMove(LINES, 0, 1, 0, 0, out),
+                            new EdgeMove(LINES, 0, 0, 0.3, 0, out),
+                            new EdgeMove(LINES, 0.3, 0, 0.3, 1, out),
+                            new EdgeMove(LINES, 0.3, 1, 0, 1, out)));
+            DoseTable table = Corrector.correct(drawn, builder.build());
+            assertEquals((0.3 + 2 * out) * (1 + 2 * out), table.areaUm2(), 1e-6);
+            assertEquals(0.5, energy(table, 0, 0.5), 0.01);
+            assertEquals(0.5, energy(table, 0.15, 1), 0.01);
+            assertEquals(factorAt(biased, 0.1, 0.4), factorAt(table, 0.1, 0.4), 1e-6);
+        }
+    }
+
+    @Test
+    void movesOfAnotherLayoutAreRefusedWithTheirPlace() {
+        DrawnPattern drawn = pattern(Layout.builder(DatabaseUnit.NANOMETRE)
+                .rectangles(LINES, 0, 0, 10, 10)
+                .build());
+        for (EdgeMove move : List.of(
+                new EdgeMove(LINES, 10, 2, 10, 12, 0.01),
+                new EdgeMove(LINES, 10.002, 2, 10.002, 3, 0.01),
+                new EdgeMove(LINES, 10, 3, 10, 2, 0.01),
+                new EdgeMove(new Layer(3, 0), 10, 2, 10, 3, 0.01))) {
+            CorrectionOptions options =
+                    CorrectionOptions.builder(BLURRED).moves(List.of(move)).build();
+            assertTrue(assertThrows(BadInputException.class, () -> Corrector.correct(drawn, options))
+                    .getMessage()
+                    .contains("is no part of the drawn outline"));
+        }
+        CorrectionOptions through = CorrectionOptions.builder(BLURRED)
+                .moves(List.of(new EdgeMove(LINES, 10, 2, 10, 3, -10.5)))
+                .build();
+        assertTrue(assertThrows(BadInputException.class, () -> Corrector.correct(drawn, through))
+                .getMessage()
+                .contains("make a part of a shape vanish"));
     }
 
     @Test
