@@ -7,6 +7,7 @@ import evendose.correction.Corrector;
 import evendose.correction.DoseTable;
 import evendose.correction.DoseTableCsv;
 import evendose.correction.DrawnPattern;
+import evendose.correction.EdgeMoves;
 import evendose.correction.LayerDepth;
 import evendose.correction.LongRange;
 import evendose.correction.RunSummary;
@@ -24,10 +25,12 @@ import evendose.psf.PsfFile;
 import evendose.report.CalibrationPictures;
 import evendose.report.LevelColours;
 import evendose.report.LevelPictures;
+import evendose.report.MovedEdgesFiles;
 import evendose.report.ReportPage;
 import evendose.report.TwoBeamRun;
 import evendose.verification.BiasStudy;
 import evendose.verification.CorrectionVerdict;
+import evendose.verification.EdgeMovement;
 import evendose.verification.Exposure;
 import evendose.verification.OutlineSample;
 import evendose.verification.Prediction;
@@ -61,7 +64,7 @@ import picocli.CommandLine.Spec;
             "Writes doses.csv (a row a piece), corrected.gds or corrected.oas (dose level as datatype) with levels.csv and"
                     + " corrected-levels.lyp (colours for a layout viewer), summary.json, and report.html, a page that shows what was done"
                     + " and what will develop. --level-study adds level-study.csv, --depth adds depths.csv, --bias-nm auto"
-                    + " bias-study.csv and .json, all with a picture.",
+                    + " bias-study.csv and .json, all with a picture; --move-edges adds moved-edges.csv.",
             "With --rim-um and --bulk-psf, doses.csv and corrected.gds are those of the fine beam, bulk-doses.csv and bulk.gds (with"
                     + " bulk-levels.csv) those of the coarse one; summary.json and report.html judge both together.",
             "Next: look at report.html, check the doses with 'evendose verify', plan the writing with 'evendose plan'.",
@@ -98,6 +101,9 @@ final class CorrectCommand implements Callable<Integer> {
     @ArgGroup(exclusive = false, heading = "%nBias:%n")
     private BiasChoice bias = new BiasChoice();
 
+    @ArgGroup(exclusive = false, heading = "%nMoved edges:%n")
+    private MoveChoice edges = new MoveChoice();
+
     @ArgGroup(exclusive = false, heading = "%nTwo beams:%n")
     private BulkChoice bulk = new BulkChoice();
 
@@ -118,6 +124,7 @@ final class CorrectCommand implements Callable<Integer> {
         contrast.ifPresent(curve -> shapes.addDepths(curve, options));
         Optional<double[]> window = shapes.window();
         bulk.read(options, notWithTwoBeams(window, options));
+        edges.check(options, notWithMovedEdges(window, options));
         Path folder = run.folder(layoutFile, "-doses");
         try (ProgressLine line = ProgressLine.on(spec.commandLine().getErr(), run.quiet());
                 Workers workers = run.workers();
@@ -140,9 +147,11 @@ final class CorrectCommand implements Callable<Integer> {
                     .build();
             Optional<BiasStudy> biases =
                     bias.study(drawn, running, outline, correction.allowedEdgeNm(), workers, clock);
+            Optional<EdgeMovement> movement = edges.find(drawn, running, correction.allowedEdgeNm(), workers, clock);
             Optional<TwoBeamCorrection> both = bulk.correct(drawn, running).map(TwoBeamCorrection::joined);
             DoseTable whole = both.map(TwoBeamCorrection::fine)
-                    .orElseGet(() -> Corrector.correct(drawn, BiasChoice.chosen(biases, running)));
+                    .orElseGet(() ->
+                            Corrector.correct(drawn, MoveChoice.chosen(movement, BiasChoice.chosen(biases, running))));
             DoseTable table = window.map(w -> whole.within(w[0], w[1], w[2], w[3]))
                     .orElse(whole)
                     .joined();
@@ -171,10 +180,12 @@ final class CorrectCommand implements Callable<Integer> {
                 LevelPictures.study(table.levelStudy()).write(output);
             }
             BiasChoice.write(biases, output);
+            MoveChoice.write(movement, output);
             Exposure exposure = both.map(Exposure::of).orElseGet(() -> Exposure.of(window.isPresent() ? whole : table));
             Prediction prediction =
                     Prediction.of(exposure, outline, correction.allowedEdgeNm(), !noReport, workers, clock);
-            Verdict ofFine = CorrectionVerdict.of(prediction.verdict(), table, depths);
+            Verdict ofDoses = CorrectionVerdict.of(prediction.verdict(), table, depths);
+            Verdict ofFine = movement.map(m -> m.judged(ofDoses)).orElse(ofDoses);
             Optional<TwoBeamRun> twoBeams =
                     both.map(b -> new TwoBeamRun(b, SeamCheck.of(b, workers, clock), bulk.source()));
             Verdict verdict =
@@ -192,6 +203,7 @@ final class CorrectCommand implements Callable<Integer> {
                                 depths,
                                 contrast.map(curve -> CalibrationPictures.contrast(curve, depths)),
                                 biases,
+                                movement,
                                 twoBeams,
                                 drawn.size(),
                                 arguments,
@@ -200,7 +212,9 @@ final class CorrectCommand implements Callable<Integer> {
             }
             String ofRun =
                     summary(table, opened.layout(), psfFile, clock, verdict).toJson();
-            String forScripts = twoBeams.map(b -> b.addedTo(ofRun)).orElse(ofRun);
+            String forScripts = twoBeams.map(b -> b.addedTo(ofRun))
+                    .or(() -> movement.map(m -> MovedEdgesFiles.addedTo(m, ofRun)))
+                    .orElse(ofRun);
             output.write("summary.json", forScripts);
             output.commit();
             line.close();
@@ -223,6 +237,7 @@ final class CorrectCommand implements Callable<Integer> {
                         psfFile,
                         lost,
                         clock.secondsByStage(),
+                        movement,
                         twoBeams,
                         Written.of(folder, output));
             }
@@ -241,8 +256,26 @@ final class CorrectCommand implements Callable<Integer> {
         if (bias.isGiven()) {
             given.add("--bias-nm");
         }
+        if (edges.isGiven()) {
+            given.add("--move-edges");
+        }
         if (!options.longRange().equals(LongRange.NONE)) {
             given.add("fogging or a loading of the development");
+        }
+        return given;
+    }
+
+    /** What was asked for and is not there for moved edges; two beams are refused by themselves. */
+    private List<String> notWithMovedEdges(Optional<double[]> window, CorrectionOptions options) {
+        List<String> given = new ArrayList<>();
+        if (window.isPresent()) {
+            given.add("--window");
+        }
+        if (bias.isGiven()) {
+            given.add("--bias-nm, which moves all edges");
+        }
+        if (options.longRange().loading().isPresent()) {
+            given.add("a loading of the development");
         }
         return given;
     }
@@ -278,6 +311,7 @@ final class CorrectCommand implements Callable<Integer> {
             "bulk.gds",
             "bulk.oas",
             "bulk-levels.csv",
+            EdgeMoves.FILE,
             "depths.csv",
             "grey-tone.png",
             "grey-tone.svg",

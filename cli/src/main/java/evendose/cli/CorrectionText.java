@@ -11,6 +11,7 @@ import evendose.correction.OutlineError;
 import evendose.psf.GaussianTerm;
 import evendose.psf.PsfFile;
 import evendose.report.TwoBeamRun;
+import evendose.verification.EdgeMovement;
 import evendose.verification.Verdict;
 import java.io.PrintWriter;
 import java.nio.file.Path;
@@ -34,6 +35,7 @@ final class CorrectionText {
             PsfFile psf,
             long lost,
             Map<String, Double> secondsByStage,
+            Optional<EdgeMovement> movement,
             Optional<TwoBeamRun> twoBeams,
             Written written) {
         Convergence c = table.convergence();
@@ -58,6 +60,7 @@ final class CorrectionText {
                     Math.abs(bias),
                     bias < 0 ? "smaller" : "larger");
         }
+        movement.ifPresent(m -> MoveChoice.print(out, m));
         int thin = table.pieces().thinner(table.options().rules().smallestUm());
         row(
                 out,

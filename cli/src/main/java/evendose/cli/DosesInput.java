@@ -121,6 +121,7 @@ final class DosesInput {
                 builder.rules(o.rules()).longRange(o.longRange());
                 builder.minFactor(o.minFactor()).maxFactor(o.maxFactor()).maxIterations(o.maxIterations());
                 builder.biasUm(chosen == Criterion.EDGE ? o.biasUm() : 0);
+                builder.moves(chosen == Criterion.EDGE ? o.moves() : List.of());
                 o.levels().ifPresent(builder::levels);
                 o.baseDoseUcPerCm2().ifPresent(builder::baseDoseUcPerCm2);
             }

@@ -8,6 +8,7 @@ import evendose.pieces.Measuring;
 import evendose.pieces.PieceRules;
 import evendose.psf.PointSpreadFunction;
 import evendose.units.Range;
+import java.util.List;
 import java.util.Objects;
 import java.util.Optional;
 import java.util.OptionalDouble;
@@ -41,7 +42,8 @@ public final class CorrectionOptions {
             PieceRules rules,
             double allowedEdgeError,
             LongRange longRange,
-            double biasUm) {
+            double biasUm,
+            List<EdgeMove> moves) {
 
         Values {
             Range.require(
@@ -68,6 +70,24 @@ public final class CorrectionOptions {
                 throw new IllegalArgumentException(
                         "a bias does not go with the loading of the development, which is taken from what is exposed: leave one out");
             }
+            if (!moves.isEmpty()) {
+                requireMovable(criterion, longRange, biasUm);
+            }
+        }
+    }
+
+    private static void requireMovable(Criterion criterion, LongRange longRange, double biasUm) {
+        if (criterion != Criterion.EDGE) {
+            throw new IllegalArgumentException(
+                    "moved edges go with the edge criterion, which puts edges where they are drawn");
+        }
+        if (biasUm != 0) {
+            throw new IllegalArgumentException(
+                    "moved edges do not go with a bias, which moves all of them: leave one out");
+        }
+        if (longRange.loading().isPresent()) {
+            throw new IllegalArgumentException(
+                    "moved edges do not go with the loading of the development, which is taken from what is exposed: leave one out");
         }
     }
 
@@ -125,6 +145,7 @@ public final class CorrectionOptions {
         private double allowedEdgeError = 0.01;
         private LongRange longRange = LongRange.NONE;
         private double biasUm;
+        private List<EdgeMove> moves = List.of();
         private int threads = Runtime.getRuntime().availableProcessors();
         private Progress progress = Progress.NONE;
 
@@ -151,6 +172,7 @@ public final class CorrectionOptions {
             allowedEdgeError = v.allowedEdgeError;
             longRange = v.longRange;
             biasUm = v.biasUm;
+            moves = v.moves;
             threads = from.threads;
             progress = from.progress;
         }
@@ -322,6 +344,18 @@ public final class CorrectionOptions {
         }
 
         /**
+         * Sets which parts of the drawn outline are exposed elsewhere, while edges are still put where they are drawn.
+         *
+         * @param value the parts, disjoint
+         * @return this builder
+         */
+        @Internal
+        public Builder moves(List<EdgeMove> value) {
+            moves = List.copyOf(value);
+            return this;
+        }
+
+        /**
          * Sets how many threads to use; the doses do not depend on it.
          *
          * @param value number of threads, at least 1
@@ -365,7 +399,8 @@ public final class CorrectionOptions {
                     rules,
                     allowedEdgeError,
                     longRange,
-                    biasUm);
+                    biasUm,
+                    moves);
             return new CorrectionOptions(values, threads, progress);
         }
     }
@@ -448,6 +483,12 @@ public final class CorrectionOptions {
     /** {@return how far outside the drawn outline shapes are exposed, um; negative if inside} */
     public double biasUm() {
         return values.biasUm;
+    }
+
+    /** {@return which parts of the drawn outline are exposed elsewhere; cannot be changed} */
+    @Internal
+    public List<EdgeMove> moves() {
+        return values.moves;
     }
 
     /** {@return number of threads to use} */

@@ -5,21 +5,28 @@ import evendose.geometry.Outline;
 import evendose.geometry.Trapezoids;
 import evendose.pieces.JudgedOutline;
 
-/** The drawn outline beside pieces that end a bias outside of it. */
+/** The drawn outline beside pieces that end elsewhere: a bias outside of it, or where parts of it were moved to. */
 final class DrawnBeside implements JudgedOutline {
-    private final double[] outUm;
+    private final Outside outside;
     private final double reachUm;
     private final EdgeGrid grid;
+
+    /** How far outside what is drawn it is exposed. */
+    @FunctionalInterface
+    interface Outside {
+        /** The distance at a place on the exposed outline of a layer's shapes, um; negative if inside. */
+        double um(int layer, double xUm, double yUm);
+    }
 
     /**
      * Beside exposed shapes.
      *
      * @param drawn the drawn shapes, dbu
-     * @param outUm how far outside of them each layer is exposed, um
-     * @param reachUm how far pieces may lie from the exposed outline, um
+     * @param outside how far outside of them shapes are exposed
+     * @param reachUm how far from the drawn outline a place may lie that is meant to lie on it, um
      */
-    DrawnBeside(Trapezoids drawn, double dbuUm, double[] outUm, double reachUm) {
-        this.outUm = outUm;
+    DrawnBeside(Trapezoids drawn, double dbuUm, Outside outside, double reachUm) {
+        this.outside = outside;
         this.reachUm = reachUm;
         Outline outline = Outline.of(drawn);
         double[][] ends = new double[4][outline.size()];
@@ -34,7 +41,7 @@ final class DrawnBeside implements JudgedOutline {
 
     @Override
     public double insideUm(int layer, double xUm, double yUm) {
-        return outUm[layer];
+        return outside.um(layer, xUm, yUm);
     }
 
     @Override

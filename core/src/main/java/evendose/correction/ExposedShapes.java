@@ -10,15 +10,14 @@ import evendose.pieces.FractureOptions;
 import evendose.pieces.PieceRules;
 import evendose.psf.GaussianTerm;
 import evendose.psf.PointSpreadFunction;
-import java.util.Arrays;
 import java.util.List;
 import java.util.Locale;
 import java.util.Optional;
 import org.apache.commons.numbers.gamma.Erf;
 
 /**
- * What is exposed so that what is drawn develops: the drawn shapes, their outline moved by the bias, and how the two are held apart. Pieces
- * are cut from the exposed shapes; edges are judged on the drawn outline.
+ * What is exposed so that what is drawn develops: the drawn shapes, their outline moved by the bias or in parts, and how the two are held
+ * apart. Pieces are cut from the exposed shapes; edges are judged on the drawn outline.
  *
  * <p>Layers of fixed dose are exposed as they are drawn.
  *
@@ -45,7 +44,8 @@ public record ExposedShapes(Trapezoids shapes, FractureOptions fracture, double 
      * @param workers threads to use; the result does not depend on their number
      * @param progress hears how far the work is
      * @return what is exposed
-     * @throws BadInputException if the bias is not on the grid, or makes a gap close or a part of a shape vanish
+     * @throws BadInputException if the bias is not on the grid, or it or moved edges make a gap close or a part of a shape vanish, or moved
+     *     edges are no part of the drawn outline
      */
     public static ExposedShapes of(
             Trapezoids drawn,
@@ -55,6 +55,9 @@ public record ExposedShapes(Trapezoids shapes, FractureOptions fracture, double 
             Workers workers,
             Progress progress) {
         double bias = options.biasUm();
+        if (!options.moves().isEmpty()) {
+            return moved(drawn, dbuUm, roles, options, workers, progress);
+        }
         if (bias == 0) {
             return new ExposedShapes(drawn, options.fracture(), 0.5, 0);
         }
@@ -73,12 +76,32 @@ public record ExposedShapes(Trapezoids shapes, FractureOptions fracture, double 
                 exposed,
                 options.fracture()
                         .judgedOn(new DrawnBeside(
-                                drawn,
-                                dbuUm,
-                                Arrays.stream(distance).map(d -> d * dbuUm).toArray(),
-                                REACHES * reachUm)),
+                                drawn, dbuUm, (layer, x, y) -> distance[layer] * dbuUm, REACHES * reachUm)),
                 share,
                 (directShare(options.psf(), bias + reachUm) - share) / share);
+    }
+
+    /** Only parts near edges move, so what lies inside asks for the usual share of the direct terms. */
+    private static ExposedShapes moved(
+            Trapezoids drawn,
+            double dbuUm,
+            List<LayerRole> roles,
+            CorrectionOptions options,
+            Workers workers,
+            Progress progress) {
+        MovedEdges moved = new MovedEdges(drawn, dbuUm, roles, options.moves(), workers, progress);
+        double reachUm = REACHES * options.rules().reachUm(dbuUm, false);
+        double most = options.moves().stream()
+                .mapToDouble(m -> Math.abs(m.outUm()))
+                .max()
+                .orElse(0);
+        return new ExposedShapes(
+                moved.shapes,
+                options.fracture()
+                        .judgedOn(new DrawnBeside(
+                                drawn, dbuUm, (layer, x, y) -> moved.outUm(x, y, reachUm), most + reachUm)),
+                0.5,
+                0);
     }
 
     private static void requireOnGrid(double bias, double dbuUm, PieceRules rules) {

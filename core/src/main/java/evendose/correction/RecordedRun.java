@@ -65,6 +65,10 @@ public record RecordedRun(
             if (o.has("bias_nm")) {
                 builder.biasUm(1e-3 * o.get("bias_nm").number());
             }
+            if (o.has("moved_edges_file")) {
+                builder.moves(EdgeMoves.read(
+                        file.resolveSibling(o.get("moved_edges_file").text())));
+            }
             if (o.has("base_dose_uc_per_cm2")) {
                 builder.baseDoseUcPerCm2(o.get("base_dose_uc_per_cm2").positive());
             }

@@ -161,6 +161,9 @@ public record RunSummary(
         if (options.biasUm() != 0) {
             node.put("bias_nm", 1e3 * options.biasUm());
         }
+        if (!options.moves().isEmpty()) {
+            node.put("moved_edges_file", EdgeMoves.FILE);
+        }
         node.put("one_dose_per_shape", options.oneDosePerShape());
         options.longRange().put(node);
         options.baseDoseUcPerCm2().ifPresent(q -> node.put("base_dose_uc_per_cm2", q));

@@ -97,8 +97,11 @@ public final class TwoBeamCorrection {
                 || options.oneDosePerShape()) {
             throw new IllegalArgumentException("two beams go with the edge criterion and free doses only");
         }
-        if (options.biasUm() != 0 || !options.longRange().equals(LongRange.NONE)) {
-            throw new IllegalArgumentException("two beams go without a bias, fogging and a loading of the development");
+        if (options.biasUm() != 0
+                || !options.moves().isEmpty()
+                || !options.longRange().equals(LongRange.NONE)) {
+            throw new IllegalArgumentException(
+                    "two beams go without a bias, moved edges, fogging and a loading of the development");
         }
     }
 

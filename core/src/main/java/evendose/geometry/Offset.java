@@ -38,12 +38,16 @@ public final class Offset {
         this.merged = merged;
         this.distance = distance;
         double most = Arrays.stream(distance).map(Math::abs).max().orElse(0);
-        double largest = merged.largestCoordinate() + (1 + LONGEST_TIP) * most + ACROSS;
+        this.scale = scale(merged.largestCoordinate() + (1 + LONGEST_TIP) * most + ACROSS);
+    }
+
+    /** Steps in a database unit of the finest grid that polygons up to {@code largest} dbu can be merged on. */
+    static double scale(double largest) {
         double finest = FINER;
         while (finest > 1 && largest * finest >= Polygons.MAX_COORDINATE) {
             finest /= 2;
         }
-        this.scale = finest;
+        return finest;
     }
 
     /**

@@ -281,19 +281,29 @@ public final class Trapezoids {
     public void addTo(Polygons sink, IntUnaryOperator group, double scale) {
         for (int i = 0; i < size(); i++) {
             int g = group.applyAsInt(this.group[i]);
-            if (g < 0) {
-                continue;
+            if (g >= 0) {
+                addTo(sink, i, g, scale);
             }
-            long yb = Math.round(yBottom[i] * scale);
-            long yt = Math.round(yTop[i] * scale);
-            long[] xy = {
-                Math.round(xLeftBottom[i] * scale), yb,
-                Math.round(xRightBottom[i] * scale), yb,
-                Math.round(xRightTop[i] * scale), yt,
-                Math.round(xLeftTop[i] * scale), yt
-            };
-            sink.addPolygon(g, xy, 4);
         }
+    }
+
+    /** Adds the trapezoids of shape {@code s} alone, in their group, rounded to another grid. */
+    void addTo(Polygons sink, int s, double scale) {
+        for (int i = first(s); i < first(s + 1); i++) {
+            addTo(sink, i, group[i], scale);
+        }
+    }
+
+    private void addTo(Polygons sink, int i, int g, double scale) {
+        long yb = Math.round(yBottom[i] * scale);
+        long yt = Math.round(yTop[i] * scale);
+        long[] xy = {
+            Math.round(xLeftBottom[i] * scale), yb,
+            Math.round(xRightBottom[i] * scale), yb,
+            Math.round(xRightTop[i] * scale), yt,
+            Math.round(xLeftTop[i] * scale), yt
+        };
+        sink.addPolygon(g, xy, 4);
     }
 
     /** The same in another unit. */

@@ -1,5 +1,6 @@
 package evendose.report;
 
+import evendose.correction.EdgeMove;
 import evendose.geometry.Merge;
 import evendose.geometry.Offset;
 import evendose.geometry.Outline;
@@ -72,7 +73,7 @@ public final class DrawnOutline {
     }
 
     /**
-     * {@return the outline that was drawn for an exposure: that of its pieces, without the bias}
+     * {@return the outline that was drawn for an exposure: that of its pieces, without the bias or moved edges}
      *
      * @param exposure the exposure
      * @param window left, bottom, right, top, um
@@ -80,6 +81,9 @@ public final class DrawnOutline {
      */
     public static DrawnOutline of(Exposure exposure, double[] window, Workers workers) {
         double bias = exposure.options().biasUm();
+        if (!exposure.options().moves().isEmpty()) {
+            return unmoved(exposure, window, workers);
+        }
         return of(
                 exposure.pieces(),
                 bias == 0
@@ -112,14 +116,7 @@ public final class DrawnOutline {
                     corners[2 * k] = p.cornerXUm(i, k);
                     corners[2 * k + 1] = p.cornerYUm(i, k);
                 }
-                double[] inside = clipped(corners, clip);
-                long[] xy = new long[inside.length];
-                for (int k = 0; k < xy.length; k++) {
-                    xy[k] = Math.round((inside[k] - (k % 2 == 0 ? x0 : y0)) * PER_UM);
-                }
-                if (xy.length >= 6) {
-                    polygons.addPolygon(group, xy, xy.length / 2);
-                }
+                add(polygons, group, clipped(corners, clip), x0, y0);
             }
         }
         if (polygons.size() == 0) {
@@ -130,6 +127,59 @@ public final class DrawnOutline {
                 Arrays.stream(bias).map(b -> -b * PER_UM).toArray(),
                 workers,
                 Progress.NONE);
+        return rings(merged, x0, y0);
+    }
+
+    /** What was moved outwards is taken away and what was moved inwards put back; all layers together. */
+    private static DrawnOutline unmoved(Exposure exposure, double[] window, Workers workers) {
+        double x0 = Math.floor(window[0]);
+        double y0 = Math.floor(window[1]);
+        Pieces p = exposure.pieces();
+        Polygons polygons = new Polygons();
+        for (int i = 0; i < p.size(); i++) {
+            double[] corners = new double[8];
+            for (int k = 0; k < 4; k++) {
+                corners[2 * k] = p.cornerXUm(i, k);
+                corners[2 * k + 1] = p.cornerYUm(i, k);
+            }
+            add(polygons, 1, clipped(corners, window), x0, y0);
+        }
+        for (EdgeMove m : exposure.options().moves()) {
+            double length = Math.hypot(m.x1Um() - m.x0Um(), m.y1Um() - m.y0Um());
+            double outX = m.outUm() * (m.y1Um() - m.y0Um()) / length;
+            double outY = m.outUm() * (m.x0Um() - m.x1Um()) / length;
+            double[] strip = {
+                m.x0Um(),
+                m.y0Um(),
+                m.x0Um() + outX,
+                m.y0Um() + outY,
+                m.x1Um() + outX,
+                m.y1Um() + outY,
+                m.x1Um(),
+                m.y1Um()
+            };
+            add(polygons, m.outUm() > 0 ? 0 : 1, clipped(strip, window), x0, y0);
+        }
+        if (polygons.size() == 0) {
+            return new DrawnOutline(List.of());
+        }
+        Polygons left = new Polygons();
+        Merge.of(polygons, 2, workers, Progress.NONE).addTo(left, g -> g - 1, 1);
+        return rings(Merge.of(left, 1, workers, Progress.NONE), x0, y0);
+    }
+
+    /** Adds a polygon, um, if it has any area. */
+    private static void add(Polygons polygons, int group, double[] corners, double x0, double y0) {
+        long[] xy = new long[corners.length];
+        for (int k = 0; k < xy.length; k++) {
+            xy[k] = Math.round((corners[k] - (k % 2 == 0 ? x0 : y0)) * PER_UM);
+        }
+        if (xy.length >= 6) {
+            polygons.addPolygon(group, xy, xy.length / 2);
+        }
+    }
+
+    private static DrawnOutline rings(Trapezoids merged, double x0, double y0) {
         Outline outline = Outline.of(merged);
         List<double[]> rings = new ArrayList<>();
         for (int c = 0; c < outline.contours(); c++) {

@@ -11,6 +11,7 @@ import evendose.correction.RunSummary;
 import evendose.parallel.Progress;
 import evendose.parallel.Workers;
 import evendose.verification.BiasStudy;
+import evendose.verification.EdgeMovement;
 import evendose.verification.Exposure;
 import evendose.verification.Prediction;
 import evendose.verification.TroubleSpot;
@@ -68,6 +69,7 @@ public final class ReportPage {
                 depthPicture,
                 biases,
                 Optional.empty(),
+                Optional.empty(),
                 polygons,
                 arguments,
                 workers,
@@ -84,6 +86,7 @@ public final class ReportPage {
      * @param depths predicted depths; empty unless the exposure is a grey-tone one
      * @param depthPicture the picture of these
      * @param biases what other biases would do; empty if they were not tried
+     * @param movement which parts of the outline moved; empty if none could
      * @param twoBeams what the coarse beam exposes and how both meet; empty for one beam
      * @param polygons how many polygons the layout has
      * @param arguments the command line that repeats the run, without the program's name
@@ -98,6 +101,7 @@ public final class ReportPage {
             List<LayerDepth> depths,
             Optional<Picture> depthPicture,
             Optional<BiasStudy> biases,
+            Optional<EdgeMovement> movement,
             Optional<TwoBeamRun> twoBeams,
             long polygons,
             List<String> arguments,
@@ -127,6 +131,7 @@ public final class ReportPage {
             predicted.places(page);
             predicted.sensitivity(page);
         }
+        movement.ifPresent(m -> MoveSection.of(page, m));
         done.bias(page, biases);
         done.levels(page);
         done.job(page);

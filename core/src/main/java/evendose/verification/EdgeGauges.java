@@ -95,6 +95,11 @@ final class EdgeGauges {
         return new EdgeGauges(edges, exposure, edge, x, y, corner);
     }
 
+    /** Given places, none of them near a corner. */
+    static EdgeGauges at(OutlineEdges edges, Exposure exposure, int[] edge, double[] xUm, double[] yUm) {
+        return new EdgeGauges(edges, exposure, edge, xUm, yUm, new boolean[edge.length]);
+    }
+
     /**
      * As {@link #random}, but of about {@code count} places away from corners: more are drawn where corners take many.
      */

@@ -1,9 +1,8 @@
 package evendose.verification;
 
-import evendose.geometry.EdgeGrid;
 import java.util.ArrayList;
 import java.util.List;
-import java.util.Locale;
+import java.util.Optional;
 import java.util.OptionalDouble;
 
 /**
@@ -17,9 +16,6 @@ import java.util.OptionalDouble;
  * @param failures where, in the order of the places
  */
 record EdgeOutcomes(int places, int lost, int closed, int off, List<TroubleSpot> failures) {
-    private static final double SHARE = 0.1;
-    private static final double NM = 1e3;
-
     /**
      * Judges.
      *
@@ -40,33 +36,17 @@ record EdgeOutcomes(int places, int lost, int closed, int off, List<TroubleSpot>
             places++;
             double x = gauges.xUm[g];
             double y = gauges.yUm[g];
-            double ux = edges.outX(gauges.edge[g]);
-            double uy = edges.outY(gauges.edge[g]);
-            double p = placementNm[g];
-            double line = NM * across(edges, x, y, -ux, -uy, widestUm);
-            double gap = NM * across(edges, x, y, ux, uy, widestUm);
-            if (p <= -line) {
-                lost++;
-                failures.add(new TroubleSpot(
-                        TroubleSpot.Kind.LOST_LINE, x, y, 0, feature("line", line) + " does not develop"));
-            } else if (p >= gap) {
-                closed++;
-                failures.add(new TroubleSpot(TroubleSpot.Kind.CLOSED_GAP, x, y, 0, feature("gap", gap) + " closes"));
-            } else if (Math.abs(p) > allowedNm.orElse(SHARE * Math.min(line, gap))) {
-                off++;
-                failures.add(TroubleSpot.edge(x, y, p));
+            Feature feature = Feature.of(edges, gauges.edge[g], x, y, widestUm);
+            Optional<TroubleSpot> trouble = feature.trouble(x, y, placementNm[g], allowedNm);
+            if (trouble.isPresent()) {
+                failures.add(trouble.get());
+                switch (trouble.get().kind()) {
+                    case LOST_LINE -> lost++;
+                    case CLOSED_GAP -> closed++;
+                    default -> off++;
+                }
             }
         }
         return new EdgeOutcomes(places, lost, closed, off, failures);
-    }
-
-    private static String feature(String what, double nm) {
-        return Double.isFinite(nm) ? String.format(Locale.ROOT, "a %s of %.0f nm", what, nm) : "a wide " + what;
-    }
-
-    /** Distance to the next edge, um; infinite if there is none up to {@code most}. */
-    private static double across(OutlineEdges edges, double x, double y, double ux, double uy, double most) {
-        EdgeGrid.Hit hit = edges.ray(x, y, ux, uy, 1e-6, most);
-        return hit == null ? Double.POSITIVE_INFINITY : hit.distanceUm();
     }
 }

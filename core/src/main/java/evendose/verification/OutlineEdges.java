@@ -132,6 +132,33 @@ public final class OutlineEdges {
     }
 
     private boolean turns(int before, int after, double scale) {
+        return Math.abs(turn(before, after, scale)) > CORNER;
+    }
+
+    /**
+     * {@return what kind of corner lies where edge {@code e} ends: 1 if the shape sticks out there, -1 if it is notched, 0 if there is none}
+     *
+     * @param e number of the edge, from 0
+     * @param scaleUm length of an edge that is long, um
+     */
+    int cornerAfter(int e, double scaleUm) {
+        int next = next(e);
+        double turn = next < 0 ? 0 : turn(e, next, scaleUm);
+        return Math.abs(turn) > CORNER ? (int) Math.signum(turn) : 0;
+    }
+
+    /**
+     * {@return as {@link #cornerAfter}, where edge {@code e} begins}
+     *
+     * @param e number of the edge, from 0
+     * @param scaleUm length of an edge that is long, um
+     */
+    int cornerBefore(int e, double scaleUm) {
+        int before = before(e);
+        return before < 0 ? 0 : cornerAfter(before, scaleUm);
+    }
+
+    private double turn(int before, int after, double scale) {
         double px = x1[before];
         double py = y1[before];
         double ax = x0[before];
@@ -164,7 +191,7 @@ public final class OutlineEdges {
         double uy = py - ay;
         double vx = bx - px;
         double vy = by - py;
-        return Math.abs(Math.atan2(ux * vy - uy * vx, ux * vx + uy * vy)) > CORNER;
+        return Math.atan2(ux * vy - uy * vx, ux * vx + uy * vy);
     }
 
     /** The edge that goes on where {@code e} ends, or -1 at the end of an open contour. */

@@ -2,6 +2,7 @@ package evendose.verification;
 
 import evendose.correction.Criterion;
 import evendose.correction.DrawnPattern;
+import evendose.correction.EdgeMove;
 import evendose.correction.ExposedShapes;
 import evendose.correction.LayerRole;
 import evendose.correction.StoredDoses;
@@ -81,7 +82,9 @@ public final class Verifier {
         edges = OutlineEdges.of(layout, dbuUm);
         exposed = ExposedShapes.of(layout, dbuUm, exposure.roles(), exposure.options(), workers, progress);
         double reach = exposure.options().rules().reachUm(dbuUm, stored.rounded());
-        toleranceUm = exposure.options().biasUm() == 0 ? reach : OFF_GRID * reach;
+        boolean onGrid = exposure.options().biasUm() == 0
+                && exposure.options().moves().stream().allMatch(EdgeMove::isUpright);
+        toleranceUm = onGrid ? reach : OFF_GRID * reach;
         integralsPerPoint = exposure.integralsPerPoint();
     }
 

@@ -3,8 +3,18 @@ package evendose.report;
 import static org.junit.jupiter.api.Assertions.assertArrayEquals;
 import static org.junit.jupiter.api.Assertions.assertEquals;
 
+import evendose.correction.CorrectionOptions;
+import evendose.correction.Corrector;
+import evendose.correction.DoseTable;
+import evendose.correction.EdgeMove;
+import evendose.correction.LayerRole;
+import evendose.layout.DatabaseUnit;
+import evendose.layout.Layer;
+import evendose.layout.Layout;
 import evendose.parallel.Workers;
 import evendose.pieces.Pieces;
+import evendose.psf.PointSpreadFunction;
+import evendose.verification.Exposure;
 import java.util.List;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.params.ParameterizedTest;
@@ -57,6 +67,28 @@ class DrawnOutlineTest {
             assertEquals(1, rings.size());
             // The window above y = 0, less the corner that the slanted side cuts off above y = 0.5.
             assertEquals(0.75 * 0.75 - 0.25 * 0.125 / 2, Contours.area(rings.get(0)), 1e-6);
+        }
+    }
+
+    /** Two parts of a square's sides moved, one out and one in: what is shown is the square. */
+    @Test
+    void movedEdgesAreShownWhereTheyAreDrawn() {
+        Layer layer = new Layer(1, 0);
+        Layout layout = Layout.builder(DatabaseUnit.NANOMETRE)
+                .rectangles(layer, 0, 0, 2, 2)
+                .build();
+        CorrectionOptions options = CorrectionOptions.builder(PointSpreadFunction.doubleGaussian(0.05, 5, 0.6))
+                .threads(1)
+                .moves(List.of(new EdgeMove(layer, 2, 0.5, 2, 1.5, 0.02), new EdgeMove(layer, 0, 1.5, 0, 0.5, -0.01)))
+                .build();
+        DoseTable table = Corrector.correct(layout, List.of(LayerRole.corrected(layer)), options);
+        assertEquals(4.01, table.areaUm2(), 1e-6);
+        try (Workers one = Workers.of(1)) {
+            List<double[]> rings = DrawnOutline.of(Exposure.of(table), new double[] {-1, -1, 3, 3}, one)
+                    .rings();
+            assertEquals(1, rings.size());
+            assertEquals(4, Contours.area(rings.get(0)), 1e-5);
+            assertEquals(8, rings.get(0).length);
         }
     }
 

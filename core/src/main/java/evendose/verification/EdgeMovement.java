@@ -1,0 +1,441 @@
+package evendose.verification;
+
+import evendose.correction.CorrectionOptions;
+import evendose.correction.Corrector;
+import evendose.correction.DoseTable;
+import evendose.correction.DrawnPattern;
+import evendose.correction.EdgeMove;
+import evendose.files.BadInputException;
+import evendose.geometry.Merge;
+import evendose.geometry.Trapezoids;
+import evendose.parallel.Progress;
+import evendose.parallel.Workers;
+import evendose.psf.PointSpreadFunction;
+import java.util.ArrayList;
+import java.util.Arrays;
+import java.util.Comparator;
+import java.util.List;
+import java.util.Locale;
+import java.util.Optional;
+import java.util.OptionalDouble;
+import java.util.stream.IntStream;
+
+/**
+ * Parts of the outline that are exposed elsewhere because no dose puts their edge where it is drawn. Doses come first; where an edge then
+ * still lies farther off than the verdict allows, its part moves by what it is off, doses are found anew, and so on until edges and drawn
+ * outline agree, to half a step of the grid, or nothing is won any more. Of all rounds the best counts, which may be the one without any
+ * move: one is better than another if no more places are off, edges lie no farther off (root mean square and worst), and no more doses are
+ * held at a bound.
+ *
+ * @param mostNm how far a part may move, nm
+ * @param rounds corrections with moved edges that were tried
+ * @param before edges with factor 1 everywhere
+ * @param doses edges with doses alone
+ * @param both edges with doses and moved edges
+ * @param moved what moves, along the outline; empty if nothing needs to or nothing is won
+ * @param left where edges still lie farther off than allowed, the worst first
+ */
+public record EdgeMovement(
+        double mostNm, int rounds, Outcome before, Outcome doses, Outcome both, List<Moved> moved, List<Left> left) {
+    private static final int MOST_ROUNDS = 20;
+
+    /** Rounds without gain before the search ends. */
+    private static final int IN_VAIN = 4;
+
+    /** Parts move no farther at once than so many times the way that the energy asks for. */
+    private static final double BY_ENERGY = 2;
+
+    /** What a place without an edge counts in means, nm: that far at least contours are looked for. */
+    private static final double NO_EDGE_NM = 500;
+
+    /**
+     * Where edges lie.
+     *
+     * @param places number of places: the middles of all parts of the outline, line ends among them, other corners left out
+     * @param troubled number of those at which a line is lost, a gap closes or the edge lies farther off than allowed
+     * @param gone number of those without an edge, which count in no mean
+     * @param placementNm distance from drawn to developed edge, nm
+     */
+    public record Outcome(int places, int troubled, int gone, Spread placementNm) {}
+
+    /**
+     * A part that moves.
+     *
+     * @param move where it goes
+     * @param offWithDosesNm how far the edge is off with doses alone, nm, at the worst place; positive if outside
+     * @param offNm how far it is off in the end
+     */
+    public record Moved(EdgeMove move, double offWithDosesNm, double offNm) {}
+
+    /**
+     * A place that is not mended.
+     *
+     * @param spot the place and what is wrong
+     * @param why why moving does not mend it, a clause
+     */
+    public record Left(TroubleSpot spot, String why) {}
+
+    /**
+     * Finds what to move.
+     *
+     * @param drawn the pattern
+     * @param options how to correct, with the edge criterion and no moves yet
+     * @param allowedNm how far an edge may be off, nm; empty for a tenth of the feature
+     * @param mostUm how far a part may move, um, at least a step of the grid
+     * @param workers threads to compute on
+     * @param progress hears how far the work is
+     * @return what was found
+     * @throws IllegalArgumentException if parts may move by less than a step of the grid
+     */
+    public static EdgeMovement of(
+            DrawnPattern drawn,
+            CorrectionOptions options,
+            OptionalDouble allowedNm,
+            double mostUm,
+            Workers workers,
+            Progress progress) {
+        double gridUm = gridUm(options, drawn);
+        if (!(mostUm >= gridUm * (1 - 1e-9))) {
+            throw new IllegalArgumentException(String.format(
+                    Locale.ROOT,
+                    "edges move by whole steps of the grid, %.4g nm; allow at least one, got %.4g nm",
+                    1e3 * gridUm,
+                    1e3 * mostUm));
+        }
+        return new Finder(drawn, options, allowedNm, gridUm, mostUm, workers, progress).find();
+    }
+
+    /**
+     * {@return how far parts may move unless the user says, um: the direct range, a step of the grid at least}
+     *
+     * @param options have the point spread function and the grid
+     * @param drawn has the database unit
+     */
+    public static double usualMostUm(CorrectionOptions options, DrawnPattern drawn) {
+        return Math.max(options.psf().direct().rangeUm(), gridUm(options, drawn));
+    }
+
+    private static double gridUm(CorrectionOptions options, DrawnPattern drawn) {
+        return options.rules().gridUm() == 0
+                ? drawn.unit().um()
+                : options.rules().gridUm();
+    }
+
+    /** {@return the moves alone} */
+    public List<EdgeMove> moves() {
+        return moved.stream().map(Moved::move).toList();
+    }
+
+    /**
+     * {@return a verdict that tells what is left as well: it looks at some places, this at all, and at ends of lines}
+     *
+     * @param verdict the verdict on the doses with moved edges
+     */
+    public Verdict judged(Verdict verdict) {
+        return left.isEmpty()
+                ? verdict
+                : verdict.with(
+                        List.of(String.format(
+                                Locale.ROOT,
+                                "%,d place%s along the outline, ends of lines among them, lie%s farther off than allowed, and no move"
+                                        + " of edges mends %s.",
+                                left.size(),
+                                left.size() == 1 ? "" : "s",
+                                left.size() == 1 ? "s" : "",
+                                left.size() == 1 ? "it" : "them")),
+                        List.of());
+    }
+
+    /** One correction and what it does to edges. */
+    private static final class Look {
+        final int[] steps;
+        final double[] placementNm;
+
+        /** What is off by the energy there and the slope at the edge of a wide shape, nm; known where there is no edge as well. */
+        final double[] byEnergyNm;
+
+        final boolean[] troubled;
+        final Outcome outcome;
+        final long held;
+        final double rmsNm;
+        final double worstNm;
+
+        Look(int[] steps, double[] placementNm, double[] byEnergyNm, boolean[] troubled, long held) {
+            this.steps = steps;
+            this.placementNm = placementNm;
+            this.byEnergyNm = byEnergyNm;
+            this.troubled = troubled;
+            this.held = held;
+            this.outcome = outcome(placementNm, troubled);
+            double[] counted = Arrays.stream(placementNm)
+                    .map(p -> Math.min(NO_EDGE_NM, Math.abs(p)))
+                    .toArray();
+            this.rmsNm =
+                    Math.sqrt(Arrays.stream(counted).map(p -> p * p).average().orElse(0));
+            this.worstNm = Arrays.stream(counted).max().orElse(0);
+        }
+
+        static Outcome outcome(double[] placementNm, boolean[] troubled) {
+            int wrong = 0;
+            for (boolean t : troubled) {
+                wrong += t ? 1 : 0;
+            }
+            return new Outcome(placementNm.length, wrong, Verifier.infinite(placementNm), Spread.of(placementNm));
+        }
+
+        boolean isBetterThan(Look other, double slackNm) {
+            return outcome.troubled <= other.outcome.troubled
+                    && rmsNm < other.rmsNm
+                    && worstNm <= other.worstNm + slackNm
+                    && held <= other.held;
+        }
+    }
+
+    /** Looks for moves. */
+    private static final class Finder {
+        private final DrawnPattern drawn;
+        private final CorrectionOptions options;
+        private final OptionalDouble allowedNm;
+        private final double gridUm;
+        private final double mostUm;
+        private final Workers workers;
+        private final Progress progress;
+
+        private final Exposure unmoved;
+        private final OutlineParts parts;
+        private final Feature[] features;
+        private final int[] room;
+        private final int[] roomInside;
+        private final boolean[] moves;
+        private final double[] gain;
+        private final double slopePerUm;
+        private int rounds;
+
+        Finder(
+                DrawnPattern drawn,
+                CorrectionOptions options,
+                OptionalDouble allowedNm,
+                double gridUm,
+                double mostUm,
+                Workers workers,
+                Progress progress) {
+            this.drawn = drawn;
+            this.options = options.toBuilder().levelStudy(false).build();
+            this.allowedNm = allowedNm;
+            this.gridUm = gridUm;
+            this.mostUm = mostUm;
+            this.workers = workers;
+            this.progress = progress;
+            this.unmoved = Exposure.of(table(List.of()));
+            Trapezoids merged = Merge.of(drawn.polygons(), drawn.roles().size(), workers, Progress.NONE);
+            this.parts = new OutlineParts(merged, drawn.unit().um(), unmoved, gridUm);
+            this.features = new Feature[parts.size()];
+            this.room = new int[parts.size()];
+            this.roomInside = new int[parts.size()];
+            this.moves = new boolean[parts.size()];
+            this.gain = new double[parts.size()];
+            Arrays.fill(gain, 1);
+            PointSpreadFunction psf = options.psf();
+            this.slopePerUm = psf.terms().subList(0, psf.directTerms()).stream()
+                    .mapToDouble(t -> t.weight() / (Math.sqrt(Math.PI) * t.rangeUm()))
+                    .sum();
+        }
+
+        private DoseTable table(List<EdgeMove> moved) {
+            return Corrector.correct(drawn, options.toBuilder().moves(moved).build());
+        }
+
+        EdgeMovement find() {
+            Exposure.Fields fields = unmoved.fields(workers, Progress.NONE);
+            Look first = look(new int[parts.size()], unmoved, fields);
+            double[] uncorrectedNm = placements(unmoved, fields.of(false));
+            Outcome before = Look.outcome(uncorrectedNm, troubled(uncorrectedNm));
+            Look best = first;
+            Look now = first;
+            for (int inVain = 0; rounds < MOST_ROUNDS && inVain < IN_VAIN; ) {
+                int[] next = next(now);
+                if (Arrays.equals(next, now.steps)) {
+                    break;
+                }
+                Optional<Look> then = tried(next);
+                if (then.isEmpty()) {
+                    Arrays.setAll(gain, p -> 0.5 * gain[p]);
+                    inVain++;
+                    continue;
+                }
+                damp(now, then.get());
+                now = then.get();
+                boolean better = now.isBetterThan(best, 0.5e3 * gridUm);
+                best = better ? now : best;
+                inVain = better ? 0 : inVain + 1;
+            }
+            if (best != first) {
+                best = withoutVain(best, first);
+            }
+            return result(before, first, best);
+        }
+
+        /** Takes back what brought nothing, if that is no loss. */
+        private Look withoutVain(Look best, Look first) {
+            int[] steps = best.steps.clone();
+            for (int p = 0; p < steps.length; p++) {
+                if (Math.abs(best.placementNm[p]) >= Math.abs(first.placementNm[p])) {
+                    steps[p] = 0;
+                }
+            }
+            if (Arrays.equals(steps, best.steps)) {
+                return best;
+            }
+            return tried(steps).filter(l -> l.isBetterThan(best, 0)).orElse(best);
+        }
+
+        private Optional<Look> tried(int[] steps) {
+            rounds++;
+            List<EdgeMove> moved =
+                    parts.spans(steps).stream().map(OutlineParts.Span::move).toList();
+            try {
+                Exposure exposure = Exposure.of(table(moved));
+                return Optional.of(look(steps, exposure, exposure.fields(workers, Progress.NONE)));
+            } catch (BadInputException e) {
+                // Shapes would touch.
+                return Optional.empty();
+            }
+        }
+
+        private static long held(Exposure exposure) {
+            return IntStream.range(0, exposure.pieces().units())
+                    .filter(u -> exposure.status(u).isHeld())
+                    .count();
+        }
+
+        private Look look(int[] steps, Exposure exposure, Exposure.Fields fields) {
+            PointEnergy energy = fields.of(true);
+            double[] nm = placements(exposure, energy);
+            double[] byEnergy = parts.gauges(exposure).energyErrors(energy, workers);
+            for (int p = 0; p < byEnergy.length; p++) {
+                byEnergy[p] *= 1e3 * exposure.threshold() / slopePerUm;
+            }
+            return new Look(steps, nm, byEnergy, troubled(nm), held(exposure));
+        }
+
+        private double[] placements(Exposure exposure, PointEnergy energy) {
+            progress.begin("looking where edges lie", 0);
+            return parts.gauges(exposure).placementsNm(energy, ContourSearch.of(exposure.psf()), workers);
+        }
+
+        /** Whether each part lies farther off than allowed; none that lies within half a step of the grid, which no move mends. */
+        private boolean[] troubled(double[] placementNm) {
+            boolean[] troubled = new boolean[placementNm.length];
+            workers.runRanges(troubled.length, 256, (from, to, part) -> {
+                for (int p = from; p < to; p++) {
+                    troubled[p] = trouble(p, placementNm[p]).isPresent();
+                }
+            });
+            return troubled;
+        }
+
+        private Optional<TroubleSpot> trouble(int p, double nm) {
+            if (Math.abs(nm) <= 0.5e3 * gridUm) {
+                return Optional.empty();
+            }
+            if (features[p] == null) {
+                features[p] = parts.feature(p);
+            }
+            return features[p].trouble(parts.xUm(p), parts.yUm(p), nm, allowedNm);
+        }
+
+        /** Where parts go next: those that are off, and those that are a step off on a side of which another part moves. */
+        private int[] next(Look now) {
+            int[] steps = now.steps.clone();
+            for (int from = 0; from < steps.length; ) {
+                int to = from;
+                boolean any = false;
+                for (;
+                        to < steps.length
+                                && parts.part(to).edge() == parts.part(from).edge();
+                        to++) {
+                    any |= moves[to] || (now.troubled[to] && parts.part(to).held() == OutlineParts.Held.FREE);
+                }
+                for (int p = from; any && p < to; p++) {
+                    if (!moves[p] && (now.troubled[p] || Math.abs(now.placementNm[p]) > 1e3 * gridUm)) {
+                        moves[p] = true;
+                        room[p] = (int) (parts.roomUm(p, 1, mostUm) / gridUm + 1e-6);
+                        roomInside[p] = (int) (parts.roomUm(p, -1, mostUm) / gridUm + 1e-6);
+                    }
+                    if (moves[p]) {
+                        steps[p] = step(p, now);
+                    }
+                }
+                from = to;
+            }
+            return steps;
+        }
+
+        /**
+         * By what the edge is off, but no farther than the energy there asks for: in a gap the contour may lie far off, or nowhere, where the
+         * energy is nearly right.
+         */
+        private int step(int p, Look now) {
+            double nm = now.placementNm[p];
+            double limit = Math.min(1e3 * options.psf().direct().rangeUm(), BY_ENERGY * Math.abs(now.byEnergyNm[p]));
+            double off = Math.signum(nm) * Math.min(Math.abs(nm), limit) / (1e3 * gridUm);
+            double wanted = Math.abs(nm) <= 0.5e3 * gridUm ? now.steps[p] : now.steps[p] - gain[p] * off;
+            return (int) Math.max(-roomInside[p], Math.min(room[p], Math.rint(wanted)));
+        }
+
+        /** Halves the way of parts that went too far. */
+        private void damp(Look before, Look after) {
+            for (int p = 0; p < gain.length; p++) {
+                if (after.steps[p] != before.steps[p]
+                        && before.placementNm[p] * after.placementNm[p] < 0
+                        && Math.abs(after.placementNm[p]) > 0.5 * Math.abs(before.placementNm[p])) {
+                    gain[p] *= 0.5;
+                }
+            }
+        }
+
+        private EdgeMovement result(Outcome before, Look first, Look best) {
+            List<Moved> moved = new ArrayList<>();
+            for (OutlineParts.Span span : parts.spans(best.steps)) {
+                moved.add(new Moved(
+                        span.move(),
+                        worst(first.placementNm, span.first(), span.end()),
+                        worst(best.placementNm, span.first(), span.end())));
+            }
+            List<Left> left = new ArrayList<>();
+            for (int p = 0; p < parts.size(); p++) {
+                int part = p;
+                trouble(p, best.placementNm[p]).ifPresent(spot -> left.add(new Left(spot, why(part, best))));
+            }
+            left.sort(Comparator.comparing(Left::spot, TroubleSpot::compare));
+            return new EdgeMovement(
+                    1e3 * mostUm, rounds, before, first.outcome, best.outcome, List.copyOf(moved), List.copyOf(left));
+        }
+
+        private static double worst(double[] nm, int from, int to) {
+            double worst = 0;
+            for (int p = from; p < to; p++) {
+                worst = Math.abs(nm[p]) > Math.abs(worst) ? nm[p] : worst;
+            }
+            return worst;
+        }
+
+        private String why(int p, Look best) {
+            OutlineParts.Part part = parts.part(p);
+            if (part.held() == OutlineParts.Held.CURVED) {
+                return "its outline is a curve of short sides, which do not move";
+            }
+            if (part.held() == OutlineParts.Held.SEAM) {
+                return "its shape abuts another layer";
+            }
+            int way = best.placementNm[p] > 0 ? -1 : 1;
+            int steps = moves[p] ? (way > 0 ? room[p] : roomInside[p]) : Integer.MAX_VALUE;
+            if (way * best.steps[p] < steps) {
+                return "moving it further wins nothing";
+            }
+            return (steps + 1) * gridUm > mostUm * (1 + 1e-9)
+                    ? "its part has moved as far as allowed"
+                    : "its part has moved by a quarter of the line or gap beside it, the most that is safe";
+        }
+    }
+}
