@@ -246,7 +246,7 @@ public record EdgeMovement(
         }
 
         EdgeMovement find() {
-            Exposure.Fields fields = unmoved.fields(workers, Progress.NONE);
+            ExposureFields fields = unmoved.fields(workers, Progress.NONE);
             Look first = look(new int[parts.size()], unmoved, fields);
             double[] uncorrectedNm = placements(unmoved, fields.of(false));
             Outcome before = Look.outcome(uncorrectedNm, troubled(uncorrectedNm));
@@ -308,7 +308,7 @@ public record EdgeMovement(
                     .count();
         }
 
-        private Look look(int[] steps, Exposure exposure, Exposure.Fields fields) {
+        private Look look(int[] steps, Exposure exposure, ExposureFields fields) {
             PointEnergy energy = fields.of(true);
             double[] nm = placements(exposure, energy);
             double[] byEnergy = parts.gauges(exposure).energyErrors(energy, workers);
