@@ -23,10 +23,6 @@ final class PieceRows {
     private int size;
     private final Map<Layer, Integer> layers = new LinkedHashMap<>();
 
-    int size() {
-        return size;
-    }
-
     /** Adds a piece. */
     void add(Trapezoid t, Layer on, long ofShape, long ofUnit, double withFactor, DoseStatus withStatus, int atPlace) {
         if (size == factor.length) {
