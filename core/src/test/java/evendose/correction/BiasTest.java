@@ -179,8 +179,8 @@ class BiasTest {
         Polygons polygons = new Polygons();
         polygons.addRectangle(0, 5_000, 10_000, 6_000, 11_000);
         try (Workers one = Workers.of(1)) {
-            DrawnBeside beside =
-                    new DrawnBeside(Merge.of(polygons, 1, one, Progress.NONE), 0.002, new double[] {0.03, 0}, 0.1);
+            DrawnBeside beside = new DrawnBeside(
+                    Merge.of(polygons, 1, one, Progress.NONE), 0.002, (layer, x, y) -> layer == 0 ? 0.03 : 0, 0.1);
             assertEquals(0.03, beside.insideUm(0, 0, 0));
             assertEquals(0, beside.insideUm(1, 0, 0));
             double[][] cases = {
