@@ -1,7 +1,9 @@
 package evendose.pieces;
 
 import evendose.geometry.EdgeBuffer;
+import java.util.ArrayList;
 import java.util.Arrays;
+import java.util.List;
 
 /**
  * One way to cut a region: pieces in their own frames, the exposed outline of the pieces, and what the pieces add to the area. In
@@ -23,6 +25,12 @@ final class Cut {
     /** Area of the pieces less the area of the region. */
     double addedArea;
 
+    /** What was cut in one direction, and what that added to the area. */
+    record Part(List<Ring> rings, boolean standing, double addedArea) {}
+
+    /** The parts of the region, in order. */
+    final List<Part> parts = new ArrayList<>();
+
     /** What a thin piece costs beyond being a piece. */
     private static final double THIN = 3;
 
@@ -34,6 +42,7 @@ final class Cut {
     void clear() {
         pieces = 0;
         edges.clear();
+        parts.clear();
         thin = 0;
         addedArea = 0;
     }
@@ -74,6 +83,7 @@ final class Cut {
         for (int e = 0; e < other.edges.size(); e++) {
             edges.add(other.edges.x0(e), other.edges.y0(e), other.edges.x1(e), other.edges.y1(e), other.edges.owner(e));
         }
+        parts.addAll(other.parts);
         thin += other.thin;
         addedArea += other.addedArea;
     }

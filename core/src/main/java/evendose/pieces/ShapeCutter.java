@@ -19,10 +19,8 @@ final class ShapeCutter {
     /** Exposed outline of a part that is divided off, at least, direct ranges. */
     private static final double SHORTEST_OUTLINE = 4;
 
-    /** Cells that are cut again for the sake of the area, at most, and how many pieces make one worth it. */
-    private static final int MOST_AGAIN = 6;
-
-    private static final int WORTH_CUTTING = 3;
+    /** Cells in which breaks are moved for the sake of the area, at most. */
+    private static final int MOST_EVENED = 12;
 
     /** Pieces in the order of their units: see {@link Cut}. Unit u holds pieces unitFirst[u] to unitFirst[u + 1] - 1. */
     Cut cut = new Cut();
@@ -59,7 +57,7 @@ final class ShapeCutter {
     private int numbers;
 
     /** What of the shape lies in one cell. */
-    private record Cell(int row, int column, List<Ring> rings, Cut cut, int parent, int number) {}
+    private record Cell(int row, int column, Cut cut, int parent, int number) {}
 
     ShapeCutter(
             Trapezoids merged,
@@ -256,10 +254,10 @@ final class ShapeCutter {
                 parents++;
             }
         }
-        Cut found = region.cut(rings, addedArea, allowedArea, false);
+        Cut found = region.cut(rings, addedArea, allowedArea);
         addedArea += found.addedArea;
         if (found.pieces > 0) {
-            cells.add(new Cell(row, column, rings, found, parents, numbers));
+            cells.add(new Cell(row, column, found, parents, numbers));
         }
         numbers++;
     }
@@ -271,7 +269,8 @@ final class ShapeCutter {
         double cell = Math.min(wanted - box[low], box[low + 2] - wanted);
         double at = exact
                 ? wanted
-                : RingSplitter.gentlest(rings, border.alongY(), Math.rint(wanted), Math.floor(BORDER_SHIFT * cell));
+                : splitter.gentlest(
+                        rings, border.alongY(), Math.rint(wanted), Math.floor(BORDER_SHIFT * cell), addedArea);
         splitter.split(rings, border.alongY(), at, slack(cell));
         List<Ring> below = List.copyOf(splitter.low);
         List<Ring> above = List.copyOf(splitter.high);
@@ -306,7 +305,7 @@ final class ShapeCutter {
     /** Where border {@code k} lies: where it is wanted, or where it bends straight sides less. */
     private double border(List<Ring> rings, boolean alongY, double[] cuts, int k) {
         double cell = Math.min(cuts[k] - cuts[k - 1], cuts[k + 1] - cuts[k]);
-        return exact ? cuts[k] : RingSplitter.gentlest(rings, alongY, cuts[k], Math.floor(BORDER_SHIFT * cell));
+        return exact ? cuts[k] : splitter.gentlest(rings, alongY, cuts[k], Math.floor(BORDER_SHIFT * cell), addedArea);
     }
 
     /** How far a part of the shape may reach across border {@code k} without being cut off. */
@@ -318,23 +317,23 @@ final class ShapeCutter {
         return Math.min(0.3 * cell, Math.max(cell / 7, 5 * direct));
     }
 
-    /** Cuts some cells again, with more pieces perhaps, if the area of the shape has not come out. */
+    /** Moves breaks in some cells if the area of the shape has not come out. */
     private void evenOut() {
         int tries = 0;
-        for (int k = cells.size() - 1; k >= 0 && tries < MOST_AGAIN; k--) {
-            if (exact || Math.abs(addedArea) <= Math.max(allowedArea, 0.5)) {
+        for (int k = cells.size() - 1; k >= 0 && tries < MOST_EVENED; k--) {
+            if (exact || Math.abs(addedArea) <= allowedArea) {
                 return;
             }
             Cell cell = cells.get(k);
-            if (cell.cut.pieces < WORTH_CUTTING) {
+            if (cell.cut.pieces == 1) {
                 continue;
             }
             tries++;
             double others = addedArea - cell.cut.addedArea;
-            Cut again = region.cut(cell.rings, others, allowedArea, true);
-            if (again.thin <= cell.cut.thin && Math.abs(others + again.addedArea) < Math.abs(addedArea)) {
-                cells.set(k, new Cell(cell.row, cell.column, cell.rings, again, cell.parent, cell.number));
-                addedArea = others + again.addedArea;
+            Cut evened = region.evened(cell.cut, others, allowedArea);
+            if (evened.cost() <= cell.cut.cost() && Math.abs(others + evened.addedArea) < Math.abs(addedArea)) {
+                cells.set(k, new Cell(cell.row, cell.column, evened, cell.parent, cell.number));
+                addedArea = others + evened.addedArea;
             }
         }
     }
