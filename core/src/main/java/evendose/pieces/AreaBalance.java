@@ -9,6 +9,9 @@ final class AreaBalance {
 
     private static final int ROUNDS = 3;
 
+    /** Errors that differ by less, square grid units, are the same: a moved layout is cut at the same places. */
+    private static final double ROUNDING = 1e-4;
+
     private final double tolerance;
     private final double smallest;
     private final SideWedge leftSide;
@@ -49,16 +52,16 @@ final class AreaBalance {
     private double moveBest(Breaks breaks, double error) {
         int best = -1;
         int second = -1;
-        double least = Math.abs(error);
+        double least = Math.abs(error) - ROUNDING;
         for (int i = 0; i < moves.size; i++) {
             if (Math.abs(error + moves.outL[i]) < least) {
-                least = Math.abs(error + moves.outL[i]);
+                least = Math.abs(error + moves.outL[i]) - ROUNDING;
                 best = i;
                 second = -1;
             }
             for (int j = 0; j < i; j++) {
                 if (moves.from[i] - moves.from[j] > 1 && Math.abs(error + moves.outL[i] + moves.outL[j]) < least) {
-                    least = Math.abs(error + moves.outL[i] + moves.outL[j]);
+                    least = Math.abs(error + moves.outL[i] + moves.outL[j]) - ROUNDING;
                     best = i;
                     second = j;
                 }

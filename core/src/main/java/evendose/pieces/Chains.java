@@ -99,7 +99,7 @@ final class Chains {
     private static void addLevel(Ring r, int k, EdgeBuffer level) {
         if ((r.mark[k] & EXPOSED) != 0) {
             int next = wrapped(k + 1, r.size);
-            level.add(r.x[k], r.y[k], r.x[next], r.y[next], 0);
+            level.add(r.x[k], r.y[k], r.x[next], r.y[next], Cut.NO_PIECE);
         }
     }
 

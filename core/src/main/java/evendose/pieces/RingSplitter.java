@@ -10,6 +10,9 @@ import java.util.List;
  * the grid; along the line they get an edge that is not exposed. A vertex on the line counts as beyond it.
  */
 final class RingSplitter {
+    /** Areas that differ by less, square grid units, are the same: a moved layout is cut at the same places. */
+    private static final double ROUNDING = 1e-4;
+
     /** Regions of the part below the line, and of the part beyond. */
     final List<Ring> low = new ArrayList<>();
 
@@ -124,7 +127,7 @@ final class RingSplitter {
             double at = c - window + j;
             double worth = bent[j] + Math.abs(area[j]);
             boolean nearer = Math.abs(at - c) < Math.abs(best - c);
-            if (worth < least || (worth == least && nearer)) {
+            if (worth < least - ROUNDING || (worth <= least + ROUNDING && nearer)) {
                 least = worth;
                 best = at;
             }
@@ -351,12 +354,12 @@ final class RingSplitter {
     private void stretch(int i, int j, Ring to) {
         Ring r = crossed.get(ring[i]);
         to.add(placeX(i), placeY(i), (byte) (r.mark[edge[i]] & Ring.EXPOSED | Ring.CORNER), r.drawn[edge[i]]);
-        int k = edge[i];
         // An edge crosses the line once, so the two crossings lie on different ones.
-        int steps = edge[j] > k ? edge[j] - k : edge[j] - k + r.size;
-        for (int s = 0; s < steps; s++) {
-            k = k + 1 == r.size ? 0 : k + 1;
-            to.add(r.x[k], r.y[k], r.mark[k], r.drawn[k]);
+        if (edge[j] > edge[i]) {
+            to.addAll(r, edge[i] + 1, edge[j] + 1);
+        } else {
+            to.addAll(r, edge[i] + 1, r.size);
+            to.addAll(r, 0, edge[j] + 1);
         }
     }
 }

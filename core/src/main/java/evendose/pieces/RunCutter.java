@@ -8,6 +8,9 @@ import java.util.Arrays;
  * the grid, as long as possible ({@link SpanCutter}); what they add and take away from the area evens out ({@link AreaBalance}).
  */
 final class RunCutter {
+    /** What computing rounds, grid units: a moved layout is cut at the same places. */
+    private static final double ROUNDING = 1e-4;
+
     private final boolean exact;
     private final double smallest;
     private final Chains chains;
@@ -129,7 +132,7 @@ final class RunCutter {
         int e = chains.findEdge(c, at);
         double drawn = chains.drawnAt(e, at);
         double nearest = Math.rint(drawn);
-        if (!chains.isExposed(e) || chains.isVertex(e, at) || nearest == drawn) {
+        if (!chains.isExposed(e) || chains.isVertex(e, at) || Math.abs(nearest - drawn) < ROUNDING) {
             return nearest;
         }
         int last = breaks.size - 1;
@@ -146,7 +149,7 @@ final class RunCutter {
         double outwards = chains.right[c] ? reach : -reach;
         double worth = reach * Math.abs(nearest - drawn) + 2 * Math.abs(straight + outwards * (nearest - drawn));
         double otherWorth = reach * Math.abs(other - drawn) + 2 * Math.abs(straight + outwards * (other - drawn));
-        return otherWorth < worth ? other : nearest;
+        return otherWorth < worth - ROUNDING ? other : nearest;
     }
 
     /** How far a place on the grid lies from where the border is drawn. */
@@ -208,14 +211,14 @@ final class RunCutter {
         double l1 = breaks.l[k];
         double r0 = Math.max(l0, breaks.r[k - 1]);
         double r1 = Math.max(l1, breaks.r[k]);
-        side(left, a, l0, b, l1);
-        side(right, a, breaks.r[k - 1], b, breaks.r[k]);
         if (r0 > l0 || r1 > l1) {
             cut.add(standing, a, b, l0, r0, l1, r1);
             if (b - a < smallest || Math.max(r0, r1) - Math.min(l0, l1) < smallest) {
                 cut.thin++;
             }
         }
+        side(left, a, l0, b, l1);
+        side(right, a, breaks.r[k - 1], b, breaks.r[k]);
     }
 
     private void side(int c, double a, double ua, double b, double ub) {
@@ -224,15 +227,16 @@ final class RunCutter {
         }
         // The right border rises with the inside on its left; in the mirrored frame of standing pieces, the left one
         // does.
+        int piece = cut.pieces - 1;
         boolean rising = chains.right[c] != standing;
         double u0 = rising ? ua : ub;
         double v0 = rising ? a : b;
         double u1 = rising ? ub : ua;
         double v1 = rising ? b : a;
         if (standing) {
-            cut.edges.add(v0, u0, v1, u1, 0);
+            cut.edges.add(v0, u0, v1, u1, piece);
         } else {
-            cut.edges.add(u0, v0, u1, v1, 0);
+            cut.edges.add(u0, v0, u1, v1, piece);
         }
     }
 }
