@@ -10,6 +10,9 @@ import java.util.List;
  * the grid; along the line they get an edge that is not exposed. A vertex on the line counts as beyond it.
  */
 final class RingSplitter {
+    /** Lines that are looked at on either side of where a cell is to end, at most. */
+    private static final double MOST_LINES = 128;
+
     /** Areas that differ by less, square grid units, are the same: a moved layout is cut at the same places. */
     private static final double ROUNDING = 1e-4;
 
@@ -100,7 +103,10 @@ final class RingSplitter {
      */
     double gentlest(List<Ring> rings, boolean alongY, double c, double window, double added) {
         this.alongY = alongY;
-        double[] bent = new double[2 * (int) window + 1];
+        // On a grid much finer than the window not every place is worth a look.
+        double step = Math.max(1, Math.ceil(window / MOST_LINES));
+        int reach = (int) (window / step);
+        double[] bent = new double[2 * reach + 1];
         double[] area = new double[bent.length];
         Arrays.fill(area, added);
         for (Ring r : rings) {
@@ -113,7 +119,7 @@ final class RingSplitter {
                 // Sides that end near the line are too short to matter.
                 if (q0 != q1 && p0 != p1 && Math.min(p0, p1) <= c - window && Math.max(p0, p1) >= c + window) {
                     for (int j = 0; j < bent.length; j++) {
-                        line = c - window + j;
+                        line = c + step * (j - reach);
                         double place = place(r.drawn[k], p0, q0, p1, q1);
                         bent[j] += 0.5 * Math.abs((place - Math.rint(place)) * (p1 - p0));
                         area[j] += bentArea(Math.rint(place), p0, q0, p1, q1);
@@ -124,7 +130,7 @@ final class RingSplitter {
         double best = c;
         double least = Double.MAX_VALUE;
         for (int j = 0; j < bent.length; j++) {
-            double at = c - window + j;
+            double at = c + step * (j - reach);
             double worth = bent[j] + Math.abs(area[j]);
             boolean nearer = Math.abs(at - c) < Math.abs(best - c);
             if (worth < least - ROUNDING || (worth <= least + ROUNDING && nearer)) {

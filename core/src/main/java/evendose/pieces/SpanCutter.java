@@ -20,6 +20,9 @@ final class SpanCutter {
 
     final double loose;
 
+    /** Steps in height: where the grid is much finer than the tolerance, not every place on it is worth a look. */
+    private final double stride;
+
     private final Chains chains;
     private final double smallest;
     private final SideWedge leftSide;
@@ -34,6 +37,7 @@ final class SpanCutter {
         this.chains = chains;
         this.usual = tolerance;
         this.loose = Math.max(tolerance, HALF_DIAGONAL);
+        this.stride = Math.max(1, Math.floor(tolerance));
         this.smallest = smallest;
         this.leftSide = new SideWedge(chains);
         this.rightSide = new SideWedge(chains);
@@ -115,8 +119,6 @@ final class SpanCutter {
         double a = ways.v[w];
         double highest = Math.min(reach, to - smallest);
         double lowest = Math.max(a + smallest, a + SHORTEST_SHARE * (highest - a));
-        // Where the grid is much finer than the tolerance, not every place on it is worth a look.
-        double stride = Math.max(1, Math.floor(usual));
         for (double b = Math.floor(highest); b >= lowest; b -= stride) {
             if (best.isFull() && b <= best.lowestScore()) {
                 break;
@@ -152,7 +154,7 @@ final class SpanCutter {
     private void collectThin(int w, double to) {
         double a = ways.v[w];
         double reach = look(w, to);
-        for (double b = Math.floor(Math.min(reach, to - 1)); b > a && best.size == 0; b--) {
+        for (double b = Math.floor(Math.min(reach, to - 1)); b > a && best.size == 0; b -= stride) {
             offer(w, b);
         }
         if (best.size == 0) {
