@@ -11,8 +11,11 @@ import java.util.Arrays;
  * contour may then be open.
  */
 public final class Outline {
-    /** Neighbours that deviate from one line by less than this, dbu, are one edge. */
+    /** Neighbours that deviate from one line by less than this, dbu, are one edge: where a side is cut, the merge moves it a little. */
     private static final double STRAIGHT = 0.02;
+
+    /** The same where a vertex lies on the database grid, and so may be a drawn one: long sides bend by as little at real vertices. */
+    private static final double EXACTLY_STRAIGHT = 1e-5;
 
     private final EdgeBuffer edges = new EdgeBuffer();
     private int[] first = new int[64];
@@ -241,7 +244,12 @@ public final class Outline {
             double vy = py[at] - py[before];
             double length = Math.hypot(ux, uy);
             boolean between = ux * vx + uy * vy >= 0 && ux * vx + uy * vy <= length * length;
-            return between && Math.abs(ux * vy - uy * vx) <= STRAIGHT * length;
+            double bend = isWhole(px[at]) && isWhole(py[at]) ? EXACTLY_STRAIGHT : STRAIGHT;
+            return between && Math.abs(ux * vy - uy * vx) <= bend * length;
+        }
+
+        private static boolean isWhole(double dbu) {
+            return Math.abs(dbu - Math.rint(dbu)) < EXACTLY_STRAIGHT;
         }
     }
 }

@@ -39,6 +39,7 @@ final class Chains {
     double[] integral = new double[64];
 
     private int vertices;
+    private boolean standing;
     private final EdgeBuffer outline;
 
     /**
@@ -51,7 +52,8 @@ final class Chains {
     }
 
     /** Fills the chains from rings; exposed sides along cuts go to {@code level} as they are, in real coordinates. */
-    void fill(List<Ring> rings, boolean standing, EdgeBuffer level) {
+    void fill(List<Ring> rings, boolean isStanding, EdgeBuffer level) {
+        standing = isStanding;
         count = 0;
         vertices = 0;
         for (Ring r : rings) {
@@ -73,7 +75,7 @@ final class Chains {
                     length++;
                 }
                 if (way != 0) {
-                    addChain(r, standing, k, length, way);
+                    addChain(r, k, length, way);
                 } else {
                     for (int e = k; e < k + length; e++) {
                         addLevel(r, wrapped(e, n), level);
@@ -97,11 +99,11 @@ final class Chains {
     private static void addLevel(Ring r, int k, EdgeBuffer level) {
         if ((r.mark[k] & EXPOSED) != 0) {
             int next = wrapped(k + 1, r.size);
-            level.add(r.x[k], r.y[k], r.x[next], r.y[next], 0);
+            level.add(r.x[k], r.y[k], r.x[next], r.y[next], Cut.NO_PIECE);
         }
     }
 
-    private void addChain(Ring r, boolean standing, int k, int length, int way) {
+    private void addChain(Ring r, int k, int length, int way) {
         if (count == first.length) {
             first = Arrays.copyOf(first, 2 * count);
             last = Arrays.copyOf(last, 2 * count);
@@ -132,7 +134,7 @@ final class Chains {
             v[vertices] = rise[at];
             drawn[vertices] = r.drawn[wrapped(edge, n)];
             mark[vertices] = (byte) (r.mark[at] & CORNER | r.mark[wrapped(edge, n)] & EXPOSED);
-            place(vertices, standing, way > 0);
+            place(vertices, way > 0);
             if (i > 0) {
                 sum += 0.5 * (u[vertices] + u[vertices - 1]) * (v[vertices] - v[vertices - 1]);
             }
@@ -142,7 +144,7 @@ final class Chains {
     }
 
     /** Finds where a vertex is drawn: what is no corner lies between two drawn edges. */
-    private void place(int k, boolean standing, boolean rises) {
+    private void place(int k, boolean rises) {
         drawnU[k] = u[k];
         drawnV[k] = v[k];
         int edge = drawn[k];
@@ -203,5 +205,44 @@ final class Chains {
     /** Integral of u over v up to {@code at} on edge {@code e}. */
     double integralTo(int e, double at) {
         return integral[e] + 0.5 * (u[e] + on(e, at)) * (at - v[e]);
+    }
+
+    boolean isExposed(int e) {
+        return (mark[e] & EXPOSED) != 0;
+    }
+
+    /** Ends of the drawn edge that edge {@code e} is part of, in the frame of the cuts; of the edge itself if that is along a cut. */
+    double fromU(int e) {
+        return drawn[e] < 0 ? u[e] : standing ? outline.y0(drawn[e]) : outline.x0(drawn[e]);
+    }
+
+    double fromV(int e) {
+        return drawn[e] < 0 ? v[e] : standing ? outline.x0(drawn[e]) : outline.y0(drawn[e]);
+    }
+
+    double toU(int e) {
+        return drawn[e] < 0 ? u[e + 1] : standing ? outline.y1(drawn[e]) : outline.x1(drawn[e]);
+    }
+
+    double toV(int e) {
+        return drawn[e] < 0 ? v[e + 1] : standing ? outline.x1(drawn[e]) : outline.y1(drawn[e]);
+    }
+
+    /** Position on edge {@code e} at {@code at}: that of its vertex there, or on the drawn edge, which cuts may have bent here. */
+    double drawnAt(int e, double at) {
+        if (drawn[e] < 0 || isVertex(e, at)) {
+            return on(e, at);
+        }
+        double u0 = fromU(e);
+        double v0 = fromV(e);
+        double u1 = toU(e);
+        double v1 = toV(e);
+        // From the lower end, so that borders of neighbours that share the edge find the same place.
+        return v0 < v1 ? u0 + (at - v0) / (v1 - v0) * (u1 - u0) : u1 + (at - v1) / (v0 - v1) * (u0 - u1);
+    }
+
+    /** Whether edge {@code e} begins or ends at {@code at}. */
+    boolean isVertex(int e, double at) {
+        return at == v[e] || at == v[e + 1];
     }
 }

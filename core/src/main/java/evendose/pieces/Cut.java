@@ -1,7 +1,9 @@
 package evendose.pieces;
 
 import evendose.geometry.EdgeBuffer;
+import java.util.ArrayList;
 import java.util.Arrays;
+import java.util.List;
 
 /**
  * One way to cut a region: pieces in their own frames, the exposed outline of the pieces, and what the pieces add to the area. In
@@ -14,7 +16,13 @@ final class Cut {
     boolean[] standing = new boolean[16];
     int pieces;
 
-    /** Exposed outline, directed with the inside on the left. */
+    /** Lengths that differ by less, grid units, are the same: a moved layout is divided at the same places. */
+    private static final double ROUNDING = 1e-4;
+
+    /** Owner of an edge along the cuts. */
+    static final int NO_PIECE = -1;
+
+    /** Exposed outline, directed with the inside on the left; owners are the pieces that edges bound. */
     final EdgeBuffer edges = new EdgeBuffer();
 
     /** Pieces of less than the smallest extent in x or y. */
@@ -22,6 +30,12 @@ final class Cut {
 
     /** Area of the pieces less the area of the region. */
     double addedArea;
+
+    /** What was cut in one direction, and what that added to the area. */
+    record Part(List<Ring> rings, boolean standing, double addedArea) {}
+
+    /** The parts of the region, in order. */
+    final List<Part> parts = new ArrayList<>();
 
     /** What a thin piece costs beyond being a piece. */
     private static final double THIN = 3;
@@ -34,6 +48,7 @@ final class Cut {
     void clear() {
         pieces = 0;
         edges.clear();
+        parts.clear();
         thin = 0;
         addedArea = 0;
     }
@@ -67,14 +82,96 @@ final class Cut {
 
     /** Adds all pieces and edges of another cut. */
     void addAll(Cut other) {
+        int before = pieces;
         for (int i = 0; i < other.pieces; i++) {
             double[][] c = other.coordinates;
             add(other.standing[i], c[0][i], c[1][i], c[2][i], c[3][i], c[4][i], c[5][i]);
         }
         for (int e = 0; e < other.edges.size(); e++) {
-            edges.add(other.edges.x0(e), other.edges.y0(e), other.edges.x1(e), other.edges.y1(e), other.edges.owner(e));
+            int piece = other.edges.owner(e);
+            edges.add(
+                    other.edges.x0(e),
+                    other.edges.y0(e),
+                    other.edges.x1(e),
+                    other.edges.y1(e),
+                    piece == NO_PIECE ? NO_PIECE : before + piece);
         }
+        parts.addAll(other.parts);
         thin += other.thin;
         addedArea += other.addedArea;
+    }
+
+    /**
+     * Whether a line along x ({@code alongY}) or along y divides the pieces by their middles such that none reaches further across it than
+     * allowed.
+     */
+    boolean fallsApart(boolean alongY, double at, double across) {
+        double[][] c = coordinates;
+        for (int i = 0; i < pieces; i++) {
+            boolean turned = alongY == standing[i];
+            double low = turned ? Math.min(c[2][i], c[4][i]) : c[0][i];
+            double high = turned ? Math.max(c[3][i], c[5][i]) : c[1][i];
+            if (Math.min(high - at, at - low) > across + ROUNDING) {
+                return false;
+            }
+        }
+        return true;
+    }
+
+    private boolean isBelow(boolean alongY, double at, int i) {
+        double[][] c = coordinates;
+        return alongY == standing[i]
+                ? 0.25 * (c[2][i] + c[3][i] + c[4][i] + c[5][i]) < at - ROUNDING
+                : 0.5 * (c[0][i] + c[1][i]) < at - ROUNDING;
+    }
+
+    /** Pieces whose middles lie below a line, or the others. */
+    Cut side(boolean alongY, double at, boolean below) {
+        Cut side = new Cut();
+        double[][] c = coordinates;
+        int[] place = new int[pieces];
+        for (int i = 0; i < pieces; i++) {
+            place[i] = -1;
+            if (isBelow(alongY, at, i) == below) {
+                place[i] = side.pieces;
+                side.add(standing[i], c[0][i], c[1][i], c[2][i], c[3][i], c[4][i], c[5][i]);
+            }
+        }
+        for (int e = 0; e < edges.size(); e++) {
+            int piece = edges.owner(e);
+            if (piece == NO_PIECE) {
+                side.addPart(alongY, at, below, edges.x0(e), edges.y0(e), edges.x1(e), edges.y1(e));
+            } else if (place[piece] >= 0) {
+                side.edges.add(edges.x0(e), edges.y0(e), edges.x1(e), edges.y1(e), place[piece]);
+            }
+        }
+        return side;
+    }
+
+    /** Adds what of an edge along the cuts lies on one side of a line. */
+    private void addPart(boolean alongY, double at, boolean below, double x0, double y0, double x1, double y1) {
+        double p0 = alongY ? y0 : x0;
+        double p1 = alongY ? y1 : x1;
+        if (Math.min(p0, p1) < at && Math.max(p0, p1) > at) {
+            boolean first = p0 < at == below;
+            double x = alongY ? x0 : at;
+            double y = alongY ? at : y0;
+            edges.add(first ? x0 : x, first ? y0 : y, first ? x : x1, first ? y : y1, NO_PIECE);
+        } else {
+            // What runs along the line belongs to the side that lies on its left.
+            boolean isBelow = p0 == at && p1 == at ? (alongY ? x1 < x0 : y1 > y0) : 0.5 * (p0 + p1) < at;
+            if (isBelow == below) {
+                edges.add(x0, y0, x1, y1, NO_PIECE);
+            }
+        }
+    }
+
+    /** Length of exposed outline. */
+    double exposed() {
+        double length = 0;
+        for (int e = 0; e < edges.size(); e++) {
+            length += edges.length(e);
+        }
+        return length;
     }
 }

@@ -27,7 +27,6 @@ final class RegionCutter {
     private final boolean exact;
     private final RegionSweep sweep;
     private double allowed;
-    private boolean last;
     private final RingSplitter splitter;
 
     RegionCutter(boolean exact, double tolerance, double smallest, RingSplitter splitter, EdgeBuffer drawn) {
@@ -42,12 +41,25 @@ final class RegionCutter {
      *
      * @param addedArea what earlier cuts have added to the area of the shape and this one should take away again
      * @param allowedArea what may be left of it
-     * @param isLast whether more pieces are welcome if areas come out better
      */
-    Cut cut(List<Ring> rings, double addedArea, double allowedArea, boolean isLast) {
+    Cut cut(List<Ring> rings, double addedArea, double allowedArea) {
         allowed = allowedArea;
-        last = isLast;
         return divided(rings, straight(rings, addedArea, Double.MAX_VALUE), addedArea, DEEPEST);
+    }
+
+    /** The same cut with breaks moved so that the area comes out, given what all others have added to it. */
+    Cut evened(Cut cut, double addedArea, double allowedArea) {
+        Cut evened = new Cut();
+        double bent = cut.addedArea;
+        for (Cut.Part part : cut.parts) {
+            bent -= part.addedArea();
+        }
+        evened.addedArea = bent;
+        for (Cut.Part part : cut.parts) {
+            evened.addAll(sweep.cut(
+                    part.rings(), part.standing(), addedArea + evened.addedArea, allowedArea, true, Double.MAX_VALUE));
+        }
+        return evened;
     }
 
     /** The better of both directions, where it is not plain which one that is; null if they cost {@code limit} or more. */
@@ -56,11 +68,11 @@ final class RegionCutter {
         // With holes, upright and level sides that are not looked at here may decide.
         boolean level = rings.size() == 1 && run[0] <= CLEAR * run[1];
         boolean standing = rings.size() == 1 && !level && run[1] <= CLEAR * run[0];
-        Cut one = sweep.cut(rings, standing, addedArea, allowed, last, limit);
+        Cut one = sweep.cut(rings, standing, addedArea, allowed, false, limit);
         if ((level || standing) && one != null && one.thin == 0) {
             return one;
         }
-        Cut other = sweep.cut(rings, !standing, addedArea, allowed, last, one == null ? limit : one.cost());
+        Cut other = sweep.cut(rings, !standing, addedArea, allowed, false, one == null ? limit : one.cost());
         return other == null ? one : other;
     }
 

@@ -20,7 +20,7 @@ final class RegionSweep {
 
     RegionSweep(EdgeBuffer drawn, boolean exact, double tolerance, double smallest) {
         chains = new Chains(drawn);
-        cutter = new RunCutter(chains, drawn, exact, tolerance, smallest);
+        cutter = new RunCutter(chains, exact, tolerance, smallest);
     }
 
     /**
@@ -29,14 +29,14 @@ final class RegionSweep {
      * @param standing whether cuts run along y
      * @param addedArea area that earlier cuts of the shape have added and that this one should take away again
      * @param allowedArea what may be left of it
-     * @param isLast whether more pieces are welcome if areas come out better
+     * @param evens whether breaks are moved for the sake of the area
      * @param dearest what the cut may cost, or more
      * @return the cut; null if it costs {@code dearest} or more
      */
-    Cut cut(List<Ring> rings, boolean standing, double addedArea, double allowedArea, boolean isLast, double dearest) {
+    Cut cut(List<Ring> rings, boolean standing, double addedArea, double allowedArea, boolean evens, double dearest) {
         Cut cut = new Cut();
         chains.fill(rings, standing, cut.edges);
-        cutter.begin(cut, standing, addedArea, allowedArea, isLast, dearest);
+        cutter.begin(cut, standing, addedArea, allowedArea, evens, dearest);
         int n = chains.count;
         reserve(n);
         int count = 0;
@@ -78,6 +78,7 @@ final class RegionSweep {
             }
         }
         cut.addedArea = cutter.addedArea() - addedArea;
+        cut.parts.add(new Cut.Part(rings, standing, cut.addedArea));
         return cutter.isTooDear() ? null : cut;
     }
 

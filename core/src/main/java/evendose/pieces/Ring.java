@@ -42,16 +42,37 @@ final class Ring {
             return;
         }
         if (size == x.length) {
-            int length = Math.max(8, 2 * size);
-            x = Arrays.copyOf(x, length);
-            y = Arrays.copyOf(y, length);
-            mark = Arrays.copyOf(mark, length);
-            drawn = Arrays.copyOf(drawn, length);
+            reserve(size);
         }
         x[size] = px;
         y[size] = py;
         drawn[size] = drawnEdge;
         mark[size++] = marks;
+    }
+
+    /** Adds vertices {@code from} to {@code to - 1} of another ring. */
+    void addAll(Ring other, int from, int to) {
+        if (to <= from) {
+            return;
+        }
+        add(other.x[from], other.y[from], other.mark[from], other.drawn[from]);
+        int count = to - from - 1;
+        if (size + count > x.length) {
+            reserve(count);
+        }
+        System.arraycopy(other.x, from + 1, x, size, count);
+        System.arraycopy(other.y, from + 1, y, size, count);
+        System.arraycopy(other.mark, from + 1, mark, size, count);
+        System.arraycopy(other.drawn, from + 1, drawn, size, count);
+        size += count;
+    }
+
+    private void reserve(int more) {
+        int length = Math.max(8, size + Math.max(size, more));
+        x = Arrays.copyOf(x, length);
+        y = Arrays.copyOf(y, length);
+        mark = Arrays.copyOf(mark, length);
+        drawn = Arrays.copyOf(drawn, length);
     }
 
     /** To be called after the last vertex: drops what repeats the first one, and tells whether a ring of three vertices or more is left. */
@@ -66,6 +87,20 @@ final class Ring {
     /** Position of vertex {@code k} along x, or along y. */
     double along(boolean y, int k) {
         return y ? this.y[k] : x[k];
+    }
+
+    /** Share of the outline that is neither level nor upright. */
+    double slantedShare() {
+        double length = 0;
+        double slanted = 0;
+        for (int k = 0; k < size; k++) {
+            int next = k + 1 == size ? 0 : k + 1;
+            double dx = Math.abs(x[next] - x[k]);
+            double dy = Math.abs(y[next] - y[k]);
+            length += dx + dy;
+            slanted += dx > 0 && dy > 0 ? dx + dy : 0;
+        }
+        return slanted / length;
     }
 
     /** Area on the left, negative for a hole. */

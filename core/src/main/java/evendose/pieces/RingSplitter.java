@@ -10,6 +10,12 @@ import java.util.List;
  * the grid; along the line they get an edge that is not exposed. A vertex on the line counts as beyond it.
  */
 final class RingSplitter {
+    /** Lines that are looked at on either side of where a cell is to end, at most. */
+    private static final double MOST_LINES = 128;
+
+    /** Areas that differ by less, square grid units, are the same: a moved layout is cut at the same places. */
+    private static final double ROUNDING = 1e-4;
+
     /** Regions of the part below the line, and of the part beyond. */
     final List<Ring> low = new ArrayList<>();
 
@@ -89,38 +95,46 @@ final class RingSplitter {
     }
 
     /**
-     * The line near {@code c} at which rounding bends long sides least, on the grid.
+     * The line near {@code c}, on the grid, at which rounding bends long sides least and leaves least of what has been added to the
+     * area. A guide whose width along the line is no whole number of steps comes out wider at some lines and narrower at others.
      *
      * @param window how far it may lie from {@code c}, whole grid units
+     * @param added what earlier cuts have added to the area
      */
-    static double gentlest(List<Ring> rings, boolean alongY, double c, double window) {
-        double best = c;
-        double least = Double.MAX_VALUE;
-        double[] bent = new double[2 * (int) window + 1];
+    double gentlest(List<Ring> rings, boolean alongY, double c, double window, double added) {
+        this.alongY = alongY;
+        // On a grid much finer than the window not every place is worth a look.
+        double step = Math.max(1, Math.ceil(window / MOST_LINES));
+        int reach = (int) (window / step);
+        double[] bent = new double[2 * reach + 1];
+        double[] area = new double[bent.length];
+        Arrays.fill(area, added);
         for (Ring r : rings) {
             for (int k = 0; k < r.size; k++) {
                 int next = k + 1 == r.size ? 0 : k + 1;
                 double p0 = r.along(alongY, k);
-                double rise = r.along(alongY, next) - p0;
+                double p1 = r.along(alongY, next);
                 double q0 = r.along(!alongY, k);
-                double run = r.along(!alongY, next) - q0;
+                double q1 = r.along(!alongY, next);
                 // Sides that end near the line are too short to matter.
-                if (run != 0
-                        && Math.min(p0, p0 + rise) <= c - window
-                        && Math.max(p0, p0 + rise) >= c + window
-                        && rise != 0) {
+                if (q0 != q1 && p0 != p1 && Math.min(p0, p1) <= c - window && Math.max(p0, p1) >= c + window) {
                     for (int j = 0; j < bent.length; j++) {
-                        double place = q0 + (c - window + j - p0) / rise * run;
-                        bent[j] += Math.abs(place - Math.rint(place)) * Math.abs(rise);
+                        line = c + step * (j - reach);
+                        double place = place(r.drawn[k], p0, q0, p1, q1);
+                        bent[j] += 0.5 * Math.abs((place - Math.rint(place)) * (p1 - p0));
+                        area[j] += bentArea(Math.rint(place), p0, q0, p1, q1);
                     }
                 }
             }
         }
+        double best = c;
+        double least = Double.MAX_VALUE;
         for (int j = 0; j < bent.length; j++) {
-            double at = c - window + j;
+            double at = c + step * (j - reach);
+            double worth = bent[j] + Math.abs(area[j]);
             boolean nearer = Math.abs(at - c) < Math.abs(best - c);
-            if (bent[j] < least || (bent[j] == least && nearer)) {
-                least = bent[j];
+            if (worth < least - ROUNDING || (worth <= least + ROUNDING && nearer)) {
+                least = worth;
                 best = at;
             }
         }
@@ -165,13 +179,17 @@ final class RingSplitter {
         double q1 = r.along(!alongY, next);
         double place = place(r.drawn[k], p0, q0, p1, q1);
         double rounded = p0 == line ? q0 : p1 == line ? q1 : exact ? place : Math.rint(place);
-        // The new vertex bends the edge: twice the area between is base times height.
-        double bent = 0.5 * (rounded - q0 - (line - p0) / (p1 - p0) * (q1 - q0)) * (p1 - p0);
-        addedArea += alongY ? bent : -bent;
+        addedArea += bentArea(rounded, p0, q0, p1, q1);
         at[crossings] = alongY ? -rounded : rounded;
         ring[crossings] = number;
         edge[crossings] = k;
         exit[crossings++] = leaves;
+    }
+
+    /** Area that an edge adds by being bent to a new vertex on the line: twice as much is base times height. */
+    private double bentArea(double rounded, double p0, double q0, double p1, double q1) {
+        double bent = 0.5 * (rounded - q0 - (line - p0) / (p1 - p0) * (q1 - q0)) * (p1 - p0);
+        return alongY ? bent : -bent;
     }
 
     /** Where the line crosses the drawn edge that this one is part of; earlier cuts may have bent this one. */
@@ -342,12 +360,12 @@ final class RingSplitter {
     private void stretch(int i, int j, Ring to) {
         Ring r = crossed.get(ring[i]);
         to.add(placeX(i), placeY(i), (byte) (r.mark[edge[i]] & Ring.EXPOSED | Ring.CORNER), r.drawn[edge[i]]);
-        int k = edge[i];
         // An edge crosses the line once, so the two crossings lie on different ones.
-        int steps = edge[j] > k ? edge[j] - k : edge[j] - k + r.size;
-        for (int s = 0; s < steps; s++) {
-            k = k + 1 == r.size ? 0 : k + 1;
-            to.add(r.x[k], r.y[k], r.mark[k], r.drawn[k]);
+        if (edge[j] > edge[i]) {
+            to.addAll(r, edge[i] + 1, edge[j] + 1);
+        } else {
+            to.addAll(r, edge[i] + 1, r.size);
+            to.addAll(r, 0, edge[j] + 1);
         }
     }
 }

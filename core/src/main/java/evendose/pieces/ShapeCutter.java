@@ -13,16 +13,20 @@ final class ShapeCutter {
     /** How far a border between cells may be shifted, as a share of a cell. */
     private static final double BORDER_SHIFT = 0.03;
 
+    /** How far pieces may reach across a border that goes between them, as a share of a cell. */
+    private static final double MOST_ACROSS = 0.6;
+
     /** Error of a shape's area, relative, that is not worth another look. */
     private static final double SAME_AREA = 5e-6;
+
+    /** Areas that differ by less, square grid units, are the same: a moved layout is cut at the same places. */
+    private static final double ROUNDING = 1e-4;
 
     /** Exposed outline of a part that is divided off, at least, direct ranges. */
     private static final double SHORTEST_OUTLINE = 4;
 
-    /** Cells that are cut again for the sake of the area, at most, and how many pieces make one worth it. */
-    private static final int MOST_AGAIN = 6;
-
-    private static final int WORTH_CUTTING = 3;
+    /** Cells in which breaks are moved for the sake of the area, at most. */
+    private static final int MOST_EVENED = 12;
 
     /** Pieces in the order of their units: see {@link Cut}. Unit u holds pieces unitFirst[u] to unitFirst[u + 1] - 1. */
     Cut cut = new Cut();
@@ -30,20 +34,19 @@ final class ShapeCutter {
     int[] unitFirst = new int[65];
     int units;
 
-    private final Trapezoids merged;
-    private final double gridPerDbu;
     private final double gridUm;
     private final List<CellRule> cellRules;
     private final boolean exact;
     private final double maxPiece;
     private final double direct;
-    private final double smallest;
+    private final UprightShapes upright;
     private final ShapeRings shape;
     private final RegionCutter region;
     private final RingSplitter splitter;
 
     private double[] xCuts = new double[8];
     private double[] yCuts = new double[8];
+    private final List<Leaf> leaves = new ArrayList<>();
     private final List<Cell> cells = new ArrayList<>();
     private double addedArea;
     private double allowedArea;
@@ -58,8 +61,11 @@ final class ShapeCutter {
     private int parents;
     private int numbers;
 
+    /** What of the shape lies in one even cell: left, bottom, right, top. Its cut is null if its parts are cut one by one. */
+    private record Leaf(int row, int column, List<Ring> rings, double[] box, Cut cut) {}
+
     /** What of the shape lies in one cell. */
-    private record Cell(int row, int column, List<Ring> rings, Cut cut, int parent, int number) {}
+    private record Cell(int row, int column, Cut cut, int parent, int number) {}
 
     ShapeCutter(
             Trapezoids merged,
@@ -68,15 +74,15 @@ final class ShapeCutter {
             double gridUm,
             FractureOptions options,
             List<CellRule> rules) {
-        this.merged = merged;
         this.gridUm = gridUm;
         this.cellRules = List.copyOf(rules);
         PieceRules pieceRules = options.rules();
         this.exact = pieceRules.isExact();
-        this.gridPerDbu = exact ? 1 : wholeRatio(dbuUm / gridUm);
+        double gridPerDbu = exact ? 1 : wholeRatio(dbuUm / gridUm);
         this.maxPiece = options.maxPieceUm() / gridUm;
         this.direct = options.directRangeUm() / gridUm;
-        this.smallest = pieceRules.smallestUm() / gridUm;
+        double smallest = pieceRules.smallestUm() / gridUm;
+        this.upright = new UprightShapes(merged, exact, gridPerDbu, maxPiece, smallest);
         double tolerance = pieceRules.outlineToleranceUm() / gridUm;
         this.shape = new ShapeRings(merged, oneGroup, gridPerDbu, exact, tolerance);
         this.splitter = new RingSplitter(exact, shape.drawn);
@@ -94,7 +100,12 @@ final class ShapeCutter {
 
     void cut(int s) {
         if (isOneUpright(s)) {
-            takeTrapezoids(s);
+            units = 1;
+            unitFirst[0] = 0;
+            parent[0] = 0;
+            number[0] = 0;
+            upright.take(s, cut);
+            unitFirst[1] = cut.pieces;
             return;
         }
         shape.collect(s);
@@ -103,6 +114,7 @@ final class ShapeCutter {
         numbers = 0;
         addedArea = shape.addedArea;
         double area = 0;
+        leaves.clear();
         cells.clear();
         double left = Double.MAX_VALUE;
         double right = -Double.MAX_VALUE;
@@ -118,92 +130,38 @@ final class ShapeCutter {
             }
         }
         allowedArea = SAME_AREA * area;
-        int columns = cells(right - left);
-        int rows = cells(top - bottom);
+        int columns = UprightShapes.cells(right - left, maxPiece);
+        int rows = UprightShapes.cells(top - bottom, maxPiece);
         xCuts = divide(left, right, columns, xCuts);
         yCuts = divide(bottom, top, rows, yCuts);
         divideCells(List.copyOf(shape.rings), 0, columns, 0, rows);
         evenOut();
+        for (Leaf leaf : leaves) {
+            if (cellRules.size() == 1) {
+                parents++;
+            }
+            if (leaf.cut == null) {
+                divideFurther(leaf.rings, leaf.row, leaf.column, leaf.box, 0);
+            } else {
+                divide(leaf.cut, leaf.rings, leaf.row, leaf.column, leaf.box, 0);
+            }
+        }
         gather();
     }
 
-    /** A shape of one cell without slanted sides or thin parts is cut as the merge has cut it. */
+    /** Whether a shape is cut as the merge has cut it: {@link UprightShapes}. */
     boolean isOneUpright(int s) {
         for (CellRule rule : cellRules) {
             if (rule.concerns(s)) {
                 return false;
             }
         }
-        double left = Double.MAX_VALUE;
-        double right = -Double.MAX_VALUE;
-        double bottom = Double.MAX_VALUE;
-        double top = -Double.MAX_VALUE;
-        for (int i = merged.first(s); i < merged.first(s + 1); i++) {
-            if (merged.xLeftBottom(i) != merged.xLeftTop(i) || merged.xRightBottom(i) != merged.xRightTop(i)) {
-                return false;
-            }
-            double l = toGrid(merged.xLeftBottom(i));
-            double r = toGrid(merged.xRightBottom(i));
-            double b = toGrid(merged.yBottom(i));
-            double t = toGrid(merged.yTop(i));
-            if (!(r > l && t > b) || (merged.first(s + 1) - merged.first(s) > 1 && isThin(r - l, t - b))) {
-                return false;
-            }
-            left = Math.min(left, l);
-            right = Math.max(right, r);
-            bottom = Math.min(bottom, b);
-            top = Math.max(top, t);
-        }
-        return isOneCell(right - left) && isOneCell(top - bottom);
+        return upright.isOneCell(s);
     }
 
     /** A coordinate in grid units, rounded unless pieces are exact. */
     double toGrid(double dbu) {
-        return exact ? dbu : Math.rint(dbu * gridPerDbu);
-    }
-
-    private void takeTrapezoids(int s) {
-        cut.clear();
-        units = 1;
-        unitFirst[0] = 0;
-        parent[0] = 0;
-        number[0] = 0;
-        for (int i = merged.first(s); i < merged.first(s + 1); i++) {
-            double l = toGrid(merged.xLeftBottom(i));
-            double r = toGrid(merged.xRightBottom(i));
-            double b = toGrid(merged.yBottom(i));
-            double t = toGrid(merged.yTop(i));
-            cut.add(false, b, t, l, r, l, r);
-            if (merged.rightExposed(i)) {
-                cut.edges.add(r, b, r, t, 0);
-            }
-            if (merged.leftExposed(i)) {
-                cut.edges.add(l, t, l, b, 0);
-            }
-            for (int e = merged.exposedFirst(i); e < merged.exposedFirst(i + 1); e++) {
-                double from = toGrid(merged.exposedFrom(e));
-                double to = toGrid(merged.exposedTo(e));
-                if (merged.exposedOnTop(e)) {
-                    cut.edges.add(to, t, from, t, 0);
-                } else {
-                    cut.edges.add(from, b, to, b, 0);
-                }
-            }
-        }
-        unitFirst[1] = cut.pieces;
-    }
-
-    private boolean isThin(double width, double height) {
-        return width < smallest || height < smallest;
-    }
-
-    /** Whether an extent, grid units, needs no cut. */
-    private boolean isOneCell(double extent) {
-        return cells(extent) == 1;
-    }
-
-    private int cells(double extent) {
-        return Math.max(1, (int) Math.ceil(extent / maxPiece - 1e-9));
+        return upright.toGrid(dbu);
     }
 
     /** Borders of even cells on the grid. */
@@ -223,10 +181,7 @@ final class ShapeCutter {
             return;
         }
         if (c1 - c0 == 1 && r1 - r0 == 1) {
-            if (cellRules.size() == 1) {
-                parents++;
-            }
-            divideFurther(rings, r0, c0, new double[] {xCuts[c0], yCuts[r0], xCuts[c1], yCuts[r1]}, 0);
+            addLeaf(rings, r0, c0, new double[] {xCuts[c0], yCuts[r0], xCuts[c1], yCuts[r1]});
             return;
         }
         boolean alongY = r1 - r0 > c1 - c0;
@@ -240,15 +195,101 @@ final class ShapeCutter {
         divideCells(high, alongY ? c0 : k, c1, alongY ? k : r0, r1);
     }
 
-    /** Divides a cell, left, bottom, right, top, as the rules from {@code from} on ask, and cuts what is left whole. */
+    /** Cuts what lies in an even cell if it stays whole, or if borders of its parts may follow its pieces. */
+    private void addLeaf(List<Ring> rings, int row, int column, double[] box) {
+        Cut found = null;
+        if (mayFollowPieces(rings) || !isDivided(box, 0)) {
+            found = region.cut(rings, addedArea, allowedArea);
+            addedArea += found.addedArea;
+        }
+        leaves.add(new Leaf(row, column, rings, box, found));
+    }
+
+    /** Whether most of the outline is slanted and so cut into many pieces; rectilinear parts are divided where it is best for doses. */
+    private boolean mayFollowPieces(List<Ring> rings) {
+        return !exact && rings.size() == 1 && rings.get(0).slantedShare() > 0.5;
+    }
+
+    /** Whether a rule from {@code from} on divides a cell. */
+    private boolean isDivided(double[] box, int from) {
+        for (int k = from; k < cellRules.size(); k++) {
+            if (border(box, k) != null) {
+                return true;
+            }
+        }
+        return false;
+    }
+
+    private CellRule.Border border(double[] box, int rule) {
+        return cellRules
+                .get(rule)
+                .border(shapeNumber, box[0] * gridUm, box[1] * gridUm, box[2] * gridUm, box[3] * gridUm);
+    }
+
+    /** Divides what is cut, between pieces if that is possible. */
+    private void divide(Cut cut, List<Ring> rings, int row, int column, double[] box, int from) {
+        int parentsBefore = parents;
+        int numbersBefore = numbers;
+        int cellsBefore = cells.size();
+        if (!divideBetweenPieces(cut, row, column, box, from)) {
+            parents = parentsBefore;
+            numbers = numbersBefore;
+            cells.subList(cellsBefore, cells.size()).clear();
+            addedArea -= cut.addedArea;
+            divideFurther(rings, row, column, box, from);
+        }
+    }
+
+    /** Divides a cell as the rules from {@code from} on ask, along borders that lie between pieces; false if there is none near enough. */
+    private boolean divideBetweenPieces(Cut whole, int row, int column, double[] box, int from) {
+        for (int k = from; k < cellRules.size(); k++) {
+            CellRule.Border border = border(box, k);
+            if (border != null) {
+                int low = border.alongY() ? 1 : 0;
+                double wanted = border.atUm() / gridUm;
+                double cell = Math.min(wanted - box[low], box[low + 2] - wanted);
+                if (!whole.fallsApart(border.alongY(), wanted, MOST_ACROSS * cell)) {
+                    return false;
+                }
+                Cut below = whole.side(border.alongY(), wanted, true);
+                Cut above = whole.side(border.alongY(), wanted, false);
+                if (Math.min(below.exposed(), above.exposed()) >= SHORTEST_OUTLINE * direct) {
+                    return divideBetweenPieces(below, row, column, lower(box, low, wanted), k)
+                            && divideBetweenPieces(above, row, column, upper(box, low, wanted), k);
+                }
+            }
+            if (k == cellRules.size() - 2) {
+                parents++;
+            }
+        }
+        if (whole.pieces > 0) {
+            cells.add(new Cell(row, column, whole, parents, numbers));
+        }
+        numbers++;
+        return true;
+    }
+
+    // Cells end where the rule has asked for it, so that the next rule is asked for the same cells whatever pieces
+    // need.
+    private static double[] lower(double[] box, int low, double border) {
+        double[] part = box.clone();
+        part[low + 2] = border;
+        return part;
+    }
+
+    private static double[] upper(double[] box, int low, double border) {
+        double[] part = box.clone();
+        part[low] = border;
+        return part;
+    }
+
+    /** Divides a cell as the rules from {@code from} on ask, across pieces, and cuts the parts. */
     private void divideFurther(List<Ring> rings, int row, int column, double[] box, int from) {
         if (rings.isEmpty()) {
             return;
         }
         for (int k = from; k < cellRules.size(); k++) {
-            CellRule.Border border = cellRules
-                    .get(k)
-                    .border(shapeNumber, box[0] * gridUm, box[1] * gridUm, box[2] * gridUm, box[3] * gridUm);
+            CellRule.Border border = border(box, k);
             if (border != null && divideAt(border, rings, row, column, box, k)) {
                 return;
             }
@@ -256,10 +297,10 @@ final class ShapeCutter {
                 parents++;
             }
         }
-        Cut found = region.cut(rings, addedArea, allowedArea, false);
+        Cut found = region.cut(rings, addedArea, allowedArea);
         addedArea += found.addedArea;
         if (found.pieces > 0) {
-            cells.add(new Cell(row, column, rings, found, parents, numbers));
+            cells.add(new Cell(row, column, found, parents, numbers));
         }
         numbers++;
     }
@@ -271,7 +312,8 @@ final class ShapeCutter {
         double cell = Math.min(wanted - box[low], box[low + 2] - wanted);
         double at = exact
                 ? wanted
-                : RingSplitter.gentlest(rings, border.alongY(), Math.rint(wanted), Math.floor(BORDER_SHIFT * cell));
+                : splitter.gentlest(
+                        rings, border.alongY(), Math.rint(wanted), Math.floor(BORDER_SHIFT * cell), addedArea);
         splitter.split(rings, border.alongY(), at, slack(cell));
         List<Ring> below = List.copyOf(splitter.low);
         List<Ring> above = List.copyOf(splitter.high);
@@ -279,15 +321,19 @@ final class ShapeCutter {
             return false;
         }
         addedArea += splitter.addedArea;
-        // Cells end where the rule has asked for it, so that the next rule is asked for the same cells whatever pieces
-        // need.
-        double[] lower = box.clone();
-        double[] upper = box.clone();
-        lower[low + 2] = wanted;
-        upper[low] = wanted;
-        divideFurther(below, row, column, lower, rule);
-        divideFurther(above, row, column, upper, rule);
+        dividePart(below, row, column, lower(box, low, wanted), rule);
+        dividePart(above, row, column, upper(box, low, wanted), rule);
         return true;
+    }
+
+    private void dividePart(List<Ring> rings, int row, int column, double[] box, int rule) {
+        if (mayFollowPieces(rings) && isDivided(box, rule)) {
+            Cut found = region.cut(rings, addedArea, allowedArea);
+            addedArea += found.addedArea;
+            divide(found, rings, row, column, box, rule);
+        } else {
+            divideFurther(rings, row, column, box, rule);
+        }
     }
 
     private static double exposed(List<Ring> rings) {
@@ -306,7 +352,7 @@ final class ShapeCutter {
     /** Where border {@code k} lies: where it is wanted, or where it bends straight sides less. */
     private double border(List<Ring> rings, boolean alongY, double[] cuts, int k) {
         double cell = Math.min(cuts[k] - cuts[k - 1], cuts[k + 1] - cuts[k]);
-        return exact ? cuts[k] : RingSplitter.gentlest(rings, alongY, cuts[k], Math.floor(BORDER_SHIFT * cell));
+        return exact ? cuts[k] : splitter.gentlest(rings, alongY, cuts[k], Math.floor(BORDER_SHIFT * cell), addedArea);
     }
 
     /** How far a part of the shape may reach across border {@code k} without being cut off. */
@@ -318,23 +364,24 @@ final class ShapeCutter {
         return Math.min(0.3 * cell, Math.max(cell / 7, 5 * direct));
     }
 
-    /** Cuts some cells again, with more pieces perhaps, if the area of the shape has not come out. */
+    /** Moves breaks in some cells if the area of the shape has not come out. */
     private void evenOut() {
         int tries = 0;
-        for (int k = cells.size() - 1; k >= 0 && tries < MOST_AGAIN; k--) {
-            if (exact || Math.abs(addedArea) <= Math.max(allowedArea, 0.5)) {
+        for (int k = leaves.size() - 1; k >= 0 && tries < MOST_EVENED; k--) {
+            if (exact || Math.abs(addedArea) <= allowedArea) {
                 return;
             }
-            Cell cell = cells.get(k);
-            if (cell.cut.pieces < WORTH_CUTTING) {
+            Leaf leaf = leaves.get(k);
+            if (leaf.cut == null || leaf.cut.pieces <= 1) {
                 continue;
             }
             tries++;
-            double others = addedArea - cell.cut.addedArea;
-            Cut again = region.cut(cell.rings, others, allowedArea, true);
-            if (again.thin <= cell.cut.thin && Math.abs(others + again.addedArea) < Math.abs(addedArea)) {
-                cells.set(k, new Cell(cell.row, cell.column, cell.rings, again, cell.parent, cell.number));
-                addedArea = others + again.addedArea;
+            double others = addedArea - leaf.cut.addedArea;
+            Cut evened = region.evened(leaf.cut, others, allowedArea);
+            if (evened.cost() <= leaf.cut.cost()
+                    && Math.abs(others + evened.addedArea) < Math.abs(addedArea) - ROUNDING) {
+                leaves.set(k, new Leaf(leaf.row, leaf.column, leaf.rings, leaf.box, evened));
+                addedArea = others + evened.addedArea;
             }
         }
     }
