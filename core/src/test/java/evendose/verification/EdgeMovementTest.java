@@ -344,7 +344,7 @@ class EdgeMovementTest {
         List<double[]> boxes = GapPads.boxes(new double[] {0.03}, new double[] {1}, new double[] {1});
         CorrectionOptions options =
                 CorrectionOptions.builder(BLURRED).threads(2).build();
-        EdgeMovement little = found(pattern(GapPads.layout(boxes)), options, 1, 0.001);
+        EdgeMovement little = found(pattern(GapPads.layout(boxes)), options, 1, 0.003);
         assertTrue(little.left().stream().anyMatch(l -> l.why().contains("as far as allowed")), little.toString());
 
         // The first pad abuts another layer.
