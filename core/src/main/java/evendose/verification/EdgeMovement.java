@@ -186,8 +186,8 @@ public record EdgeMovement(
             double[] counted = Arrays.stream(placementNm)
                     .map(p -> Math.min(NO_EDGE_NM, Math.abs(p)))
                     .toArray();
-            this.rmsNm = Math.sqrt(
-                    Arrays.stream(counted).map(p -> p * p).average().orElse(0));
+            this.rmsNm =
+                    Math.sqrt(Arrays.stream(counted).map(p -> p * p).average().orElse(0));
             this.worstNm = Arrays.stream(counted).max().orElse(0);
         }
 
@@ -392,9 +392,8 @@ public record EdgeMovement(
         private int step(int p, Look now) {
             double limit = 1e3 * options.psf().direct().rangeUm();
             double off = Math.max(-limit, Math.min(limit, now.offNm[p]));
-            double wanted = Math.abs(off) <= 0.5e3 * gridUm
-                    ? now.steps[p]
-                    : now.steps[p] - gain[p] * off / (1e3 * gridUm);
+            double wanted =
+                    Math.abs(off) <= 0.5e3 * gridUm ? now.steps[p] : now.steps[p] - gain[p] * off / (1e3 * gridUm);
             return (int) Math.max(-roomInside[p], Math.min(room[p], Math.rint(wanted)));
         }
 
