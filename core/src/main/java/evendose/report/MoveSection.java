@@ -24,7 +24,7 @@ final class MoveSection {
         outcome(page, "doses and moved edges", movement.both());
         page.endRows();
         page.note(format(
-                "At the middle of all %,d parts of the outline, ends of lines among them, other corners left out; without an edge"
+                "At %,d places along all of the outline, ends of lines among them, other corners left out; without an edge"
                         + " nothing counts in means. \"Not as drawn\": farther off than the verdict allows, and than half a step of the grid.",
                 movement.doses().places()));
         moves(page, movement.moved());

@@ -51,7 +51,7 @@ public record EdgeMovement(
     /**
      * Where edges lie.
      *
-     * @param places number of places: the middles of all parts of the outline, line ends among them, other corners left out
+     * @param places number of places along the outline, line ends among them, other corners left out
      * @param troubled number of those at which a line is lost, a gap closes or the edge lies farther off than allowed
      * @param gone number of those without an edge, which count in no mean
      * @param placementNm distance from drawn to developed edge, nm
@@ -149,10 +149,15 @@ public record EdgeMovement(
     /** One correction and what it does to edges. */
     private static final class Look {
         final int[] steps;
+
+        /** Where the edge lies at each place, nm. */
         final double[] placementNm;
 
-        /** What is off by the energy there and the slope at the edge of a wide shape, nm; known where there is no edge as well. */
-        final double[] byEnergyNm;
+        /** By how much each part is off, nm: the mean of its places, of which none counts more than the energy there asks for. */
+        final double[] offNm;
+
+        /** Where each part is off the most, nm. */
+        final double[] worstOfPartNm;
 
         final boolean[] troubled;
         final Outcome outcome;
@@ -160,13 +165,24 @@ public record EdgeMovement(
         final double rmsNm;
         final double worstNm;
 
-        Look(int[] steps, double[] placementNm, double[] byEnergyNm, boolean[] troubled, long held) {
+        Look(int[] steps, OutlineParts parts, double[] placementNm, double[] byEnergyNm, boolean[] wrong, long held) {
             this.steps = steps;
             this.placementNm = placementNm;
-            this.byEnergyNm = byEnergyNm;
-            this.troubled = troubled;
             this.held = held;
-            this.outcome = outcome(placementNm, troubled);
+            this.outcome = outcome(placementNm, wrong);
+            this.offNm = new double[steps.length];
+            this.worstOfPartNm = new double[steps.length];
+            this.troubled = new boolean[steps.length];
+            int[] count = new int[steps.length];
+            for (int g = 0; g < placementNm.length; g++) {
+                int p = parts.places().get(g).part();
+                double nm = placementNm[g];
+                offNm[p] += Math.signum(nm) * Math.min(Math.abs(nm), BY_ENERGY * Math.abs(byEnergyNm[g]));
+                worstOfPartNm[p] = Math.abs(nm) > Math.abs(worstOfPartNm[p]) ? nm : worstOfPartNm[p];
+                troubled[p] |= wrong[g];
+                count[p]++;
+            }
+            Arrays.setAll(offNm, p -> offNm[p] / count[p]);
             double[] counted = Arrays.stream(placementNm)
                     .map(p -> Math.min(NO_EDGE_NM, Math.abs(p)))
                     .toArray();
@@ -229,7 +245,7 @@ public record EdgeMovement(
             this.unmoved = Exposure.of(table(List.of()));
             Trapezoids merged = Merge.of(drawn.polygons(), drawn.roles().size(), workers, Progress.NONE);
             this.parts = new OutlineParts(merged, drawn.unit().um(), unmoved, gridUm);
-            this.features = new Feature[parts.size()];
+            this.features = new Feature[parts.places().size()];
             this.room = new int[parts.size()];
             this.roomInside = new int[parts.size()];
             this.moves = new boolean[parts.size()];
@@ -279,7 +295,7 @@ public record EdgeMovement(
         private Look withoutVain(Look best, Look first) {
             int[] steps = best.steps.clone();
             for (int p = 0; p < steps.length; p++) {
-                if (Math.abs(best.placementNm[p]) >= Math.abs(first.placementNm[p])) {
+                if (Math.abs(best.worstOfPartNm[p]) >= Math.abs(first.worstOfPartNm[p])) {
                     steps[p] = 0;
                 }
             }
@@ -315,7 +331,7 @@ public record EdgeMovement(
             for (int p = 0; p < byEnergy.length; p++) {
                 byEnergy[p] *= 1e3 * exposure.threshold() / slopePerUm;
             }
-            return new Look(steps, nm, byEnergy, troubled(nm), held(exposure));
+            return new Look(steps, parts, nm, byEnergy, troubled(nm), held(exposure));
         }
 
         private double[] placements(Exposure exposure, PointEnergy energy) {
@@ -323,7 +339,7 @@ public record EdgeMovement(
             return parts.gauges(exposure).placementsNm(energy, ContourSearch.of(exposure.psf()), workers);
         }
 
-        /** Whether each part lies farther off than allowed; none that lies within half a step of the grid, which no move mends. */
+        /** Whether the edge lies farther off than allowed at each place; not within half a step of the grid, which no move mends. */
         private boolean[] troubled(double[] placementNm) {
             boolean[] troubled = new boolean[placementNm.length];
             workers.runRanges(troubled.length, 256, (from, to, part) -> {
@@ -334,14 +350,15 @@ public record EdgeMovement(
             return troubled;
         }
 
-        private Optional<TroubleSpot> trouble(int p, double nm) {
+        private Optional<TroubleSpot> trouble(int g, double nm) {
             if (Math.abs(nm) <= 0.5e3 * gridUm) {
                 return Optional.empty();
             }
-            if (features[p] == null) {
-                features[p] = parts.feature(p);
+            OutlineParts.Place place = parts.places().get(g);
+            if (features[g] == null) {
+                features[g] = parts.feature(place);
             }
-            return features[p].trouble(parts.xUm(p), parts.yUm(p), nm, allowedNm);
+            return features[g].trouble(parts.xUm(place), parts.yUm(place), nm, allowedNm);
         }
 
         /** Where parts go next: those that are off, and those that are a step off on a side of which another part moves. */
@@ -357,7 +374,7 @@ public record EdgeMovement(
                     any |= moves[to] || (now.troubled[to] && parts.part(to).held() == OutlineParts.Held.FREE);
                 }
                 for (int p = from; any && p < to; p++) {
-                    if (!moves[p] && (now.troubled[p] || Math.abs(now.placementNm[p]) > 1e3 * gridUm)) {
+                    if (!moves[p] && (now.troubled[p] || Math.abs(now.offNm[p]) > 1e3 * gridUm)) {
                         moves[p] = true;
                         room[p] = (int) (parts.roomUm(p, 1, mostUm) / gridUm + 1e-6);
                         roomInside[p] = (int) (parts.roomUm(p, -1, mostUm) / gridUm + 1e-6);
@@ -371,15 +388,12 @@ public record EdgeMovement(
             return steps;
         }
 
-        /**
-         * By what the edge is off, but no farther than the energy there asks for: in a gap the contour may lie far off, or nowhere, where the
-         * energy is nearly right.
-         */
+        /** In a gap the contour may lie far off, or nowhere, where the energy is nearly right: {@link Look#offNm} has that in view. */
         private int step(int p, Look now) {
-            double nm = now.placementNm[p];
-            double limit = Math.min(1e3 * options.psf().direct().rangeUm(), BY_ENERGY * Math.abs(now.byEnergyNm[p]));
-            double off = Math.signum(nm) * Math.min(Math.abs(nm), limit) / (1e3 * gridUm);
-            double wanted = Math.abs(nm) <= 0.5e3 * gridUm ? now.steps[p] : now.steps[p] - gain[p] * off;
+            double limit = 1e3 * options.psf().direct().rangeUm();
+            double off = Math.max(-limit, Math.min(limit, now.offNm[p]));
+            double wanted =
+                    Math.abs(off) <= 0.5e3 * gridUm ? now.steps[p] : now.steps[p] - gain[p] * off / (1e3 * gridUm);
             return (int) Math.max(-roomInside[p], Math.min(room[p], Math.rint(wanted)));
         }
 
@@ -387,8 +401,8 @@ public record EdgeMovement(
         private void damp(Look before, Look after) {
             for (int p = 0; p < gain.length; p++) {
                 if (after.steps[p] != before.steps[p]
-                        && before.placementNm[p] * after.placementNm[p] < 0
-                        && Math.abs(after.placementNm[p]) > 0.5 * Math.abs(before.placementNm[p])) {
+                        && before.offNm[p] * after.offNm[p] < 0
+                        && Math.abs(after.offNm[p]) > 0.5 * Math.abs(before.offNm[p])) {
                     gain[p] *= 0.5;
                 }
             }
@@ -399,13 +413,13 @@ public record EdgeMovement(
             for (OutlineParts.Span span : parts.spans(best.steps)) {
                 moved.add(new Moved(
                         span.move(),
-                        worst(first.placementNm, span.first(), span.end()),
-                        worst(best.placementNm, span.first(), span.end())));
+                        worst(first.worstOfPartNm, span.first(), span.end()),
+                        worst(best.worstOfPartNm, span.first(), span.end())));
             }
             List<Left> left = new ArrayList<>();
-            for (int p = 0; p < parts.size(); p++) {
-                int part = p;
-                trouble(p, best.placementNm[p]).ifPresent(spot -> left.add(new Left(spot, why(part, best))));
+            for (int g = 0; g < best.placementNm.length; g++) {
+                int part = parts.places().get(g).part();
+                trouble(g, best.placementNm[g]).ifPresent(spot -> left.add(new Left(spot, why(part, best))));
             }
             left.sort(Comparator.comparing(Left::spot, TroubleSpot::compare));
             return new EdgeMovement(
@@ -428,7 +442,7 @@ public record EdgeMovement(
             if (part.held() == OutlineParts.Held.SEAM) {
                 return "its shape abuts another layer";
             }
-            int way = best.placementNm[p] > 0 ? -1 : 1;
+            int way = best.offNm[p] > 0 ? -1 : 1;
             int steps = moves[p] ? (way > 0 ? room[p] : roomInside[p]) : Integer.MAX_VALUE;
             if (way * best.steps[p] < steps) {
                 return "moving it further wins nothing";

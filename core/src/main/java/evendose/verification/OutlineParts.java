@@ -10,14 +10,17 @@ import java.util.List;
 
 /**
  * The drawn outline in parts that may move: sides of at least {@value #SHORTEST} direct ranges, evenly divided into parts no shorter, and shorter
- * sides between two corners of one kind, which end a line or a slot, whole. Each is judged at its middle, which lies two direct ranges
- * or more off corners but for ends.
+ * sides between two corners of one kind, which end a line or a slot, whole. Ends are judged at their middle, others at some places two
+ * direct ranges or more off corners.
  *
  * <p>Sides of a curve, and of shapes that abut another layer, are judged and do not move. Steps of less than that size are neither.
  */
 final class OutlineParts {
     /** Direct ranges that the part of a side is long, at least. */
     static final double SHORTEST = 4;
+
+    /** Places where a long part is judged, evenly spaced; those within two direct ranges of a corner are left out. */
+    private static final int PLACES = 3;
 
     /** About so many parts, at most; of sides that do not move, about so many are judged. */
     private static final double MOST = 300_000;
@@ -42,6 +45,15 @@ final class OutlineParts {
     private final double gridUm;
     private final double directUm;
     private final List<Part> parts = new ArrayList<>();
+    private final List<Place> places = new ArrayList<>();
+
+    /**
+     * A place where a part is judged.
+     *
+     * @param part the part
+     * @param at where on the side, as a share of it
+     */
+    record Place(int part, double at) {}
 
     /**
      * A part.
@@ -84,6 +96,7 @@ final class OutlineParts {
                 divide(e, leastUm, partUm, rings.isWhole(outline.shape(e)) ? Held.FREE : Held.SEAM, e % every == 0);
             }
         }
+        place();
     }
 
     private void divide(int e, double leastUm, double partUm, Held held, boolean judgeCurves) {
@@ -115,39 +128,62 @@ final class OutlineParts {
         return Math.abs(way) == length ? (Math.rint((from + t * way) / gridUm) * gridUm - from) / way : t;
     }
 
+    /** Finds the places where parts are judged. */
+    private void place() {
+        double off = EdgeGauges.CORNER_RANGES * directUm * (1 - ON_GRID);
+        for (int p = 0; p < size(); p++) {
+            Part part = part(p);
+            boolean isLong = !part.isEnd && part.held != Held.CURVED;
+            for (int k = 0; k < PLACES; k++) {
+                double t = part.from + (k + 0.5) / PLACES * (part.to - part.from);
+                boolean isMiddle = 2 * k + 1 == PLACES;
+                if (isMiddle || (isLong && !edges.nearCorner(part.edge, t, off, directUm))) {
+                    places.add(new Place(p, isMiddle ? part.middle() : t));
+                }
+            }
+        }
+    }
+
     int size() {
         return parts.size();
+    }
+
+    /** Places where parts are judged, by rising part. */
+    List<Place> places() {
+        return places;
+    }
+
+    double xUm(Place place) {
+        return edges.xUm(part(place.part).edge, place.at);
+    }
+
+    double yUm(Place place) {
+        return edges.yUm(part(place.part).edge, place.at);
     }
 
     Part part(int p) {
         return parts.get(p);
     }
 
-    double xUm(int p) {
-        return edges.xUm(part(p).edge, part(p).middle());
-    }
-
-    double yUm(int p) {
-        return edges.yUm(part(p).edge, part(p).middle());
-    }
-
-    /** The places where parts are judged, for some exposure. */
+    /** The places, for some exposure. */
     EdgeGauges gauges(Exposure of) {
-        int[] edge = new int[size()];
-        double[] x = new double[size()];
-        double[] y = new double[size()];
-        for (int p = 0; p < edge.length; p++) {
-            edge[p] = part(p).edge;
-            x[p] = xUm(p);
-            y[p] = yUm(p);
+        int[] edge = new int[places.size()];
+        double[] x = new double[edge.length];
+        double[] y = new double[edge.length];
+        for (int g = 0; g < edge.length; g++) {
+            Place place = places.get(g);
+            edge[g] = part(place.part).edge;
+            x[g] = xUm(place);
+            y[g] = yUm(place);
         }
         return EdgeGauges.at(edges, of, edge, x, y);
     }
 
-    /** What part {@code p} bounds. */
-    Feature feature(int p) {
-        Feature across = Feature.of(edges, part(p).edge, xUm(p), yUm(p), Verifier.widestUm(exposure));
-        return part(p).isEnd ? across.endOf(1e3 * edges.lengthUm(part(p).edge)) : across;
+    /** What lies beside a place. */
+    Feature feature(Place place) {
+        Part part = part(place.part);
+        Feature across = Feature.of(edges, part.edge, xUm(place), yUm(place), Verifier.widestUm(exposure));
+        return part.isEnd ? across.endOf(1e3 * edges.lengthUm(part.edge)) : across;
     }
 
     /**

@@ -36,15 +36,27 @@ class OutlinePartsTest {
         }
     }
 
+    private static double x(OutlineParts parts, int p) {
+        return parts.xUm(middle(parts, p));
+    }
+
+    private static double y(OutlineParts parts, int p) {
+        return parts.yUm(middle(parts, p));
+    }
+
+    private static OutlineParts.Place middle(OutlineParts parts, int p) {
+        return new OutlineParts.Place(p, parts.part(p).middle());
+    }
+
     /** The part whose middle is nearest to a place. */
     private static int at(OutlineParts parts, double x, double y) {
         int best = 0;
         for (int p = 1; p < parts.size(); p++) {
-            if (Math.hypot(parts.xUm(p) - x, parts.yUm(p) - y) < Math.hypot(parts.xUm(best) - x, parts.yUm(best) - y)) {
+            if (Math.hypot(x(parts, p) - x, y(parts, p) - y) < Math.hypot(x(parts, best) - x, y(parts, best) - y)) {
                 best = p;
             }
         }
-        assertEquals(0, Math.hypot(parts.xUm(best) - x, parts.yUm(best) - y), 0.1);
+        assertEquals(0, Math.hypot(x(parts, best) - x, y(parts, best) - y), 0.1);
         return best;
     }
 
@@ -55,7 +67,7 @@ class OutlinePartsTest {
         assertEquals(16, parts.size());
         for (int p = 0; p < parts.size(); p++) {
             double fromCorner =
-                    Math.min(Math.max(parts.xUm(p), parts.yUm(p)), Math.max(1 - parts.xUm(p), 0.39 - parts.yUm(p)));
+                    Math.min(Math.max(x(parts, p), y(parts, p)), Math.max(1 - x(parts, p), 0.39 - y(parts, p)));
             assertTrue(fromCorner >= 2 * DIRECT - 1e-9, parts.part(p).toString());
             double nm = 1e3 * parts.part(p).from() * (parts.part(p).edge() % 2 == 0 ? 1 : 0.39);
             assertTrue(parts.part(p).held() == OutlineParts.Held.FREE && nm >= 0);
@@ -68,12 +80,12 @@ class OutlinePartsTest {
         OutlineParts parts = parts(0, 0, 0.1, 5, 10, 0, 12, 2, 10, 2, 10.94, 4, 11.06, 2, 12, 4);
         int end = at(parts, 0.05, 5);
         assertTrue(parts.part(end).isEnd());
-        assertEquals(100, parts.feature(end).smallestNm(), 1e-6);
+        assertEquals(100, parts.feature(middle(parts, end)).smallestNm(), 1e-6);
         int slot = at(parts, 11, 2);
         assertTrue(parts.part(slot).isEnd());
-        assertEquals(120, parts.feature(slot).smallestNm(), 1e-6);
+        assertEquals(120, parts.feature(middle(parts, slot)).smallestNm(), 1e-6);
         int side = at(parts, 0, 2.5);
-        assertEquals(100, parts.feature(side).smallestNm(), 1e-6);
+        assertEquals(100, parts.feature(middle(parts, side)).smallestNm(), 1e-6);
     }
 
     @Test
