@@ -3,6 +3,7 @@ package evendose.pieces;
 import evendose.geometry.EdgeBuffer;
 import evendose.geometry.Trapezoids;
 import java.util.ArrayList;
+import java.util.Comparator;
 import java.util.List;
 
 /**
@@ -23,6 +24,9 @@ final class ShapeCutter {
     private static final int MOST_AGAIN = 6;
 
     private static final int WORTH_CUTTING = 3;
+
+    /** Of the nine regions that the borders of a tile make, row by row, the tile itself. */
+    private static final int INSIDE = 4;
 
     /** Pieces in the order of their units: see {@link Cut}. Unit u holds pieces unitFirst[u] to unitFirst[u + 1] - 1. */
     Cut cut = new Cut();
@@ -54,12 +58,24 @@ final class ShapeCutter {
     /** The same for the cells as they are now. */
     int[] number = new int[65];
 
+    /** For each unit whether it lies beyond the borders of the tile that the shape was cut for. */
+    boolean[] outside = new boolean[65];
+
+    /** For each unit whether it is a part of the same cell as the one before it, on the other side of a border. */
+    boolean[] tied = new boolean[65];
+
     private int shapeNumber;
+    /** The tile whose borders are cut along, or null. */
+    private TileFrame within;
+
     private int parents;
     private int numbers;
 
     /** What of the shape lies in one cell. */
-    private record Cell(int row, int column, List<Ring> rings, Cut cut, int parent, int number) {}
+    private record Cell(int region, int row, int column, List<Ring> rings, Cut cut, int parent, int number) {}
+
+    private static final Comparator<Cell> IN_ORDER =
+            Comparator.comparingInt(Cell::row).thenComparingInt(Cell::column);
 
     ShapeCutter(
             Trapezoids merged,
@@ -97,19 +113,76 @@ final class ShapeCutter {
             takeTrapezoids(s);
             return;
         }
+        begin(s);
+        List<Ring> rings = List.copyOf(shape.rings);
+        addedArea = shape.addedArea;
+        allowedArea = SAME_AREA * area(rings);
+        divideEvenly(rings);
+        evenOut();
+        gather();
+    }
+
+    /**
+     * Cuts what of a large shape lies in a tile and around it into the cells that the whole shape has; cells that lie across the tile's borders are
+     * cut there. The borders stay where they are and leave no part with the other side, so that the tile beyond cuts at the same places.
+     *
+     * @param box the box of the whole shape, of which a part may be left out here
+     */
+    void cut(int s, TileFrame tile, ShapeBox box) {
+        begin(s);
+        double m = tile.margin();
+        List<Ring> seen = parts(List.copyOf(shape.rings), true, tile.bottom() - m, tile.top() + m)
+                .get(1);
+        seen = parts(seen, false, tile.left() - m, tile.right() + m).get(1);
+        // What rounding has added elsewhere is not to be evened out here.
+        addedArea = 0;
+        allowedArea = SAME_AREA * area(seen);
+        within = tile;
+        divideEvenly(seen, toGrid(box.left()), toGrid(box.bottom()), toGrid(box.right()), toGrid(box.top()));
+        within = null;
+        evenOut();
+        gather();
+    }
+
+    /** The parts before, between and after lines, dbu. */
+    private List<List<Ring>> parts(List<Ring> rings, boolean alongY, double... lines) {
+        List<List<Ring>> parts = new ArrayList<>();
+        List<Ring> rest = rings;
+        for (double line : lines) {
+            splitter.split(rest, alongY, toGrid(line), 0);
+            addedArea += splitter.addedArea;
+            parts.add(List.copyOf(splitter.low));
+            rest = List.copyOf(splitter.high);
+        }
+        parts.add(rest);
+        return parts;
+    }
+
+    private void begin(int s) {
         shape.collect(s);
         shapeNumber = s;
         parents = -1;
         numbers = 0;
-        addedArea = shape.addedArea;
-        double area = 0;
         cells.clear();
+    }
+
+    private static double area(List<Ring> rings) {
+        double area = 0;
+        for (Ring r : rings) {
+            area += r.area();
+        }
+        return area;
+    }
+
+    private void divideEvenly(List<Ring> rings) {
+        if (rings.isEmpty()) {
+            return;
+        }
         double left = Double.MAX_VALUE;
         double right = -Double.MAX_VALUE;
         double bottom = Double.MAX_VALUE;
         double top = -Double.MAX_VALUE;
-        for (Ring r : shape.rings) {
-            area += r.area();
+        for (Ring r : rings) {
             for (int k = 0; k < r.size; k++) {
                 left = Math.min(left, r.x[k]);
                 right = Math.max(right, r.x[k]);
@@ -117,14 +190,16 @@ final class ShapeCutter {
                 top = Math.max(top, r.y[k]);
             }
         }
-        allowedArea = SAME_AREA * area;
+        divideEvenly(rings, left, bottom, right, top);
+    }
+
+    /** Divides a shape with a given box. */
+    private void divideEvenly(List<Ring> rings, double left, double bottom, double right, double top) {
         int columns = cells(right - left);
         int rows = cells(top - bottom);
         xCuts = divide(left, right, columns, xCuts);
         yCuts = divide(bottom, top, rows, yCuts);
-        divideCells(List.copyOf(shape.rings), 0, columns, 0, rows);
-        evenOut();
-        gather();
+        divideCells(rings, 0, columns, 0, rows);
     }
 
     /** A shape of one cell without slanted sides or thin parts is cut as the merge has cut it. */
@@ -168,6 +243,8 @@ final class ShapeCutter {
         unitFirst[0] = 0;
         parent[0] = 0;
         number[0] = 0;
+        outside[0] = false;
+        tied[0] = false;
         for (int i = merged.first(s); i < merged.first(s + 1); i++) {
             double l = toGrid(merged.xLeftBottom(i));
             double r = toGrid(merged.xRightBottom(i));
@@ -256,12 +333,28 @@ final class ShapeCutter {
                 parents++;
             }
         }
+        if (within == null) {
+            takeCell(INSIDE, rings, row, column);
+        } else {
+            int number = 0;
+            for (List<Ring> band : parts(rings, true, within.bottom(), within.top())) {
+                for (List<Ring> part : parts(band, false, within.left(), within.right())) {
+                    takeCell(number++, part, row, column);
+                }
+            }
+        }
+        numbers++;
+    }
+
+    private void takeCell(int inRegion, List<Ring> rings, int row, int column) {
+        if (rings.isEmpty()) {
+            return;
+        }
         Cut found = region.cut(rings, addedArea, allowedArea, false);
         addedArea += found.addedArea;
         if (found.pieces > 0) {
-            cells.add(new Cell(row, column, rings, found, parents, numbers));
+            cells.add(new Cell(inRegion, row, column, rings, found, parents, numbers));
         }
-        numbers++;
     }
 
     /** Divides a cell at a border and its parts further; false if a part would be a remainder that only trades with its neighbour. */
@@ -333,29 +426,36 @@ final class ShapeCutter {
             double others = addedArea - cell.cut.addedArea;
             Cut again = region.cut(cell.rings, others, allowedArea, true);
             if (again.thin <= cell.cut.thin && Math.abs(others + again.addedArea) < Math.abs(addedArea)) {
-                cells.set(k, new Cell(cell.row, cell.column, cell.rings, again, cell.parent, cell.number));
+                cells.set(k, new Cell(cell.region, cell.row, cell.column, cell.rings, again, cell.parent, cell.number));
                 addedArea = others + again.addedArea;
             }
         }
     }
 
     private void gather() {
-        cells.sort((a, b) -> a.row != b.row ? Integer.compare(a.row, b.row) : Integer.compare(a.column, b.column));
+        cells.sort(IN_ORDER);
         cut.clear();
         units = cells.size();
         if (unitFirst.length < units + 1) {
             unitFirst = new int[Math.max(units + 1, 2 * unitFirst.length)];
             parent = new int[unitFirst.length];
             number = new int[unitFirst.length];
+            outside = new boolean[unitFirst.length];
+            tied = new boolean[unitFirst.length];
         }
+        int judgedBy = 0;
         for (int u = 0; u < units; u++) {
             unitFirst[u] = cut.pieces;
             parent[u] = cells.get(u).parent;
             number[u] = cells.get(u).number;
+            outside[u] = cells.get(u).region != INSIDE;
+            tied[u] = u > 0 && cells.get(u).number == cells.get(u - 1).number;
             int firstEdge = cut.edges.size();
             cut.addAll(cells.get(u).cut);
+            // Outline of all parts of a cell is judged as one.
+            judgedBy = tied[u] ? judgedBy : u;
             for (int e = firstEdge; e < cut.edges.size(); e++) {
-                cut.edges.setOwner(e, u);
+                cut.edges.setOwner(e, judgedBy);
             }
         }
         unitFirst[units] = cut.pieces;
