@@ -33,6 +33,8 @@ class ArchitectureTest {
             .definedBy("evendose.energy..")
             .layer("correction")
             .definedBy("evendose.correction..")
+            .layer("tiles")
+            .definedBy("evendose.tiles..")
             .layer("scattering")
             .definedBy("evendose.scattering..")
             .layer("calibration")
@@ -61,6 +63,9 @@ class ArchitectureTest {
             .mayOnlyAccessLayers("pieces", "psf", "units", "parallel")
             .whereLayer("correction")
             .mayOnlyAccessLayers("energy", "pieces", "psf", "layout", "geometry", "units", "files", "parallel")
+            .whereLayer("tiles")
+            .mayOnlyAccessLayers(
+                    "correction", "energy", "pieces", "psf", "layout", "geometry", "units", "files", "parallel")
             .whereLayer("scattering")
             .mayOnlyAccessLayers("psf", "units", "files", "parallel")
             .whereLayer("calibration")

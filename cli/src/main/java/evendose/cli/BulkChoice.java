@@ -33,6 +33,11 @@ final class BulkChoice {
     private PsfFile file;
     private final List<String> notes = new ArrayList<>();
 
+    /** Whether two beams were asked for. */
+    boolean isGiven() {
+        return rimUm != null || psf != null;
+    }
+
     /**
      * Reads the point spread function, if two beams are wanted.
      *
@@ -41,7 +46,7 @@ final class BulkChoice {
      * @throws UsageException if one option is given without the other, or does not fit the rest
      */
     void read(CorrectionOptions fine, List<String> alone) {
-        if (rimUm == null && psf == null) {
+        if (!isGiven()) {
             return;
         }
         if (rimUm == null) {

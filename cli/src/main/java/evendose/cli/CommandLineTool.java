@@ -88,6 +88,9 @@ final class CommandLineTool implements Runnable {
             if (exception instanceof MemoryLimitException memory && Heap.couldHold(memory)) {
                 return Heap.runAgain(memory, args);
             }
+            if (exception instanceof Heap.SmallerHeap smaller) {
+                return Heap.runAgain(smaller, args);
+            }
             return tell(exception, command.getErr()).number();
         });
         try {

@@ -6,9 +6,11 @@ import evendose.correction.CorrectionOptions;
 import evendose.correction.Corrector;
 import evendose.correction.DoseTable;
 import evendose.correction.DoseTableCsv;
+import evendose.correction.DoseTableReader;
 import evendose.correction.DrawnPattern;
 import evendose.correction.EdgeMoves;
 import evendose.correction.LayerDepth;
+import evendose.correction.LayerRole;
 import evendose.correction.LongRange;
 import evendose.correction.RunSummary;
 import evendose.correction.TwoBeamCorrection;
@@ -16,7 +18,9 @@ import evendose.files.BadInputException;
 import evendose.files.OutputFolder;
 import evendose.geometry.Polygons;
 import evendose.layout.Cell;
+import evendose.layout.Layer;
 import evendose.layout.Layout;
+import evendose.layout.Window;
 import evendose.layout.formats.LayoutFormat;
 import evendose.parallel.Progress;
 import evendose.parallel.StageClock;
@@ -37,11 +41,14 @@ import evendose.verification.Prediction;
 import evendose.verification.SeamCheck;
 import evendose.verification.Verdict;
 import java.io.PrintWriter;
+import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.Optional;
+import java.util.Set;
 import java.util.concurrent.Callable;
+import java.util.stream.Collectors;
 import picocli.CommandLine.ArgGroup;
 import picocli.CommandLine.Command;
 import picocli.CommandLine.Model.CommandSpec;
@@ -107,6 +114,9 @@ final class CorrectCommand implements Callable<Integer> {
     @ArgGroup(exclusive = false, heading = "%nTwo beams:%n")
     private BulkChoice bulk = new BulkChoice();
 
+    @ArgGroup(exclusive = false, heading = "%nLarge layouts:%n")
+    private TileChoice tiling = new TileChoice();
+
     @Option(names = "--no-report", description = "Do not write report.html.")
     private boolean noReport;
 
@@ -125,18 +135,29 @@ final class CorrectCommand implements Callable<Integer> {
         Optional<double[]> window = shapes.window();
         bulk.read(options, notWithTwoBeams(window, options));
         edges.check(options, notWithMovedEdges(window, options));
+        tiling.check();
         Path folder = run.folder(layoutFile, "-doses");
         try (ProgressLine line = ProgressLine.on(spec.commandLine().getErr(), run.quiet());
                 Workers workers = run.workers();
                 OutputFolder output = run.open(folder, spec.commandLine().getErr())) {
             StageClock clock = new StageClock(line);
-            OutputNames names = new OutputNames(output);
 
             clock.begin("reading the layout", 0);
-            PatternChoice.Opened opened = shapes.open(layoutFile, options);
+            PatternChoice.Chosen chosen = shapes.choose(layoutFile);
+            if (window.isEmpty()) {
+                shapes.refuseTooMany(chosen, layoutFile);
+            }
+            Optional<TileChoice.Plan> tiled = tiling.plan(
+                    chosen.polygons(), workers.threads(), notInTiles(window, contrast, options), output.workFolder());
+            if (tiled.isPresent()) {
+                return correctInTiles(chosen, tiled.get(), options, psfFile, folder, output, workers, line, clock);
+            }
+            OutputNames names = new OutputNames(output);
+            PatternChoice.Opened opened = shapes.open(chosen, layoutFile, options);
             DrawnPattern drawn = opened.drawn();
             if (window.isEmpty()) {
-                refuseUnwritable(drawn.polygons());
+                Polygons p = drawn.polygons();
+                refuseUnwritable(new Window(p.left(), p.bottom(), p.right(), p.top()));
             }
             // The surroundings of a window belong to what will develop in it.
             OutlineSample outline =
@@ -247,6 +268,75 @@ final class CorrectCommand implements Callable<Integer> {
         }
     }
 
+    /** What was asked for and is not there in tiles. */
+    private List<String> notInTiles(
+            Optional<double[]> window, Optional<ContrastCurve> contrast, CorrectionOptions options) {
+        List<String> given = new ArrayList<>(TileChoice.missing(options));
+        if (window.isPresent()) {
+            given.add("--window");
+        }
+        if (contrast.isPresent()) {
+            given.add("--depth");
+        }
+        if (bias.isGiven() && options.biasUm() == 0) {
+            given.add("a bias");
+        }
+        if (edges.isGiven()) {
+            given.add("--move-edges");
+        }
+        if (bulk.isGiven()) {
+            given.add("two beams");
+        }
+        if (json) {
+            given.add("--json");
+        }
+        return given;
+    }
+
+    private int correctInTiles(
+            PatternChoice.Chosen chosen,
+            TileChoice.Plan plan,
+            CorrectionOptions options,
+            PsfFile psfFile,
+            Path folder,
+            OutputFolder output,
+            Workers workers,
+            ProgressLine line,
+            StageClock clock) {
+        spec.commandLine().getErr().println("evendose: note: " + plan.why());
+        Set<Layer> layers = chosen.roles().stream().map(LayerRole::layer).collect(Collectors.toSet());
+        refuseUnwritable(chosen.flattener().extent(layers));
+        TiledRun tiled = new TiledRun(chosen.flattener(), chosen.roles(), options, plan.tiles(), workers, clock);
+        withoutFormer(output);
+        output.without("doses.csv");
+        output.without("report.html");
+        output.without("corrected-levels.lyp");
+        Path corrected = output.file("corrected." + format.extension());
+        Path levels = output.file("levels.csv");
+        TiledRun.Result result = tiled.run(output, corrected, levels, format);
+        output.write("summary.json", tiled.summary(result, layoutFile, cells(chosen.layout()), psfFile.source()));
+        output.commit();
+        line.close();
+        tiled.print(spec.commandLine().getOut(), result, layoutFile, folder);
+        boolean converged = result.totals().convergence(result.iteration()).converged();
+        return (converged ? ExitCode.DONE : ExitCode.LIMIT).number();
+    }
+
+    /** Lets go of what an earlier run left and this one does not write. */
+    private void withoutFormer(OutputFolder output) {
+        for (LayoutFormat other : LayoutFormat.values()) {
+            if (other != format) {
+                output.without("corrected." + other.extension());
+            }
+        }
+        OPTIONAL_FILES.forEach(output::without);
+        if (Files.isDirectory(output.folder())) {
+            for (Path part : DoseTableReader.parts(output.folder())) {
+                output.without(String.valueOf(part.getFileName()));
+            }
+        }
+    }
+
     /** What was asked for and is not there for two beams. */
     private List<String> notWithTwoBeams(Optional<double[]> window, CorrectionOptions options) {
         List<String> given = new ArrayList<>();
@@ -281,21 +371,21 @@ final class CorrectCommand implements Callable<Integer> {
     }
 
     /** What the corrected layout cannot hold is known before the work. */
-    private void refuseUnwritable(Polygons polygons) {
+    private void refuseUnwritable(Window extent) {
         long largest = format.largestCoordinate();
-        if (polygons.right() > largest
-                || polygons.top() > largest
-                || polygons.left() < -largest
-                || polygons.bottom() < -largest) {
+        if (extent.right() > largest
+                || extent.top() > largest
+                || extent.left() < -largest
+                || extent.bottom() < -largest) {
             throw new BadInputException(
                     layoutFile.toString(),
                     "",
                     String.format(
                             "reaches from (%d, %d) to (%d, %d) in database units, which %s cannot hold; write --format oasis",
-                            polygons.left(),
-                            polygons.bottom(),
-                            polygons.right(),
-                            polygons.top(),
+                            extent.left(),
+                            extent.bottom(),
+                            extent.right(),
+                            extent.top(),
                             "corrected." + format.extension()));
         }
     }
@@ -328,12 +418,7 @@ final class CorrectCommand implements Callable<Integer> {
         OutputNames(OutputFolder output) {
             doses = output.file("doses.csv");
             corrected = output.file("corrected." + format.extension());
-            for (LayoutFormat other : LayoutFormat.values()) {
-                if (other != format) {
-                    output.without("corrected." + other.extension());
-                }
-            }
-            OPTIONAL_FILES.forEach(output::without);
+            withoutFormer(output);
             levels = output.file("levels.csv");
             if (!noReport) {
                 output.file("report.html");
@@ -342,17 +427,20 @@ final class CorrectCommand implements Callable<Integer> {
     }
 
     private RunSummary summary(DoseTable table, Layout layout, PsfFile psfFile, StageClock clock, Verdict verdict) {
-        List<String> cells = shapes.cell() == null
-                ? layout.topCells().stream().map(Cell::name).toList()
-                : List.of(shapes.cell());
         return new RunSummary(
                 table,
                 layoutFile.toString(),
-                cells,
+                cells(layout),
                 shapes.window(),
                 CommandLineTool.Version.number(),
                 psfFile.source(),
                 clock.secondsByStage(),
                 verdict.facts());
+    }
+
+    private List<String> cells(Layout layout) {
+        return shapes.cell() == null
+                ? layout.topCells().stream().map(Cell::name).toList()
+                : List.of(shapes.cell());
     }
 }

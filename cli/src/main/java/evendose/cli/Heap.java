@@ -37,11 +37,37 @@ final class Heap {
                 && ROOM * e.neededBytes() < SHARE * os.getTotalMemorySize();
     }
 
-    /** Runs the same command in a Java with enough heap; returns its exit code. It shares input and outputs with this one. */
+    /** Asks for a Java with a smaller heap, unless this one's is small enough or was begun for that. */
+    static void requireAtMost(long bytes) {
+        if (System.getProperty(AGAIN) == null && Runtime.getRuntime().maxMemory() > bytes) {
+            throw new SmallerHeap(bytes);
+        }
+    }
+
+    /** The run is to be begun again in a Java with a heap of this size. */
+    static final class SmallerHeap extends RuntimeException {
+        private static final long serialVersionUID = 1L;
+        private final long bytes;
+
+        SmallerHeap(long bytes) {
+            super("a smaller heap is asked for");
+            this.bytes = bytes;
+        }
+    }
+
+    static int runAgain(SmallerHeap e, String[] arguments) throws IOException, InterruptedException {
+        return runAgain(e.bytes, arguments);
+    }
+
     static int runAgain(MemoryLimitException e, String[] arguments) throws IOException, InterruptedException {
+        return runAgain((long) (ROOM * e.neededBytes()), arguments);
+    }
+
+    /** Runs the same command in a Java with a heap of this size; returns its exit code. It shares input and outputs with this one. */
+    private static int runAgain(long bytes, String[] arguments) throws IOException, InterruptedException {
         List<String> command = new ArrayList<>();
         command.add(Path.of(System.getProperty("java.home"), "bin", "java").toString());
-        command.add("-Xmx" + (long) Math.ceil(ROOM * e.neededBytes() / (1 << 20)) + "m");
+        command.add("-Xmx" + (bytes / (1 << 20) + 1) + "m");
         command.add("-D" + AGAIN + "=" + ProcessHandle.current().pid());
         command.add("-cp");
         command.add(System.getProperty("java.class.path"));

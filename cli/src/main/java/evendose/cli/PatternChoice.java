@@ -67,32 +67,66 @@ class PatternChoice {
     record Opened(
             Layout layout, SortedMap<Layer, Long> counts, List<LayerRole> roles, DrawnPattern drawn, boolean isWhole) {}
 
+    /**
+     * A layout that was read, and what was chosen of it.
+     *
+     * @param layout all of it
+     * @param flattener gives the chosen cell
+     * @param counts its layers with shapes, with the number of polygons of each
+     * @param roles the chosen layers
+     */
+    record Chosen(Layout layout, Flattener flattener, SortedMap<Layer, Long> counts, List<LayerRole> roles) {
+        /** Number of polygons on the chosen layers. */
+        double polygons() {
+            return PatternChoice.polygons(counts, roles);
+        }
+    }
+
+    /** Reads a layout. */
+    final Chosen choose(Path layoutFile) {
+        Layout layout = LayoutFiles.read(layoutFile);
+        Flattener flattener = flattener(layout);
+        SortedMap<Layer, Long> counts = flattener.counts();
+        return new Chosen(layout, flattener, counts, roles(counts, layoutFile));
+    }
+
     /** Reads a layout and takes what was chosen of it; the options tell how far around a window background comes from. */
     final Opened open(Path layoutFile, CorrectionOptions options) {
-        Layout layout = LayoutFiles.read(layoutFile);
-        SortedMap<Layer, Long> counts = flattener(layout).counts();
-        List<LayerRole> roles = roles(counts, layoutFile);
+        return open(choose(layoutFile), layoutFile, options);
+    }
+
+    /** Takes what was chosen of a layout. */
+    final Opened open(Chosen chosen, Path layoutFile, CorrectionOptions options) {
         return new Opened(
-                layout,
-                counts,
-                roles,
-                pattern(layout, roles, options, layoutFile),
-                cell == null && roles.size() == counts.size());
+                chosen.layout,
+                chosen.counts,
+                chosen.roles,
+                pattern(chosen.layout, chosen.roles, options, layoutFile),
+                cell == null && chosen.roles.size() == chosen.counts.size());
     }
 
     /** What of the layout is exposed. */
     DrawnPattern pattern(Layout layout, List<LayerRole> roles, CorrectionOptions options, Path layoutFile) {
         Flattener flattener = flattener(layout);
-        refuseTooMany(flattener.counts(), roles, layoutFile);
+        refuseTooMany(polygons(flattener.counts(), roles), layoutFile);
         return DrawnPattern.of(flattener, roles);
     }
 
-    /** Counts before anything is flattened; what is not there is told later. */
-    private void refuseTooMany(SortedMap<Layer, Long> counts, List<LayerRole> roles, Path layoutFile) {
+    /** Refuses a choice of more polygons than the user allows. */
+    final void refuseTooMany(Chosen chosen, Path layoutFile) {
+        refuseTooMany(chosen.polygons(), layoutFile);
+    }
+
+    private static double polygons(SortedMap<Layer, Long> counts, List<LayerRole> roles) {
         double count = 0;
         for (LayerRole role : roles) {
             count += counts.getOrDefault(role.layer(), 0L);
         }
+        return count;
+    }
+
+    /** Counts before anything is flattened; what is not there is told later. */
+    private void refuseTooMany(double count, Path layoutFile) {
         if (count > maxPolygons) {
             throw new LimitException(String.format(
                     Locale.ROOT,

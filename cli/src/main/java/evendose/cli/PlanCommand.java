@@ -219,7 +219,7 @@ final class PlanCommand implements Callable<Integer> {
         Path folder = run.folder(
                 Files.isDirectory(doses) ? doses : table.toAbsolutePath().getFileName(), "-plan");
         try (OutputFolder output = run.open(folder, spec.commandLine().getErr())) {
-            StoredDoses stored = DoseTableReader.read(table);
+            StoredDoses stored = DoseTableReader.read(doses);
             DosedPieces pieces = pieces(stored, table);
             double base = baseDose(stored.baseDoseUcPerCm2(), table);
             WritePlan plan = plan(pieces, settings(base, tool.maxBeamNm), currents, steps);

@@ -13,6 +13,9 @@ import java.nio.charset.StandardCharsets;
 import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.Locale;
+import java.util.OptionalDouble;
+import java.util.zip.Deflater;
+import java.util.zip.GZIPOutputStream;
 
 /**
  * Dose tables as CSV files: one row a piece, numbers with a decimal dot, lines ended by a line feed. The corners of a piece go
@@ -45,7 +48,37 @@ public final class DoseTableCsv {
         }
     }
 
+    /**
+     * As {@link #write(DoseTable, Path)}, compressed by gzip.
+     *
+     * @param table the doses
+     * @param file the file to write
+     * @throws BadInputException if the file cannot be written
+     */
+    public static void writeCompressed(DoseTable table, Path file) {
+        try (Workers workers = Workers.of(table.options().threads());
+                OutputStream out = new GZIPOutputStream(Files.newOutputStream(file), 1 << 16) {
+                    {
+                        // Higher levels take longer than all else and save little.
+                        def.setLevel(Deflater.BEST_SPEED);
+                    }
+                }) {
+            write(table, out, workers, table.options().progress());
+        } catch (IOException e) {
+            throw BadInputException.unwritable(file, e);
+        }
+    }
+
     static void write(DoseTable table, Path file, Workers workers, Progress progress) {
+        try (OutputStream out = Files.newOutputStream(file)) {
+            write(table, out, workers, progress);
+        } catch (IOException e) {
+            throw BadInputException.unwritable(file, e);
+        }
+    }
+
+    private static void write(DoseTable table, OutputStream out, Workers workers, Progress progress)
+            throws IOException {
         Pieces pieces = table.pieces();
         int n = pieces.size();
         progress.begin("writing the dose table", n);
@@ -55,26 +88,22 @@ public final class DoseTableCsv {
         int atOnce = 4 * workers.threads();
         byte[][] texts = new byte[atOnce][ROWS_PER_PART * LONGEST_ROW / 2];
         int[] lengths = new int[atOnce];
-        try (OutputStream out = Files.newOutputStream(file)) {
-            out.write((HEADER + "\n").getBytes(StandardCharsets.US_ASCII));
-            for (int wave = 0; wave < parts; wave += atOnce) {
-                int first = wave;
-                int count = Math.min(atOnce, parts - wave);
-                workers.run(count, k -> {
-                    int from = (first + k) * ROWS_PER_PART;
-                    int to = Math.min(n, from + ROWS_PER_PART);
-                    RowText rows = new RowText(table, unit, shape, texts[k]);
-                    rows.append(from, to);
-                    texts[k] = rows.text;
-                    lengths[k] = rows.length;
-                    progress.advance(to - from);
-                });
-                for (int k = 0; k < count; k++) {
-                    out.write(texts[k], 0, lengths[k]);
-                }
+        out.write((HEADER + "\n").getBytes(StandardCharsets.US_ASCII));
+        for (int wave = 0; wave < parts; wave += atOnce) {
+            int first = wave;
+            int count = Math.min(atOnce, parts - wave);
+            workers.run(count, k -> {
+                int from = (first + k) * ROWS_PER_PART;
+                int to = Math.min(n, from + ROWS_PER_PART);
+                RowText rows = new RowText(table, unit, shape, texts[k]);
+                rows.append(from, to);
+                texts[k] = rows.text;
+                lengths[k] = rows.length;
+                progress.advance(to - from);
+            });
+            for (int k = 0; k < count; k++) {
+                out.write(texts[k], 0, lengths[k]);
             }
-        } catch (IOException e) {
-            throw BadInputException.unwritable(file, e);
         }
     }
 
@@ -189,16 +218,16 @@ public final class DoseTableCsv {
                 area[k] += pieces.areaUm2(i);
             }
         }
+        writeLevels(levels, count, area, table.options().baseDoseUcPerCm2(), file);
+    }
+
+    static void writeLevels(DoseLevels levels, long[] count, double[] area, OptionalDouble baseDose, Path file) {
         StringBuilder text = new StringBuilder(LEVEL_HEADER).append('\n');
         for (int k = 0; k < levels.size(); k++) {
             if (count[k] > 0) {
                 double factor = levels.factor(k);
-                String dose = table.options().baseDoseUcPerCm2().isPresent()
-                        ? String.format(
-                                Locale.ROOT,
-                                "%.9g",
-                                factor * table.options().baseDoseUcPerCm2().getAsDouble())
-                        : "";
+                String dose =
+                        baseDose.isPresent() ? String.format(Locale.ROOT, "%.9g", factor * baseDose.getAsDouble()) : "";
                 text.append(String.format(Locale.ROOT, "%d,%.9f,%s,%d,%.9g%n", k, factor, dose, count[k], area[k]));
             }
         }

@@ -14,6 +14,7 @@ import evendose.layout.formats.LayoutFiles;
 import evendose.parallel.Progress;
 import evendose.parallel.Workers;
 import evendose.pieces.Trapezoid;
+import java.io.IOException;
 import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.ArrayList;
@@ -25,6 +26,8 @@ import java.util.Map;
 import java.util.Optional;
 import java.util.OptionalDouble;
 import java.util.TreeMap;
+import java.util.regex.Pattern;
+import java.util.stream.Stream;
 
 /**
  * Reads doses back: from a piece table as {@link DoseTableCsv} writes it, perhaps edited by hand, or from a layout of pieces with
@@ -47,10 +50,22 @@ public final class DoseTableReader {
     /** Factors carry nine decimals, so absolute doses agree far better than this. */
     private static final double SAME_DOSE = 1e-5;
 
+    /** Names of the tables of tiles; numbers are as long as each other. */
+    private static final Pattern PART = Pattern.compile("doses-part-\\d+\\.csv\\.gz");
+
     private DoseTableReader() {}
 
     /**
-     * Reads doses from a file of either kind, or from a folder that holds {@code doses.csv}.
+     * {@return the name of the table of a tile}
+     *
+     * @param tile number of the tile
+     */
+    public static String part(int tile) {
+        return String.format(Locale.ROOT, "doses-part-%06d.csv.gz", tile);
+    }
+
+    /**
+     * Reads doses from a file of either kind, or from a folder that holds {@code doses.csv}, or the tables of tiles.
      *
      * @param file the file or folder
      * @return the doses
@@ -59,30 +74,56 @@ public final class DoseTableReader {
     public static StoredDoses read(Path file) {
         if (Files.isDirectory(file)) {
             OutputFolder.settle(file);
-            return read(file.resolve("doses.csv"));
+            Path one = file.resolve("doses.csv");
+            List<Path> parts = parts(file);
+            return read(Files.exists(one) || parts.isEmpty() ? List.of(one) : parts);
         }
-        return LayoutFiles.looksLikeText(file) ? readCsv(file) : readLayout(file);
+        return LayoutFiles.looksLikeText(file) ? read(List.of(file)) : readLayout(file);
     }
 
-    private static StoredDoses readCsv(Path file) {
-        try (CsvTable table = CsvTable.open(file, NEEDED)) {
-            return new CsvRows(table).read();
+    /**
+     * {@return the tables of tiles in a folder, in their order}
+     *
+     * @param folder the folder
+     * @throws BadInputException if it cannot be read
+     */
+    public static List<Path> parts(Path folder) {
+        try (Stream<Path> files = Files.list(folder)) {
+            return files.filter(
+                            f -> PART.matcher(String.valueOf(f.getFileName())).matches())
+                    .sorted()
+                    .toList();
+        } catch (IOException e) {
+            throw new BadInputException(folder.toString(), "", "cannot be read (" + OutputFolder.reason(e) + ")", e);
         }
+    }
+
+    private static StoredDoses read(List<Path> files) {
+        CsvRows rows = new CsvRows();
+        for (Path file : files) {
+            try (CsvTable table = CsvTable.open(file, NEEDED)) {
+                rows.read(table);
+            }
+        }
+        return rows.build();
     }
 
     /** Rows of a piece table. */
     private static final class CsvRows {
-        private final CsvTable table;
+        private CsvTable table;
         private final PieceRows rows = new PieceRows();
+
+        /** Each table numbers its shapes and units from 0. */
+        private long firstNumber;
+
+        private long lastNumber = -1;
         private final List<String> contradictions = new ArrayList<>();
         private int contradicting;
         private OptionalDouble base = OptionalDouble.empty();
 
-        CsvRows(CsvTable table) {
-            this.table = table;
-        }
-
-        StoredDoses read() {
+        void read(CsvTable next) {
+            table = next;
+            firstNumber = lastNumber + 1;
             table.requireWholeRows();
             boolean layers = table.has("layer");
             boolean datatypes = table.has("datatype");
@@ -106,8 +147,12 @@ public final class DoseTableReader {
                 compareAbsolute(factor);
                 long unit = units ? table.whole("unit") : row;
                 long shape = shapes ? table.whole("shape") : unit;
-                rows.add(piece, on, shape, unit, factor, status(), table.line());
+                lastNumber = Math.max(lastNumber, firstNumber + Math.max(unit, shape));
+                rows.add(piece, on, firstNumber + shape, firstNumber + unit, factor, status(), table.line());
             }
+        }
+
+        StoredDoses build() {
             if (contradicting > CONTRADICTIONS_TOLD) {
                 contradictions.add((contradicting - CONTRADICTIONS_TOLD) + " more rows do");
             }

@@ -120,6 +120,21 @@ public final class DrawnPattern {
         return pattern.filled(part, " in or around the window");
     }
 
+    /**
+     * {@return the shapes that come into a window, perhaps none}
+     *
+     * @param window the window, dbu
+     * @param flattener gives the shapes
+     * @param roles the layers to expose and what each does
+     */
+    @Internal
+    public static DrawnPattern in(Window window, Flattener flattener, List<LayerRole> roles) {
+        DrawnPattern pattern =
+                new DrawnPattern(new Polygons(), flattener.layout().unit(), roles);
+        pattern.fill(flattener.withWindow(window));
+        return pattern;
+    }
+
     private static DrawnPattern empty(Flattener flattener, List<LayerRole> roles) {
         Layout layout = flattener.layout();
         DrawnPattern pattern = new DrawnPattern(new Polygons(), layout.unit(), roles);
@@ -144,20 +159,25 @@ public final class DrawnPattern {
     }
 
     private DrawnPattern filled(Flattener flattener, String where) {
+        fill(flattener);
+        if (polygons.size() == 0) {
+            throw new BadInputException(
+                    flattener.layout().source(), "", "has no shape with area on the chosen layers" + where);
+        }
+        return this;
+    }
+
+    private void fill(Flattener flattener) {
         Map<Layer, Integer> groups = new HashMap<>();
         for (int g = 0; g < roles.size(); g++) {
             groups.put(roles.get(g).layer(), g);
         }
         flattener.flatten(groups, polygons);
-        String source = flattener.layout().source();
-        if (polygons.size() == 0) {
-            throw new BadInputException(source, "", "has no shape with area on the chosen layers" + where);
-        }
         Optional<FarCorner> far = FarCorner.of(polygons, unit.um());
         if (far.isPresent()) {
-            throw new BadInputException(source, "", far.get().why());
+            throw new BadInputException(
+                    flattener.layout().source(), "", far.get().why());
         }
-        return this;
     }
 
     /** {@return the layers and what each does, in the order in which they were named} */

@@ -8,7 +8,7 @@ import evendose.energy.EnginePlan;
  * <p>The numbers are measured on layouts of rectangles: a run of 134,940 finishes with 260 MB of heap, not always with 220 MB (see
  * DEVELOPERS.md). Half of it are samples, the rest pieces, weights and the history of the iteration.
  */
-final class MemoryNeed {
+public final class MemoryNeed {
     private static final double BYTES_PER_PIECE = 1200;
     private static final double BYTES_AT_LEAST = 60e6;
 

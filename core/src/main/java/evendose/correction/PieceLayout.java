@@ -37,31 +37,48 @@ final class PieceLayout {
             LayoutFormat format,
             Progress progress) {
         progress.begin("writing the layout", p.size());
-        long lost = 0;
-        try (LayoutWriter writer = format.writer(
-                Files.newOutputStream(file), OutputFolder.destination(file).toString(), "EVENDOSE", unit)) {
-            writer.beginCell(cell);
-            for (int u = 0; u < p.units(); u++) {
-                writer.layer(layerOfUnit.apply(u));
-                for (int i = p.unitFirst(u); i < p.unitFirst(u + 1); i++) {
-                    boolean written = writer.trapezoid(
-                            p.standing(i),
-                            unit(unit, p.lowUm()[i]),
-                            unit(unit, p.highUm()[i]),
-                            unit(unit, p.fromLowUm()[i]),
-                            unit(unit, p.toLowUm()[i]),
-                            unit(unit, p.fromHighUm()[i]),
-                            unit(unit, p.toHighUm()[i]));
-                    lost += written ? 0 : 1;
-                    if (i % PIECES_PER_STEP == 0) {
-                        progress.advance(PIECES_PER_STEP);
-                    }
-                }
-            }
-            writer.endCell();
+        try (LayoutWriter writer = writer(unit, file, format)) {
+            return cell(writer, p, layerOfUnit, cell, unit, progress);
         } catch (IOException e) {
             throw BadInputException.unwritable(file, e);
         }
+    }
+
+    /** Begins a file. */
+    static LayoutWriter writer(DatabaseUnit unit, Path file, LayoutFormat format) throws IOException {
+        return format.writer(
+                Files.newOutputStream(file), OutputFolder.destination(file).toString(), "EVENDOSE", unit);
+    }
+
+    /** Writes pieces as one cell of a file; returns how many rounding left without area. */
+    static long cell(
+            LayoutWriter writer,
+            Pieces p,
+            IntFunction<Layer> layerOfUnit,
+            String cell,
+            DatabaseUnit unit,
+            Progress progress)
+            throws IOException {
+        long lost = 0;
+        writer.beginCell(cell);
+        for (int u = 0; u < p.units(); u++) {
+            writer.layer(layerOfUnit.apply(u));
+            for (int i = p.unitFirst(u); i < p.unitFirst(u + 1); i++) {
+                boolean written = writer.trapezoid(
+                        p.standing(i),
+                        unit(unit, p.lowUm()[i]),
+                        unit(unit, p.highUm()[i]),
+                        unit(unit, p.fromLowUm()[i]),
+                        unit(unit, p.toLowUm()[i]),
+                        unit(unit, p.fromHighUm()[i]),
+                        unit(unit, p.toHighUm()[i]));
+                lost += written ? 0 : 1;
+                if (i % PIECES_PER_STEP == 0) {
+                    progress.advance(PIECES_PER_STEP);
+                }
+            }
+        }
+        writer.endCell();
         return lost;
     }
 

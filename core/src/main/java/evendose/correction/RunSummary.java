@@ -95,9 +95,8 @@ public record RunSummary(
             node.put("added_max_error", cost.max()).put("added_rms_error", cost.rms());
             node.put("added_max_width_nm", cost.maxWidthNm()).put("added_rms_width_nm", cost.rmsWidthNm());
         });
-        putOptions(root.putObject("options"), options);
-        PsfFile psf = PsfFile.of(options.psf(), OptionalDouble.empty(), "", psfSource);
-        root.set("psf", parsed(psf.toJson()));
+        putOptions(root.putObject("options"), options, table.roles());
+        root.set("psf", psf(options, psfSource));
         ArrayNode evaluators = root.putArray("evaluators");
         for (TermChoice choice : table.evaluators()) {
             ObjectNode node = evaluators.addObject();
@@ -129,6 +128,12 @@ public record RunSummary(
         }
     }
 
+    /** The point spread function as its file has it. */
+    static JsonNode psf(CorrectionOptions options, String source) {
+        return parsed(
+                PsfFile.of(options.psf(), OptionalDouble.empty(), "", source).toJson());
+    }
+
     private static JsonNode parsed(String json) {
         try {
             return MAPPER.readTree(json);
@@ -137,7 +142,8 @@ public record RunSummary(
         }
     }
 
-    private void putOptions(ObjectNode node, CorrectionOptions options) {
+    /** What repeats a run, but for the point spread function. */
+    static void putOptions(ObjectNode node, CorrectionOptions options, List<LayerRole> roles) {
         node.put("criterion", options.criterion().name().toLowerCase(java.util.Locale.ROOT));
         node.put("reference_density", options.referenceDensity());
         node.put("max_piece_um", options.maxPieceUm());
@@ -168,7 +174,7 @@ public record RunSummary(
         options.longRange().put(node);
         options.baseDoseUcPerCm2().ifPresent(q -> node.put("base_dose_uc_per_cm2", q));
         ArrayNode layers = node.putArray("layers");
-        for (LayerRole role : table.roles()) {
+        for (LayerRole role : roles) {
             ObjectNode layer = layers.addObject()
                     .put("layer", role.layer().number())
                     .put("datatype", role.layer().datatype());

@@ -2,9 +2,6 @@ package evendose.correction;
 
 /** Doses of units on their way from the solver to the table: free, then joined or put on levels, then judged. */
 final class UnitDoses {
-    /** Factors this near a bound stand at it: the solver works with logarithms. */
-    private static final double AT_BOUND = 1e-9;
-
     private final Correction done;
     private final CorrectionOptions options;
 
@@ -72,15 +69,14 @@ final class UnitDoses {
     /** How each unit does, one a unit. */
     DoseStatus[] statuses() {
         DoseStatus[] status = new DoseStatus[factor.length];
-        double ownShare = options.criterion().ownShare(options.psf());
-        double allowed = options.tolerance() + joining;
+        StatusRule rule = StatusRule.of(options, joining);
         for (int u = 0; u < status.length; u++) {
             if (!Double.isNaN(done.fixed[u])) {
                 status[u] = DoseStatus.FIXED;
                 continue;
             }
-            DoseStatus ofFree = ofFree(free[u], freely[u], done.target[u], allowed, ownShare);
-            if (Math.abs(judged[u] / done.target[u] - 1) <= allowed) {
+            DoseStatus ofFree = rule.ofFree(free[u], freely[u], done.target[u]);
+            if (rule.isMet(judged[u], done.target[u])) {
                 status[u] = done.cut.nearCorners()[u] ? DoseStatus.CORNERS : DoseStatus.OK;
             } else if (ofFree == DoseStatus.OK) {
                 status[u] = isImposed ? DoseStatus.COARSE_LEVEL : DoseStatus.UNCONVERGED;
@@ -89,26 +85,5 @@ final class UnitDoses {
             }
         }
         return status;
-    }
-
-    /**
-     * How a free dose does, and why it does not better.
-     *
-     * @param ownShare energy that a wide line or area adds to its own criterion value for each unit of its factor: no shape adds
-     *     more, so what exceeds the target without it comes from others, and a factor with which it would do is too small only for
-     *     shapes below the beam
-     */
-    private DoseStatus ofFree(double factor, double criterion, double target, double allowed, double ownShare) {
-        double off = criterion / target - 1;
-        if (Math.abs(off) <= allowed) {
-            return DoseStatus.OK;
-        }
-        if (factor <= options.minFactor() * (1 + AT_BOUND)) {
-            return off > 0 && criterion - ownShare * factor > target ? DoseStatus.BACKGROUND : DoseStatus.AT_MINIMUM;
-        }
-        if (factor >= options.maxFactor() * (1 - AT_BOUND)) {
-            return off < 0 && ownShare * factor > target ? DoseStatus.BELOW_BEAM : DoseStatus.AT_MAXIMUM;
-        }
-        return DoseStatus.UNCONVERGED;
     }
 }

@@ -30,19 +30,17 @@ public final class EnergyModel {
     private final PointSpreadFunction psf;
     private final PieceIndex index;
     private final List<TermGroup> groups;
-    private final SparseMatrix near;
+    private final BuiltTerms terms;
     private final List<FarField> far;
     private final Workers workers;
-    private double[] coverage = new double[0];
-    private double[] blurred = new double[0];
 
-    private EnergyModel(EnginePlan plan, SparseMatrix near, List<FarField> far, Workers workers) {
+    private EnergyModel(EnginePlan plan, BuiltTerms terms, Workers workers) {
         this.pieces = plan.pieces();
         this.psf = plan.psf();
         this.index = plan.index();
         this.groups = plan.groups();
-        this.near = near;
-        this.far = far;
+        this.terms = terms;
+        this.far = terms.far;
         this.workers = workers;
     }
 
@@ -72,35 +70,18 @@ public final class EnergyModel {
      * @throws IllegalArgumentException if a sample lies far from all pieces or a grid asked for is too large
      */
     public static EnergyModel build(EnginePlan plan, Workers workers, Progress progress) {
-        PointSpreadFunction psf = plan.psf();
-        List<GaussianTerm> nearTerms = new ArrayList<>();
-        int nearDirect = 0;
-        List<FarField> far = new ArrayList<>();
-        for (TermGroup group : plan.groups()) {
-            if (group.evaluator() == Evaluator.NEAR) {
-                nearTerms.addAll(psf.terms().subList(group.first(), group.end()));
-                nearDirect += Math.max(0, Math.min(group.end(), psf.directTerms()) - group.first());
-                continue;
-            }
-            FarTerms terms = plan.far(group);
-            if (FarGrid.nodesFor(plan.boundsUm(), terms.pitchUm(), terms.reachUm()) > FarGrid.MOST_NODES) {
-                throw new IllegalArgumentException(
-                        "the layout is too large for a grid with a pitch of " + terms.pitchUm() + " um");
-            }
-            boolean direct = group.first() < psf.directTerms();
-            far.add(new FarField(plan.pieces(), plan.samples(), plan.boundsUm(), terms, direct, workers, progress));
-        }
-        SparseMatrix near = NearField.assemble(
+        BuiltTerms terms = BuiltTerms.build(
                 plan.pieces(),
                 plan.samples(),
                 plan.index(),
                 plan.copies(workers),
-                nearTerms,
-                nearDirect,
-                psf.direct().weight(),
+                plan.psf(),
+                plan.groups(),
+                plan.slack(),
+                plan.boundsUm(),
                 workers,
                 progress);
-        return new EnergyModel(plan, near, far, workers);
+        return new EnergyModel(plan, terms, workers);
     }
 
     /** {@return number of dose units} */
@@ -119,47 +100,7 @@ public final class EnergyModel {
         if (doseOfUnit.length != units() || criterion.length != units() || doseOfUnit == criterion) {
             throw new IllegalArgumentException("two different arrays of " + units() + " values are needed");
         }
-        near.multiply(doseOfUnit, criterion, workers);
-        for (FarField field : far) {
-            if (coverage.length < field.grid().nodes()) {
-                coverage = new double[field.grid().nodes()];
-                blurred = new double[field.grid().nodes()];
-            }
-            field.spread(doseOfUnit, coverage, workers);
-            field.blur(coverage, blurred, workers);
-            field.gather(blurred, criterion, workers);
-        }
-    }
-
-    /**
-     * {@return what units add to the grids of the far terms, one new array a grid, a value a node} The sum over all tiles is what {@link
-     * #apply(double[], double[][], double[])} wants.
-     *
-     * @param doseOfUnit dose factor of each unit; 0 for those that another tile counts
-     */
-    public double[][] contribution(double[] doseOfUnit) {
-        double[][] sums = new double[far.size()][];
-        for (int f = 0; f < sums.length; f++) {
-            sums[f] = new double[far.get(f).grid().nodes()];
-            far.get(f).spread(doseOfUnit, sums[f], workers);
-        }
-        return sums;
-    }
-
-    /**
-     * Evaluates the map of a tile: near terms from its own units and their surroundings, far terms from the grids of all tiles.
-     *
-     * @param doseOfUnit dose factor of each unit
-     * @param coverageOfAll sum of the contributions of all tiles, see {@link #contribution}
-     * @param criterion receives the criterion value of each unit; another array
-     */
-    public void apply(double[] doseOfUnit, double[][] coverageOfAll, double[] criterion) {
-        near.multiply(doseOfUnit, criterion, workers);
-        for (int f = 0; f < far.size(); f++) {
-            double[] spread = new double[far.get(f).grid().nodes()];
-            far.get(f).blur(coverageOfAll[f], spread, workers);
-            far.get(f).gather(spread, criterion, workers);
-        }
+        terms.apply(doseOfUnit, criterion, workers);
     }
 
     /**
@@ -193,7 +134,11 @@ public final class EnergyModel {
             for (int u = 0; u < units(); u++) {
                 Arrays.fill(doseOfPiece, pieces.unitFirst(u), pieces.unitFirst(u + 1), doseOfUnit[u]);
             }
-            coverages = contribution(doseOfUnit);
+            coverages = new double[far.size()][];
+            for (int f = 0; f < coverages.length; f++) {
+                coverages[f] = new double[far.get(f).grid().nodes()];
+                far.get(f).spread(doseOfUnit, coverages[f], workers);
+            }
         }
 
         /**
@@ -261,7 +206,7 @@ public final class EnergyModel {
             FarField field = group.evaluator() == Evaluator.FAR ? far.get(f++) : null;
             choices.add(
                     field == null
-                            ? new TermChoice(group, 0, 0, near.entries(), near.bytes())
+                            ? new TermChoice(group, 0, 0, terms.near.entries(), terms.near.bytes())
                             : new TermChoice(
                                     group, field.grid().columns(), field.grid().rows(), 0, field.bytes()));
         }

@@ -76,7 +76,7 @@ public final class EnginePlan {
             return new EnginePlan(
                     pieces, samples, gaussians, pieces.boundsUm(), index, Optional.of(copies), near, slack, 0);
         }
-        TermCost.Plan plan = cost.cheapest();
+        TermCost.Plan plan = cost.cheapest(psf.parts());
         return new EnginePlan(
                 pieces,
                 samples,
@@ -117,27 +117,12 @@ public final class EnginePlan {
      * @throws IllegalArgumentException if the numbers of units or terms differ
      */
     public static EnginePlan with(Pieces pieces, Samples samples, PointSpreadFunction psf, List<TermGroup> groups) {
-        return ofTile(pieces, samples, psf, groups, pieces.boundsUm());
-    }
-
-    /**
-     * {@return one tile of a larger layout, on grids that all tiles share; see {@link EnergyModel#contribution}}
-     *
-     * @param pieces pieces of the tile and of its surroundings as far as near terms reach
-     * @param samples where each unit is judged
-     * @param psf the point spread function
-     * @param groups all terms in order, the same for all tiles
-     * @param boundsUm smallest x, smallest y, largest x, largest y of all tiles, um
-     * @throws IllegalArgumentException if the numbers of units or terms differ
-     */
-    public static EnginePlan ofTile(
-            Pieces pieces, Samples samples, PointSpreadFunction psf, List<TermGroup> groups, double[] boundsUm) {
         checkUnits(pieces, samples);
         return new EnginePlan(
                 pieces,
                 samples,
                 psf,
-                boundsUm.clone(),
+                pieces.boundsUm(),
                 new PieceIndex(pieces),
                 Optional.empty(),
                 groups,
@@ -161,9 +146,8 @@ public final class EnginePlan {
         return bytes;
     }
 
-    /** What goes over the grid of a group. */
-    FarTerms far(TermGroup group) {
-        return FarTerms.of(psf, group, slack);
+    double slack() {
+        return slack;
     }
 
     Pieces pieces() {

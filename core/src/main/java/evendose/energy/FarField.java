@@ -5,6 +5,7 @@ import evendose.parallel.Workers;
 import evendose.pieces.Pieces;
 import evendose.pieces.Samples;
 import evendose.psf.GaussianTerm;
+import java.io.Serializable;
 import java.util.Arrays;
 import java.util.Queue;
 import java.util.concurrent.ConcurrentLinkedQueue;
@@ -17,8 +18,11 @@ import java.util.concurrent.ConcurrentLinkedQueue;
  * <p>The weights of the first and last step do not depend on the doses and are computed once. For spreading, the grid is cut
  * into bands of rows and each unit's window is cut at their borders, so bands are filled independently of each other
  * and every node is summed in the order of the units.
+ *
+ * @serial exclude
  */
-final class FarField {
+final class FarField implements Serializable {
+    private static final long serialVersionUID = 1L;
     private static final int UNITS_PER_PART = 4096;
     private static final int SMALLEST_BAND = 8;
     private static final int LARGEST_BAND = 64;
@@ -29,9 +33,9 @@ final class FarField {
     /** Coverage, blurred values, and a quarter of them for the transfer function. */
     static final double BYTES_PER_NODE = 18;
 
-    private final FarTerms terms;
+    private transient FarTerms terms;
     private final FarGrid grid;
-    private final Blur blur;
+    private transient Blur blur;
     private final int bandRows;
     private final GridWindows[] spreading;
     private final GridWindows[] gathering;
@@ -56,17 +60,46 @@ final class FarField {
             boolean skipInterior,
             Workers workers,
             Progress progress) {
+        this(
+                pieces,
+                samples,
+                FarGrid.over(boundsUm, terms.pitchUm(), terms.reachUm()),
+                new boolean[pieces.units()],
+                terms,
+                skipInterior,
+                workers,
+                progress);
+    }
+
+    /**
+     * As above, on a given grid.
+     *
+     * @param silent for each unit whether it is not spread
+     */
+    FarField(
+            Pieces pieces,
+            Samples samples,
+            FarGrid grid,
+            boolean[] silent,
+            FarTerms terms,
+            boolean skipInterior,
+            Workers workers,
+            Progress progress) {
         this.terms = terms;
-        this.grid = FarGrid.over(boundsUm, terms.pitchUm(), terms.reachUm());
+        this.grid = grid;
         this.bandRows = Math.max(SMALLEST_BAND, Math.min(LARGEST_BAND, (grid.rows() + 15) / 16));
         progress.begin("grid weights", 2L * pieces.units());
-        this.blur = blurOf(terms, workers);
-        this.spreading = spreadingWindows(pieces, workers, progress);
+        this.spreading = spreadingWindows(pieces, silent, workers, progress);
         this.gathering = gatheringWindows(samples, skipInterior, workers, progress);
     }
 
     FarTerms terms() {
         return terms;
+    }
+
+    /** Sets the terms after the field was read from a stream, where they do not travel along. */
+    void resume(FarTerms same) {
+        terms = same;
     }
 
     FarGrid grid() {
@@ -97,19 +130,22 @@ final class FarField {
 
     /** Blurs {@code coverage} into {@code blurred}. */
     void blur(double[] coverage, double[] blurred, Workers workers) {
+        if (blur == null) {
+            blur = blurOf(terms, grid, workers);
+        }
         blur.apply(coverage, blurred, workers);
     }
 
     /** As {@link #blur} with other terms, which must be no finer and reach no further than those of the grid. */
     void blur(double[] coverage, double[] blurred, FarTerms others, Workers workers) {
-        blurOf(others, workers).apply(coverage, blurred, workers);
+        blurOf(others, grid, workers).apply(coverage, blurred, workers);
     }
 
     /**
      * By the Fourier transform; only a single Gaussian on a grid of more than {@link #MOST_TRANSFORMED} nodes by sums, which then
      * save more time than anybody would overlook.
      */
-    private Blur blurOf(FarTerms some, Workers workers) {
+    static Blur blurOf(FarTerms some, FarGrid grid, Workers workers) {
         if (some.table().isEmpty() && some.gaussians().size() == 1 && grid.nodes() > MOST_TRANSFORMED) {
             GaussianTerm term = some.gaussians().get(0);
             if (term.rangeUm() == FarGrid.NODES_PER_RANGE * grid.pitchUm()) {
@@ -125,7 +161,7 @@ final class FarField {
         workers.run(gathering.length, part -> gathering[part].gather(blurred, grid.columns(), criterion));
     }
 
-    private GridWindows[] spreadingWindows(Pieces pieces, Workers workers, Progress progress) {
+    private GridWindows[] spreadingWindows(Pieces pieces, boolean[] silent, Workers workers, Progress progress) {
         int units = pieces.units();
         int bands = (grid.rows() + bandRows - 1) / bandRows;
         // Count, then list the units that reach into each band, in rising order.
@@ -134,7 +170,7 @@ final class FarField {
         int[] start = new int[bands + 1];
         for (int u = 0; u < units; u++) {
             double[] box = pieces.unitBoundsUm(u);
-            if (box.length == 0) {
+            if (box.length == 0 || silent[u]) {
                 highest[u] = -1;
                 continue;
             }

@@ -1,5 +1,7 @@
 package evendose.energy;
 
+import java.io.Serializable;
+
 /**
  * A square grid of spline nodes: node ({@code column}, {@code row}) lies at ({@code x0Um + column * pitchUm},
  * {@code y0Um + row * pitchUm}) and has number {@code row * columns + column}.
@@ -9,8 +11,9 @@ package evendose.energy;
  * @param pitchUm distance of nodes, um
  * @param columns number of columns
  * @param rows number of rows
+ * @serial exclude
  */
-record FarGrid(double x0Um, double y0Um, double pitchUm, int columns, int rows) {
+record FarGrid(double x0Um, double y0Um, double pitchUm, int columns, int rows) implements Serializable {
     /** Nodes per range, at most: see {@code EnergyModelTest} for the accuracy this buys, and {@link FarTerms#pitchUm}. */
     static final int NODES_PER_RANGE = 4;
 
@@ -39,6 +42,11 @@ record FarGrid(double x0Um, double y0Um, double pitchUm, int columns, int rows) 
                 pitchUm,
                 (int) nodesAlong((boundsUm[2] - boundsUm[0]) / pitchUm, margin),
                 (int) nodesAlong((boundsUm[3] - boundsUm[1]) / pitchUm, margin));
+    }
+
+    /** The part of this grid, on the same nodes, that begins at a node. */
+    FarGrid part(int column, int row, int width, int height) {
+        return new FarGrid(x0Um + column * pitchUm, y0Um + row * pitchUm, pitchUm, width, height);
     }
 
     /** Two more than are reached, for the splines at either end. */

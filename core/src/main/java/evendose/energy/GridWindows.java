@@ -1,13 +1,18 @@
 package evendose.energy;
 
+import java.io.Serializable;
 import java.util.Arrays;
 
 /**
  * A sparse matrix between units and grid nodes whose rows are rectangular windows of dense weights: window {@code w} belongs to unit
  * {@code unit[w]}, its lower left node is {@code corner[w]}, it has {@code width[w]} columns and {@code height[w]} rows, and its
  * weights, row after row, follow those of window {@code w - 1}.
+ *
+ * @serial exclude
  */
-final class GridWindows {
+final class GridWindows implements Serializable {
+    private static final long serialVersionUID = 1L;
+
     private int size;
     private int[] unit;
     private int[] corner;

@@ -1,13 +1,18 @@
 package evendose.energy;
 
 import evendose.parallel.Workers;
+import java.io.Serializable;
 import java.util.Arrays;
 
 /**
  * Compressed sparse rows in blocks: entries of row {@code r} of a block are {@code value[start[r]]} to before {@code start[r + 1]},
  * their columns likewise and rising.
+ *
+ * @serial exclude
  */
-final class SparseMatrix {
+final class SparseMatrix implements Serializable {
+    private static final long serialVersionUID = 1L;
+
     private final Block[] blocks;
 
     SparseMatrix(Block[] blocks) {
@@ -15,7 +20,9 @@ final class SparseMatrix {
     }
 
     /** Some rows, never changed. */
-    static final class Block {
+    static final class Block implements Serializable {
+        private static final long serialVersionUID = 1L;
+
         private final int from;
         private final int[] start;
         private final int[] column;

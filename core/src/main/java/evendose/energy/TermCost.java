@@ -95,9 +95,10 @@ final class TermCost {
     /**
      * The cheapest way to divide the terms into near ones and grids. What is cheapest for the first terms depends on what becomes of
      * others only by the last near one among them, so it is found term by term for each of these.
+     *
+     * @param parts how many of the terms, from the shortest on; a tabulated part comes last
      */
-    Plan cheapest() {
-        int parts = psf.parts();
+    Plan cheapest(int parts) {
         NearCost[] near = new NearCost[parts];
         // best[end][n]: of the first terms, number n - 1 being the last near one; n = 0 if there is none.
         Plan[][] best = new Plan[parts + 1][parts + 1];

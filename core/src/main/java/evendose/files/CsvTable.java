@@ -1,6 +1,8 @@
 package evendose.files;
 
 import java.io.IOException;
+import java.io.InputStream;
+import java.io.InputStreamReader;
 import java.io.Reader;
 import java.io.StringReader;
 import java.io.UncheckedIOException;
@@ -13,6 +15,7 @@ import java.util.Map;
 import java.util.Optional;
 import java.util.OptionalDouble;
 import java.util.function.DoubleFunction;
+import java.util.zip.GZIPInputStream;
 
 /**
  * A comma-separated table with a header row, read row by row: some hold a million rows, others were filled in by hand. Columns
@@ -33,7 +36,7 @@ public final class CsvTable implements AutoCloseable {
     }
 
     /**
-     * Opens a file and reads its header row.
+     * Opens a file, compressed by gzip if its name ends so, and reads its header row.
      *
      * @param file the CSV file
      * @param needed columns that must be there
@@ -42,9 +45,22 @@ public final class CsvTable implements AutoCloseable {
      */
     public static CsvTable open(Path file, String... needed) {
         try {
-            return new CsvTable(file.toString(), Files.newBufferedReader(file, StandardCharsets.UTF_8)).header(needed);
+            return new CsvTable(file.toString(), reader(file)).header(needed);
         } catch (IOException e) {
             throw BadInputException.unreadable(file, e);
+        }
+    }
+
+    private static Reader reader(Path file) throws IOException {
+        if (!file.toString().endsWith(".gz")) {
+            return Files.newBufferedReader(file, StandardCharsets.UTF_8);
+        }
+        InputStream in = Files.newInputStream(file);
+        try {
+            return new InputStreamReader(new GZIPInputStream(in, 1 << 16), StandardCharsets.UTF_8.newDecoder());
+        } catch (IOException e) {
+            in.close();
+            throw e;
         }
     }
 

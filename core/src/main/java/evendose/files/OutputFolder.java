@@ -270,6 +270,14 @@ public final class OutputFolder implements AutoCloseable {
     }
 
     /**
+     * {@return a folder for files that are needed as long as the run lasts, beside the others} Whoever makes any removes them before the
+     * commit; if the run ends otherwise they go with the rest.
+     */
+    public Path workFolder() {
+        return staging;
+    }
+
+    /**
      * Writes a whole file.
      *
      * @param name name of the file

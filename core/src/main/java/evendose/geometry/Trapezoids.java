@@ -1,5 +1,6 @@
 package evendose.geometry;
 
+import java.io.Serializable;
 import java.util.Arrays;
 import java.util.function.IntPredicate;
 import java.util.function.IntUnaryOperator;
@@ -20,8 +21,12 @@ import java.util.function.IntUnaryOperator;
  *
  * <p>Filled by {@link Merge}. Exposed horizontal parts of trapezoid {@code i} are numbers {@code exposedFirst(i)} to
  * {@code exposedFirst(i + 1) - 1}: those of the bottom, then those of the top, each from left to right.
+ *
+ * @serial exclude
  */
-public final class Trapezoids {
+public final class Trapezoids implements Serializable {
+    private static final long serialVersionUID = 1L;
+
     static final Trapezoids EMPTY = new Trapezoids(
             new double[0],
             new double[0],
@@ -227,6 +232,22 @@ public final class Trapezoids {
      */
     public double area(int i) {
         return 0.5 * (xRightBottom[i] - xLeftBottom[i] + xRightTop[i] - xLeftTop[i]) * (yTop[i] - yBottom[i]);
+    }
+
+    /**
+     * {@return left, lower, right and upper end of shape {@code s}, dbu, a new array}
+     *
+     * @param s number of the shape, from 0
+     */
+    public double[] box(int s) {
+        double[] box = {Double.MAX_VALUE, Double.MAX_VALUE, -Double.MAX_VALUE, -Double.MAX_VALUE};
+        for (int i = shapeFirst[s]; i < shapeFirst[s + 1]; i++) {
+            box[0] = Math.min(box[0], Math.min(xLeftBottom[i], xLeftTop[i]));
+            box[1] = Math.min(box[1], yBottom[i]);
+            box[2] = Math.max(box[2], Math.max(xRightBottom[i], xRightTop[i]));
+            box[3] = Math.max(box[3], yTop[i]);
+        }
+        return box;
     }
 
     /** {@return total area, dbu^2, with compensated summation} */

@@ -131,21 +131,27 @@ final class FlattenKernel implements Shapes.Visitor {
         }
     }
 
+    /** The extent of what {@link #run} would walk, without walking. */
+    Box extent(List<Cell> roots) {
+        Box extent = new Box();
+        for (Cell root : roots) {
+            Plan plan = plans.get(root);
+            if (plan != null) {
+                refuseTooWide(root, plan);
+                extent.include(plan.box.left, plan.box.bottom);
+                extent.include(plan.box.right, plan.box.top);
+            }
+        }
+        return extent;
+    }
+
     void run(List<Cell> roots) {
         long count = 0;
         for (Cell root : roots) {
             Plan plan = plans.get(root);
             if (plan != null) {
                 count = saturatedSum(count, plan.count);
-                // Turned round so that overflow to infinity and what follows from it is caught as well.
-                if (!(plan.box.largest() <= Polygons.MAX_COORDINATE)) {
-                    throw new BadInputException(
-                            layout.source(),
-                            "cell " + root.name(),
-                            "extends to " + (Double.isFinite(plan.box.largest()) ? plan.box.largest() : "infinity")
-                                    + " dbu, beyond the limit of " + Polygons.MAX_COORDINATE
-                                    + "; check its placements or use a coarser database unit");
-                }
+                refuseTooWide(root, plan);
             }
         }
         if (window == null && count > limit) {
@@ -156,6 +162,18 @@ final class FlattenKernel implements Shapes.Visitor {
             if (plan != null) {
                 walk(plan, 1, 0, 0, 1, 0, 0);
             }
+        }
+    }
+
+    private void refuseTooWide(Cell root, Plan plan) {
+        // Turned round so that overflow to infinity and what follows from it is caught as well.
+        if (!(plan.box.largest() <= Polygons.MAX_COORDINATE)) {
+            throw new BadInputException(
+                    layout.source(),
+                    "cell " + root.name(),
+                    "extends to " + (Double.isFinite(plan.box.largest()) ? plan.box.largest() : "infinity")
+                            + " dbu, beyond the limit of " + Polygons.MAX_COORDINATE
+                            + "; check its placements or use a coarser database unit");
         }
     }
 

@@ -8,6 +8,7 @@ import java.util.Collections;
 import java.util.HashMap;
 import java.util.List;
 import java.util.Map;
+import java.util.Set;
 import java.util.SortedMap;
 import java.util.TreeMap;
 
@@ -122,6 +123,23 @@ public final class Flattener {
             byCell.get(root).forEach((layer, count) -> sum.merge(layer, count, FlattenKernel::saturatedSum));
         }
         return sum;
+    }
+
+    /**
+     * {@return a window that holds all polygons of some layers, found without flattening; the window that is set plays no part} Turned
+     * placements may leave room at its sides.
+     *
+     * @param layers the layers, which have shapes
+     * @throws BadInputException if the layout extends beyond {@link Polygons#MAX_COORDINATE}
+     */
+    @Internal
+    public Window extent(Set<Layer> layers) {
+        Map<Layer, Integer> groups = new HashMap<>();
+        layers.forEach(layer -> groups.put(layer, 0));
+        Box box = new FlattenKernel(layout, groups, limit, null, new Polygons()).extent(roots);
+        return new Window(
+                (long) Math.floor(box.left), (long) Math.floor(box.bottom), (long) Math.ceil(box.right), (long)
+                        Math.ceil(box.top));
     }
 
     /**

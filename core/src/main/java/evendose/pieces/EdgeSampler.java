@@ -80,23 +80,21 @@ final class EdgeSampler {
         links.link(exposed);
         int[] next = links.next();
         Arrays.fill(seen, 0, n, false);
+        // Contours that are open, beside another layer or where a tile ends, from where they begin; then closed ones.
+        boolean[] goesOn = new boolean[n];
+        for (int e = 0; e < n; e++) {
+            if (next[e] >= 0) {
+                goesOn[next[e]] = true;
+            }
+        }
+        for (int e = 0; e < n; e++) {
+            if (!goesOn[e]) {
+                sampleFrom(e, next, exposed, layer, gridUm, measure);
+            }
+        }
         for (int e = 0; e < n; e++) {
             if (!seen[e]) {
-                int length = 0;
-                for (int k = e; k >= 0 && !seen[k]; k = next[k]) {
-                    seen[k] = true;
-                    contour[length++] = k;
-                }
-                boolean closed = next[contour[length - 1]] == contour[0];
-                if (shift == null) {
-                    edges = exposed;
-                } else {
-                    shift.move(exposed, contour, length, closed, layer, gridUm);
-                    edges = shift.moved;
-                    length = edges.size();
-                    Arrays.setAll(contour, k -> k);
-                }
-                sampleContour(length, closed, gridUm, measure);
+                sampleFrom(e, next, exposed, layer, gridUm, measure);
             }
         }
         if (shift != null) {
@@ -104,6 +102,24 @@ final class EdgeSampler {
             settle(layer, measured);
         }
         gather(cutter.units);
+    }
+
+    private void sampleFrom(int e, int[] next, EdgeBuffer exposed, int layer, double gridUm, boolean measure) {
+        int length = 0;
+        for (int k = e; k >= 0 && !seen[k]; k = next[k]) {
+            seen[k] = true;
+            contour[length++] = k;
+        }
+        boolean closed = next[contour[length - 1]] == contour[0];
+        if (shift == null) {
+            edges = exposed;
+        } else {
+            shift.move(exposed, contour, length, closed, layer, gridUm);
+            edges = shift.moved;
+            length = edges.size();
+            Arrays.setAll(contour, k -> k);
+        }
+        sampleContour(length, closed, gridUm, measure);
     }
 
     private void settle(int layer, SampleBuffer found) {

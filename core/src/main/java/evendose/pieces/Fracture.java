@@ -44,6 +44,8 @@ public final class Fracture {
         private final OutlinePoints measured;
         private final int[] cell;
         private final int[] parent;
+        private final boolean[] outside;
+        private final boolean[] tied;
 
         Result(
                 Pieces pieces,
@@ -52,7 +54,9 @@ public final class Fracture {
                 boolean[] nearCorners,
                 OutlinePoints measured,
                 int[] cell,
-                int[] parent) {
+                int[] parent,
+                boolean[] outside,
+                boolean[] tied) {
             this.pieces = pieces;
             this.samples = samples;
             this.judged = judged;
@@ -60,6 +64,8 @@ public final class Fracture {
             this.measured = measured;
             this.cell = cell;
             this.parent = parent;
+            this.outside = outside;
+            this.tied = tied;
         }
 
         /**
@@ -75,10 +81,14 @@ public final class Fracture {
             boolean[] bothNear = Arrays.copyOf(nearCorners, u + v);
             int[] cells = Arrays.copyOf(cell, u + v);
             int[] parents = Arrays.copyOf(parent, u + v);
+            boolean[] bothOutside = Arrays.copyOf(outside, u + v);
+            boolean[] bothTied = Arrays.copyOf(tied, u + v);
             System.arraycopy(other.judged, 0, bothJudged, u, v);
             System.arraycopy(other.nearCorners, 0, bothNear, u, v);
             System.arraycopy(other.cell, 0, cells, u, v);
             System.arraycopy(other.cell, 0, parents, u, v);
+            System.arraycopy(other.outside, 0, bothOutside, u, v);
+            System.arraycopy(other.tied, 0, bothTied, u, v);
             return new Result(
                     pieces.and(other.pieces),
                     samples.and(other.samples),
@@ -86,7 +96,9 @@ public final class Fracture {
                     bothNear,
                     measured,
                     cells,
-                    parents);
+                    parents,
+                    bothOutside,
+                    bothTied);
         }
 
         /** {@return pieces, units and shapes; layers are the groups of the merged trapezoids} */
@@ -129,6 +141,19 @@ public final class Fracture {
         public int[] parent() {
             return parent;
         }
+
+        /** {@return for each unit whether it belongs to the surroundings of the tile that was cut; live, not to be changed} */
+        public boolean[] outside() {
+            return outside;
+        }
+
+        /**
+         * {@return for each unit whether it has the dose of the unit before it: both are parts of what would be one unit, on two sides of a
+         * tile's border; live, not to be changed}
+         */
+        public boolean[] tied() {
+            return tied;
+        }
     }
 
     private Fracture() {}
@@ -170,6 +195,40 @@ public final class Fracture {
             Optional<Result> former,
             Workers workers,
             Progress progress) {
+        return of(merged, dbuUm, options, measuring, rules, former, null, workers, progress);
+    }
+
+    /**
+     * Cuts what a tile owns and what lies around it.
+     *
+     * @param merged merged shapes, dbu, all that come near the tile: farther parts of large ones may be left out if their boxes are known
+     * @param dbuUm size of a database unit, um, positive
+     * @param options see there
+     * @param tile what is wanted of these shapes; its borders lie on the grid of the pieces
+     * @param workers threads to use; the result does not depend on their number
+     * @param progress hears one step a shape
+     * @return the pieces and where their units are judged; which of them are surroundings is told in {@link Result#outside}
+     */
+    public static Result ofTile(
+            Trapezoids merged,
+            double dbuUm,
+            FractureOptions options,
+            TileView tile,
+            Workers workers,
+            Progress progress) {
+        return of(merged, dbuUm, options, Optional.empty(), List.of(), Optional.empty(), tile, workers, progress);
+    }
+
+    private static Result of(
+            Trapezoids merged,
+            double dbuUm,
+            FractureOptions options,
+            Optional<Measuring> measuring,
+            List<CellRule> rules,
+            Optional<Result> former,
+            TileView tile,
+            Workers workers,
+            Progress progress) {
         if (!(dbuUm > 0)) {
             throw new IllegalArgumentException("database unit must be positive, got " + dbuUm + " um");
         }
@@ -180,8 +239,8 @@ public final class Fracture {
         int measuredEvery = 1 + merged.shapes() / MEASURED_SHAPES;
         FracturePart[] done = new FracturePart[parts];
         workers.run(parts, p -> {
-            FracturePart part =
-                    new FracturePart(merged, oneGroup, dbuUm, options, measuring.orElse(null), measuredEvery, rules);
+            FracturePart part = new FracturePart(
+                    merged, oneGroup, dbuUm, options, measuring.orElse(null), measuredEvery, rules, tile);
             for (int s = partStart[p]; s < partStart[p + 1]; s++) {
                 if (former.isPresent() && !rules.get(rules.size() - 1).concerns(s)) {
                     part.copy(former.get(), s);
@@ -238,6 +297,8 @@ public final class Fracture {
         boolean[] interior = new boolean[units];
         float[] judged = new float[units];
         boolean[] nearCorners = new boolean[units];
+        boolean[] outside = new boolean[units];
+        boolean[] tied = new boolean[units];
         int[] cell = new int[units];
         int[] parent = new int[units];
         OutlinePoints points =
@@ -261,6 +322,8 @@ public final class Fracture {
             System.arraycopy(part.y, 0, y, j, part.samples);
             System.arraycopy(part.weight, 0, weight, j, part.samples);
             System.arraycopy(part.nearCorners, 0, nearCorners, u, part.units);
+            System.arraycopy(part.outside, 0, outside, u, part.units);
+            System.arraycopy(part.tied, 0, tied, u, part.units);
             System.arraycopy(part.number, 0, cell, u, part.units);
             System.arraycopy(part.parent, 0, parent, u, part.units);
             for (int i = 0; i < part.measured.size; i++) {
@@ -290,6 +353,8 @@ public final class Fracture {
                 nearCorners,
                 points,
                 cell,
-                parent);
+                parent,
+                outside,
+                tied);
     }
 }

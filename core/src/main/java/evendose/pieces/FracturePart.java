@@ -16,6 +16,8 @@ final class FracturePart {
     int[] sampleFirst = new int[256];
     boolean[] interior = new boolean[256];
     boolean[] nearCorners = new boolean[256];
+    boolean[] outside = new boolean[256];
+    boolean[] tied = new boolean[256];
     int[] parent = new int[256];
     int[] number = new int[256];
     float[] judged = new float[256];
@@ -42,6 +44,7 @@ final class FracturePart {
     private final FractureOptions options;
     private final Measuring measuring;
     private final int measuredEvery;
+    private final TileView tile;
     private final ShapeCutter cutter;
     private final EdgeSampler edgeSampler;
     private final AreaSampler areaSampler;
@@ -51,6 +54,7 @@ final class FracturePart {
      *
      * @param measuring where to measure, or null to measure nowhere
      * @param measuredEvery of shapes that are not divided any more, one in this number is measured
+     * @param tile what is cut, or null for everything
      */
     FracturePart(
             Trapezoids merged,
@@ -59,10 +63,12 @@ final class FracturePart {
             FractureOptions options,
             Measuring measuring,
             int measuredEvery,
-            List<CellRule> cellRules) {
+            List<CellRule> cellRules,
+            TileView tile) {
         this.merged = merged;
         this.measuring = measuring;
         this.measuredEvery = measuredEvery;
+        this.tile = tile;
         this.dbuUm = dbuUm;
         PieceRules rules = options.rules();
         this.gridUm = rules.isExact() || rules.gridUm() == 0 ? dbuUm : rules.gridUm();
@@ -92,6 +98,8 @@ final class FracturePart {
             beginUnit(pieces + from.unitFirst(u) - firstPiece, former.cell()[u], former.cell()[u]);
             judged[units - 1] = former.judged()[u];
             nearCorners[units - 1] = former.nearCorners()[u];
+            outside[units - 1] = former.outside()[u];
+            tied[units - 1] = former.tied()[u];
             interior[units - 1] = former.samples().interior(u);
             int samplesFrom = former.samples().first(u);
             int samplesTo = former.samples().first(u + 1);
@@ -116,12 +124,40 @@ final class FracturePart {
 
     /** Cuts shape {@code s} and appends its pieces, units and samples. */
     void shape(int s) {
+        if (tile == null) {
+            whole(s, false);
+            return;
+        }
+        double[] box = merged.box(s);
+        if (tile.frame().isBeyond(box[0], box[1], box[2], box[3])) {
+            return;
+        }
+        if (tile.frame().isLarge(box[2] - box[0], box[3] - box[1])) {
+            cutter.cut(s, tile.frame(), tile.boxOf(s, ShapeBox.of(box)));
+            if (cutter.units > 0) {
+                beginShape(s);
+                appendCut(s);
+            }
+        } else {
+            whole(s, !tile.frame().holds(0.5 * (box[0] + box[2]), 0.5 * (box[1] + box[3])));
+        }
+    }
+
+    /** Cuts shape {@code s} as a whole. */
+    private void whole(int s, boolean isOutside) {
+        int before = units;
         beginShape(s);
         if (isSmallRectangle(s)) {
             appendRectangle(merged.first(s), isMeasured(s));
-            return;
+        } else {
+            cutter.cut(s);
+            appendCut(s);
         }
-        cutter.cut(s);
+        Arrays.fill(outside, before, units, isOutside);
+    }
+
+    /** Appends what {@code cutter} has made of shape {@code s}. */
+    private void appendCut(int s) {
         int from = pieces;
         appendPieces();
         boolean edges = options.judging() == FractureOptions.Judging.EDGES;
@@ -133,11 +169,22 @@ final class FracturePart {
             int begin = from + cutter.unitFirst[u];
             int end = from + cutter.unitFirst[u + 1];
             beginUnit(begin, cutter.parent[u], cutter.number[u]);
+            outside[units - 1] = cutter.outside[u];
+            tied[units - 1] = cutter.tied[u];
             if (!edges) {
                 areaSampler.sample(coordinates, standing, begin, end);
                 appendNormalised(areaSampler.samples, 0, areaSampler.samples.size);
             } else if (edgeSampler.first[u] == edgeSampler.first[u + 1]) {
-                appendCentroid(begin, end);
+                // Parts of one cell are judged at one place.
+                int first = u;
+                int last = u + 1;
+                while (cutter.tied[first]) {
+                    first--;
+                }
+                while (last < cutter.units && cutter.tied[last]) {
+                    last++;
+                }
+                appendCentroid(from + cutter.unitFirst[first], from + cutter.unitFirst[last]);
             } else {
                 nearCorners[units - 1] = edgeSampler.clear[u] < 0.5;
                 appendNormalised(edgeSampler.samples, edgeSampler.first[u], edgeSampler.first[u + 1]);
@@ -195,17 +242,8 @@ final class FracturePart {
         if (Math.floorMod(s * 0x9E3779B1L >>> 7, measuredEvery) == 0) {
             return true;
         }
-        double left = Double.MAX_VALUE;
-        double right = -Double.MAX_VALUE;
-        double bottom = Double.MAX_VALUE;
-        double top = -Double.MAX_VALUE;
-        for (int i = merged.first(s); i < merged.first(s + 1); i++) {
-            left = Math.min(left, Math.min(merged.xLeftBottom(i), merged.xLeftTop(i)));
-            right = Math.max(right, Math.max(merged.xRightBottom(i), merged.xRightTop(i)));
-            bottom = Math.min(bottom, merged.yBottom(i));
-            top = Math.max(top, merged.yTop(i));
-        }
-        return Math.max(right - left, top - bottom) * dbuUm > measuring.divisibleUm();
+        double[] box = merged.box(s);
+        return Math.max(box[2] - box[0], box[3] - box[1]) * dbuUm > measuring.divisibleUm();
     }
 
     /** The points of the shape that is being cut; its units come next. */
@@ -250,6 +288,8 @@ final class FracturePart {
             interior = Arrays.copyOf(interior, 2 * units);
             judged = Arrays.copyOf(judged, 2 * units);
             nearCorners = Arrays.copyOf(nearCorners, 2 * units);
+            outside = Arrays.copyOf(outside, 2 * units);
+            tied = Arrays.copyOf(tied, 2 * units);
             parent = Arrays.copyOf(parent, 2 * units);
             number = Arrays.copyOf(number, 2 * units);
         }
@@ -257,6 +297,8 @@ final class FracturePart {
         sampleFirst[units] = samples;
         judged[units] = 0;
         nearCorners[units] = false;
+        outside[units] = false;
+        tied[units] = false;
         parent[units] = parentCell;
         number[units] = cell;
         interior[units++] = false;

@@ -3,6 +3,7 @@ package evendose.pieces;
 import evendose.geometry.EdgeBuffer;
 import evendose.geometry.Trapezoids;
 import java.util.ArrayList;
+import java.util.Comparator;
 import java.util.List;
 
 /**
@@ -27,6 +28,9 @@ final class ShapeCutter {
 
     /** Cells in which breaks are moved for the sake of the area, at most. */
     private static final int MOST_EVENED = 12;
+
+    /** Of the nine regions that the borders of a tile make, row by row, the tile itself. */
+    private static final int INSIDE = 4;
 
     /** Pieces in the order of their units: see {@link Cut}. Unit u holds pieces unitFirst[u] to unitFirst[u + 1] - 1. */
     Cut cut = new Cut();
@@ -57,7 +61,17 @@ final class ShapeCutter {
     /** The same for the cells as they are now. */
     int[] number = new int[65];
 
+    /** For each unit whether it lies beyond the borders of the tile that the shape was cut for. */
+    boolean[] outside = new boolean[65];
+
+    /** For each unit whether it is a part of the same cell as the one before it, on the other side of a border. */
+    boolean[] tied = new boolean[65];
+
     private int shapeNumber;
+
+    /** The tile whose borders are cut along, or null. */
+    private TileFrame within;
+
     private int parents;
     private int numbers;
 
@@ -65,7 +79,10 @@ final class ShapeCutter {
     private record Leaf(int row, int column, List<Ring> rings, double[] box, Cut cut) {}
 
     /** What of the shape lies in one cell. */
-    private record Cell(int row, int column, Cut cut, int parent, int number) {}
+    private record Cell(int region, int row, int column, Cut cut, int parent, int number) {}
+
+    private static final Comparator<Cell> IN_ORDER =
+            Comparator.comparingInt(Cell::row).thenComparingInt(Cell::column);
 
     ShapeCutter(
             Trapezoids merged,
@@ -104,37 +121,17 @@ final class ShapeCutter {
             unitFirst[0] = 0;
             parent[0] = 0;
             number[0] = 0;
+            outside[0] = false;
+            tied[0] = false;
             upright.take(s, cut);
             unitFirst[1] = cut.pieces;
             return;
         }
-        shape.collect(s);
-        shapeNumber = s;
-        parents = -1;
-        numbers = 0;
+        begin(s);
+        List<Ring> rings = List.copyOf(shape.rings);
         addedArea = shape.addedArea;
-        double area = 0;
-        leaves.clear();
-        cells.clear();
-        double left = Double.MAX_VALUE;
-        double right = -Double.MAX_VALUE;
-        double bottom = Double.MAX_VALUE;
-        double top = -Double.MAX_VALUE;
-        for (Ring r : shape.rings) {
-            area += r.area();
-            for (int k = 0; k < r.size; k++) {
-                left = Math.min(left, r.x[k]);
-                right = Math.max(right, r.x[k]);
-                bottom = Math.min(bottom, r.y[k]);
-                top = Math.max(top, r.y[k]);
-            }
-        }
-        allowedArea = SAME_AREA * area;
-        int columns = UprightShapes.cells(right - left, maxPiece);
-        int rows = UprightShapes.cells(top - bottom, maxPiece);
-        xCuts = divide(left, right, columns, xCuts);
-        yCuts = divide(bottom, top, rows, yCuts);
-        divideCells(List.copyOf(shape.rings), 0, columns, 0, rows);
+        allowedArea = SAME_AREA * area(rings);
+        divideEvenly(rings);
         evenOut();
         for (Leaf leaf : leaves) {
             if (cellRules.size() == 1) {
@@ -147,6 +144,86 @@ final class ShapeCutter {
             }
         }
         gather();
+    }
+
+    /**
+     * Cuts what of a large shape lies in a tile and around it into the cells that the whole shape has; cells that lie across the tile's borders are
+     * cut there. The borders stay where they are and leave no part with the other side, so that the tile beyond cuts at the same places.
+     *
+     * @param box the box of the whole shape, of which a part may be left out here
+     */
+    void cut(int s, TileFrame tile, ShapeBox box) {
+        begin(s);
+        double m = tile.margin();
+        List<Ring> seen = parts(List.copyOf(shape.rings), true, tile.bottom() - m, tile.top() + m)
+                .get(1);
+        seen = parts(seen, false, tile.left() - m, tile.right() + m).get(1);
+        // What rounding has added elsewhere is not to be evened out here.
+        addedArea = 0;
+        allowedArea = SAME_AREA * area(seen);
+        within = tile;
+        divideEvenly(seen, toGrid(box.left()), toGrid(box.bottom()), toGrid(box.right()), toGrid(box.top()));
+        within = null;
+        gather();
+    }
+
+    /** The parts before, between and after lines, dbu. */
+    private List<List<Ring>> parts(List<Ring> rings, boolean alongY, double... lines) {
+        List<List<Ring>> parts = new ArrayList<>();
+        List<Ring> rest = rings;
+        for (double line : lines) {
+            splitter.split(rest, alongY, toGrid(line), 0);
+            addedArea += splitter.addedArea;
+            parts.add(List.copyOf(splitter.low));
+            rest = List.copyOf(splitter.high);
+        }
+        parts.add(rest);
+        return parts;
+    }
+
+    private void begin(int s) {
+        shape.collect(s);
+        shapeNumber = s;
+        parents = -1;
+        numbers = 0;
+        leaves.clear();
+        cells.clear();
+    }
+
+    private static double area(List<Ring> rings) {
+        double area = 0;
+        for (Ring r : rings) {
+            area += r.area();
+        }
+        return area;
+    }
+
+    private void divideEvenly(List<Ring> rings) {
+        if (rings.isEmpty()) {
+            return;
+        }
+        double left = Double.MAX_VALUE;
+        double right = -Double.MAX_VALUE;
+        double bottom = Double.MAX_VALUE;
+        double top = -Double.MAX_VALUE;
+        for (Ring r : rings) {
+            for (int k = 0; k < r.size; k++) {
+                left = Math.min(left, r.x[k]);
+                right = Math.max(right, r.x[k]);
+                bottom = Math.min(bottom, r.y[k]);
+                top = Math.max(top, r.y[k]);
+            }
+        }
+        divideEvenly(rings, left, bottom, right, top);
+    }
+
+    /** Divides a shape with a given box. */
+    private void divideEvenly(List<Ring> rings, double left, double bottom, double right, double top) {
+        int columns = UprightShapes.cells(right - left, maxPiece);
+        int rows = UprightShapes.cells(top - bottom, maxPiece);
+        xCuts = divide(left, right, columns, xCuts);
+        yCuts = divide(bottom, top, rows, yCuts);
+        divideCells(rings, 0, columns, 0, rows);
     }
 
     /** Whether a shape is cut as the merge has cut it: {@link UprightShapes}. */
@@ -197,12 +274,38 @@ final class ShapeCutter {
 
     /** Cuts what lies in an even cell if it stays whole, or if borders of its parts may follow its pieces. */
     private void addLeaf(List<Ring> rings, int row, int column, double[] box) {
+        if (within != null) {
+            takeCellOfTile(rings, row, column);
+            return;
+        }
         Cut found = null;
         if (mayFollowPieces(rings) || !isDivided(box, 0)) {
             found = region.cut(rings, addedArea, allowedArea);
             addedArea += found.addedArea;
         }
         leaves.add(new Leaf(row, column, rings, box, found));
+    }
+
+    /** Cuts a cell at the borders of the tile. */
+    private void takeCellOfTile(List<Ring> rings, int row, int column) {
+        int number = 0;
+        for (List<Ring> band : parts(rings, true, within.bottom(), within.top())) {
+            for (List<Ring> part : parts(band, false, within.left(), within.right())) {
+                takeCell(number++, part, row, column);
+            }
+        }
+        numbers++;
+    }
+
+    private void takeCell(int inRegion, List<Ring> rings, int row, int column) {
+        if (rings.isEmpty()) {
+            return;
+        }
+        Cut found = region.cut(rings, addedArea, allowedArea);
+        addedArea += found.addedArea;
+        if (found.pieces > 0) {
+            cells.add(new Cell(inRegion, row, column, found, parents, numbers));
+        }
     }
 
     /** Whether most of the outline is slanted and so cut into many pieces; rectilinear parts are divided where it is best for doses. */
@@ -263,7 +366,7 @@ final class ShapeCutter {
             }
         }
         if (whole.pieces > 0) {
-            cells.add(new Cell(row, column, whole, parents, numbers));
+            cells.add(new Cell(INSIDE, row, column, whole, parents, numbers));
         }
         numbers++;
         return true;
@@ -297,11 +400,7 @@ final class ShapeCutter {
                 parents++;
             }
         }
-        Cut found = region.cut(rings, addedArea, allowedArea);
-        addedArea += found.addedArea;
-        if (found.pieces > 0) {
-            cells.add(new Cell(row, column, found, parents, numbers));
-        }
+        takeCell(INSIDE, rings, row, column);
         numbers++;
     }
 
@@ -387,22 +486,29 @@ final class ShapeCutter {
     }
 
     private void gather() {
-        cells.sort((a, b) -> a.row != b.row ? Integer.compare(a.row, b.row) : Integer.compare(a.column, b.column));
+        cells.sort(IN_ORDER);
         cut.clear();
         units = cells.size();
         if (unitFirst.length < units + 1) {
             unitFirst = new int[Math.max(units + 1, 2 * unitFirst.length)];
             parent = new int[unitFirst.length];
             number = new int[unitFirst.length];
+            outside = new boolean[unitFirst.length];
+            tied = new boolean[unitFirst.length];
         }
+        int judgedBy = 0;
         for (int u = 0; u < units; u++) {
             unitFirst[u] = cut.pieces;
             parent[u] = cells.get(u).parent;
             number[u] = cells.get(u).number;
+            outside[u] = cells.get(u).region != INSIDE;
+            tied[u] = u > 0 && cells.get(u).number == cells.get(u - 1).number;
             int firstEdge = cut.edges.size();
             cut.addAll(cells.get(u).cut);
+            // Outline of all parts of a cell is judged as one.
+            judgedBy = tied[u] ? judgedBy : u;
             for (int e = firstEdge; e < cut.edges.size(); e++) {
-                cut.edges.setOwner(e, u);
+                cut.edges.setOwner(e, judgedBy);
             }
         }
         unitFirst[units] = cut.pieces;

@@ -11,6 +11,11 @@ import evendose.pieces.Pieces;
 import evendose.pieces.Samples;
 import evendose.psf.GaussianTerm;
 import evendose.psf.PointSpreadFunction;
+import java.io.ByteArrayInputStream;
+import java.io.ByteArrayOutputStream;
+import java.io.IOException;
+import java.io.ObjectInputStream;
+import java.io.ObjectOutputStream;
 import java.util.List;
 import java.util.SplittableRandom;
 import org.junit.jupiter.api.Test;
@@ -134,31 +139,48 @@ class SmallModelTest {
         }
     }
 
-    /** What two tiles add to the grids makes the whole, and near terms come from a tile's own doses. */
+    /** Two tiles that own every other unit: what both add is the whole, and each gets the criterion of the whole, also after travelling. */
     @Test
-    void contributionsOfTilesAddUp() {
-        EnergyModel model = model(GROUPS.get(2));
-        double[] left = DOSE.clone();
-        double[] right = DOSE.clone();
+    void tilesShareTheGridsOfTheLongTerms() throws Exception {
+        SharedGrids shared = SharedGrids.of(PSF, PIECES.boundsUm());
+        assertEquals(2.25, shared.ownReachUm() / 0.2, 1e-12, "the shortest term is each tile's own");
+        boolean[] odd = new boolean[DOSE.length];
+        boolean[] even = new boolean[DOSE.length];
         for (int u = 0; u < DOSE.length; u++) {
-            (u % 2 == 0 ? left : right)[u] = 0;
+            (u % 2 == 0 ? even : odd)[u] = true;
         }
-        double[][] a = model.contribution(left);
-        double[][] b = model.contribution(right);
-        assertEquals(2, a.length);
-        double[][] sum = new double[2][];
-        for (int g = 0; g < 2; g++) {
-            sum[g] = new double[a[g].length];
-            double dosed = 0;
-            for (int i = 0; i < sum[g].length; i++) {
-                sum[g][i] = a[g][i] + b[g][i];
-                dosed += sum[g][i];
-            }
-            assertTrue(dosed > 0);
+        List<TileModel> tiles = List.of(
+                sent(TileModel.build(PIECES, SAMPLES, odd, shared, ONE, Progress.NONE)),
+                sent(TileModel.build(PIECES, SAMPLES, even, shared, ONE, Progress.NONE)));
+        List<List<GridPart>> added =
+                tiles.stream().map(t -> t.contribution(DOSE, ONE)).toList();
+        double[][] energy = shared.blur(shared.sum(added), ONE);
+        for (int t = 0; t < 2; t++) {
+            double[] criterion = new double[DOSE.length];
+            tiles.get(t).apply(DOSE, shared.parts(energy, added.get(t)), criterion, ONE);
+            assertArrayEquals(exactCriterion(), criterion, 5e-5);
         }
-        double[] criterion = new double[DOSE.length];
-        model.apply(DOSE, sum, criterion);
-        assertArrayEquals(exactCriterion(), criterion, 5e-5);
+    }
+
+    /** Terms that ask for too large a grid stay with the tiles, whose surroundings then reach as far. */
+    @Test
+    void longTermsOnWideLayoutsStayWithTheTiles() {
+        double[] wide = {0, 0, 1500, 1500};
+        assertEquals(4.5 * 0.5, SharedGrids.of(PSF, wide).ownReachUm(), 1e-12);
+        assertTrue(SharedGrids.of(PSF, wide).nodes() > 0);
+        double[] wider = {0, 0, 30_000, 30_000};
+        assertEquals(4.5 * 3, SharedGrids.of(PSF, wider).ownReachUm(), 1e-12);
+        assertEquals(0, SharedGrids.of(PSF, wider).nodes());
+    }
+
+    private static TileModel sent(TileModel model) throws IOException, ClassNotFoundException {
+        ByteArrayOutputStream bytes = new ByteArrayOutputStream();
+        try (ObjectOutputStream out = new ObjectOutputStream(bytes)) {
+            out.writeObject(model);
+        }
+        try (ObjectInputStream in = new ObjectInputStream(new ByteArrayInputStream(bytes.toByteArray()))) {
+            return (TileModel) in.readObject();
+        }
     }
 
     /** Columns of a row of the matrix are the units within reach; bytes are 4 a row and block and 8 an entry. */

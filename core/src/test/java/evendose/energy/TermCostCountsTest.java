@@ -213,7 +213,7 @@ class TermCostCountsTest {
                     .map(t -> new GaussianTerm(t.weight(), stretch * t.rangeUm()))
                     .toList());
             TermCost cost = TermCost.ofCorrection(PIECES, SAMPLES, COPIES, INDEX, psf);
-            TermCost.Plan plan = cost.cheapest();
+            TermCost.Plan plan = cost.cheapest(psf.parts());
             assertEquals(
                     best(cost, psf, 0, -1), plan.cost().ns(), 1e-6 * plan.cost().ns());
             double ns = 0;

@@ -147,7 +147,7 @@ class TermCostTest {
     @TestFactory
     List<DynamicTest> choosesWellByMeasuredTimes() {
         return tests((layout, psf) -> {
-            List<TermGroup> chosen = cost(layout, psf).cheapest().groups();
+            List<TermGroup> chosen = cost(layout, psf).cheapest(psf.parts()).groups();
             int lastNear = chosen.stream()
                     .filter(g -> g.evaluator() == Evaluator.NEAR)
                     .mapToInt(TermGroup::first)
@@ -168,7 +168,7 @@ class TermCostTest {
     List<DynamicTest> estimatesAreNearMeasuredTimes() {
         return tests((layout, psf) -> {
             TermCost cost = cost(layout, psf);
-            for (TermGroup group : cost.cheapest().groups()) {
+            for (TermGroup group : cost.cheapest(psf.parts()).groups()) {
                 double measured = measured(layout, group, psf);
                 TermCost.Cost estimate = cost.far(group);
                 if (group.evaluator() == Evaluator.NEAR) {

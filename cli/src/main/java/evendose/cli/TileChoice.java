@@ -1,0 +1,160 @@
+package evendose.cli;
+
+import com.sun.management.OperatingSystemMXBean;
+import evendose.correction.CorrectionOptions;
+import evendose.correction.MemoryNeed;
+import evendose.files.BadInputException;
+import evendose.tiles.TiledCorrection;
+import java.io.IOException;
+import java.lang.management.ManagementFactory;
+import java.nio.file.Files;
+import java.nio.file.Path;
+import java.util.List;
+import java.util.Locale;
+import java.util.Optional;
+import picocli.CommandLine.Option;
+
+/** The options that correct a layout in tiles. */
+final class TileChoice {
+    private static final String AUTO = "auto";
+    private static final String OFF = "off";
+
+    /** Share of the machine's memory that a run may take. */
+    private static final double SHARE = 0.8;
+
+    /** Share of what a run may take that is Java's heap; the rest are Java itself and its threads. */
+    private static final double HEAP = 0.8;
+
+    /** Share of the heap that tiles at work may take: garbage collection needs room, and some tiles hold more than others. */
+    private static final double AT_WORK = 0.4;
+
+    /** What tiles remember on disk, bytes for each polygon: 320 measured on rectangles, files included. */
+    private static final double DISK_PER_POLYGON = 500;
+
+    private static final double GB = 1e9;
+
+    @Option(
+            names = "--tiles",
+            paramLabel = "auto|N|off",
+            description =
+                    "Correct in about N tiles that wait on disk, so that memory holds a few only. auto (default) does so where the"
+                            + " layout needs more memory than there is; off never does. Dose units are then not divided along edges, as in"
+                            + " any layout of more than 300,000 units, and there is no verdict, report.html or --json.")
+    private String tiles = AUTO;
+
+    @Option(
+            names = "--memory-gb",
+            paramLabel = "G",
+            description = "Memory that the run may take, GB (default: 80 %% of the machine's).")
+    private Double memoryGb;
+
+    /** Whether tiles were asked for by number. */
+    private boolean isNumber() {
+        return !AUTO.equals(tiles) && !OFF.equals(tiles);
+    }
+
+    /** Refuses values that are none. */
+    void check() {
+        if (memoryGb != null && !(memoryGb >= 0.2)) {
+            throw new UsageException("--memory-gb must be at least 0.2, got " + memoryGb);
+        }
+        if (isNumber()) {
+            number();
+        }
+    }
+
+    private int number() {
+        try {
+            int n = Integer.parseInt(tiles);
+            if (n >= 1 && n <= 1_000_000) {
+                return n;
+            }
+        } catch (NumberFormatException e) {
+            // Told below.
+        }
+        throw new UsageException("--tiles is auto, off or a number from 1 to 1,000,000, not '" + tiles + "'");
+    }
+
+    private double allowedBytes() {
+        return memoryGb != null
+                ? memoryGb * GB
+                : ManagementFactory.getOperatingSystemMXBean() instanceof OperatingSystemMXBean os
+                        ? SHARE * os.getTotalMemorySize()
+                        : Runtime.getRuntime().maxMemory();
+    }
+
+    /**
+     * About how many tiles to take; empty for a correction of the whole.
+     *
+     * @param polygons number of polygons
+     * @param threads tiles at work at a time
+     * @param missing what was asked for and does not go in tiles
+     * @param work folder for what tiles remember
+     * @throws UsageException if tiles were asked for by number, and something is missing
+     * @throws LimitException if the disk is too small
+     */
+    Optional<Plan> plan(double polygons, int threads, List<String> missing, Path work) {
+        double need = MemoryNeed.ofPolygons(polygons);
+        double allowed = allowedBytes();
+        boolean needed = need > HEAP * allowed;
+        if (OFF.equals(tiles) || (!isNumber() && !needed)) {
+            return Optional.empty();
+        }
+        if (!missing.isEmpty()) {
+            if (isNumber()) {
+                throw new UsageException("--tiles does not go with " + String.join(", ", missing) + " yet");
+            }
+            return Optional.empty();
+        }
+        requireDisk(DISK_PER_POLYGON * polygons, work);
+        Runtime java = Runtime.getRuntime();
+        if (memoryGb != null) {
+            Heap.requireAtMost((long) (HEAP * allowed));
+        }
+        double room = AT_WORK * (java.maxMemory() - java.totalMemory() + java.freeMemory());
+        int fitting = (int) Math.max(1, Math.ceil(threads * (need / Math.max(room, 0.1 * java.maxMemory()))));
+        int number = isNumber() ? number() : fitting;
+        String why = String.format(
+                Locale.ROOT,
+                "%s%,d tiles, %d at a time",
+                needed
+                        ? String.format(
+                                Locale.ROOT,
+                                "the whole would need about %.1f GB of memory, %.1f GB are allowed; corrected in about ",
+                                need / GB,
+                                allowed / GB)
+                        : "corrected in about ",
+                number,
+                Math.min(threads, number));
+        return Optional.of(new Plan(number, why));
+    }
+
+    private static void requireDisk(double bytes, Path work) {
+        try {
+            double free = Files.getFileStore(work).getUsableSpace();
+            if (bytes > free) {
+                throw new LimitException(String.format(
+                        Locale.ROOT,
+                        "tiles would need about %,.1f GB of disk beside the output, %,.1f GB are free; name a folder on a larger disk"
+                                + " with --out, or choose fewer layers or a smaller cell",
+                        bytes / GB,
+                        free / GB));
+            }
+        } catch (IOException e) {
+            throw BadInputException.unwritable(work, e);
+        }
+    }
+
+    /**
+     * How to take tiles.
+     *
+     * @param tiles about how many
+     * @param why a line for the user
+     */
+    record Plan(int tiles, String why) {}
+
+    /** What of the options does not go in tiles, each as the user would say it. */
+    static List<String> missing(CorrectionOptions options) {
+        return TiledCorrection.refused(options).stream().toList();
+    }
+}

@@ -1,0 +1,130 @@
+package evendose.cli;
+
+import evendose.correction.Convergence;
+import evendose.correction.CorrectionOptions;
+import evendose.correction.DoseStatus;
+import evendose.correction.DoseTableReader;
+import evendose.correction.LayerRole;
+import evendose.correction.TileTotals;
+import evendose.files.OutputFolder;
+import evendose.layout.Flattener;
+import evendose.layout.formats.LayoutFormat;
+import evendose.parallel.StageClock;
+import evendose.parallel.Workers;
+import evendose.tiles.TileGrid;
+import evendose.tiles.TileRunner;
+import evendose.tiles.TiledCorrection;
+import evendose.tiles.TilesOnDisk;
+import java.io.PrintWriter;
+import java.nio.file.Path;
+import java.util.ArrayList;
+import java.util.List;
+import java.util.Locale;
+import java.util.stream.IntStream;
+
+/** A correction in tiles, from the layout to the files. */
+final class TiledRun {
+    private final Flattener flattener;
+    private final List<LayerRole> roles;
+    private final CorrectionOptions options;
+    private final TileGrid grid;
+    private final Workers workers;
+    private final StageClock clock;
+
+    TiledRun(
+            Flattener flattener,
+            List<LayerRole> roles,
+            CorrectionOptions options,
+            int tiles,
+            Workers workers,
+            StageClock clock) {
+        this.flattener = flattener;
+        this.roles = roles;
+        this.options = options;
+        this.grid = TileGrid.of(flattener, roles, options, tiles);
+        this.workers = workers;
+        this.clock = clock;
+    }
+
+    /** Corrects and writes all files but {@code summary.json} and what is written of any run. */
+    Result run(OutputFolder output, Path corrected, Path levels, LayoutFormat format) {
+        try (TileRunner runner = new TilesOnDisk(grid.tiles(), output.workFolder(), workers, clock)) {
+            TiledCorrection correction = TiledCorrection.correct(flattener, roles, options, grid, runner, workers);
+            List<Path> parts = IntStream.range(0, grid.tiles())
+                    .mapToObj(t -> output.workFolder().resolve(DoseTableReader.part(t)))
+                    .toList();
+            TiledCorrection.Written written = correction.write(parts, corrected, format);
+            List<String> names = new ArrayList<>();
+            for (int t : written.tiles()) {
+                names.add(DoseTableReader.part(t));
+                output.file(DoseTableReader.part(t));
+            }
+            written.totals().writeLevels(correction.levels(), options, levels);
+            return new Result(written.totals(), correction.convergence(), written.lost(), names);
+        }
+    }
+
+    /**
+     * What was done.
+     *
+     * @param totals what is told of all doses
+     * @param iteration how the iteration went
+     * @param lost pieces that rounding left out of the corrected layout
+     * @param parts names of the tables
+     */
+    record Result(TileTotals totals, Convergence iteration, long lost, List<String> parts) {}
+
+    /** The text of {@code summary.json}. */
+    String summary(Result result, Path layout, List<String> cells, String psfSource) {
+        return result.totals.summary(
+                layout.toString(),
+                cells,
+                roles,
+                options,
+                result.iteration,
+                new int[] {grid.columns(), grid.rows()},
+                result.parts,
+                CommandLineTool.Version.number(),
+                psfSource,
+                clock.secondsByStage());
+    }
+
+    /** Tells what was done. */
+    void print(PrintWriter out, Result result, Path layout, Path folder) {
+        TileTotals totals = result.totals;
+        Convergence convergence = totals.convergence(result.iteration);
+        out.printf(
+                Locale.ROOT,
+                "%s: %,d pieces with %,d doses in %,d x %,d tiles, factors %.4f to %.4f%n",
+                layout,
+                totals.pieces(),
+                totals.units(),
+                grid.columns(),
+                grid.rows(),
+                totals.minFactor(),
+                totals.maxFactor());
+        out.printf(
+                Locale.ROOT,
+                "%s after %d rounds; criterion met to %.2g (%.2g rms), before %.2g%n",
+                convergence.converged() ? "converged" : "NOT converged",
+                convergence.iterations(),
+                convergence.maxResidual(),
+                convergence.rmsResidual(),
+                convergence.uncorrectedMaxResidual());
+        for (DoseStatus status : DoseStatus.values()) {
+            if (totals.pieces(status) > 0 && status != DoseStatus.OK) {
+                out.printf(Locale.ROOT, "%,d pieces: %s%n", totals.pieces(status), status.word());
+            }
+        }
+        if (result.lost > 0) {
+            out.printf(Locale.ROOT, "%,d pieces were lost to rounding in the corrected layout%n", result.lost);
+        }
+        out.printf(
+                Locale.ROOT,
+                "written to %s: %,d tables of doses, a layout with a cell a tile%n",
+                folder,
+                result.parts.size());
+        out.println("Whether all of it comes out as drawn was not predicted: check with 'evendose verify'.");
+        out.println("Computed doses never replace a dose test on your own tool and process.");
+    }
+}

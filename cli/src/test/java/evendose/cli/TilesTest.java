@@ -1,0 +1,138 @@
+package evendose.cli;
+
+import static org.junit.jupiter.api.Assertions.assertArrayEquals;
+import static org.junit.jupiter.api.Assertions.assertEquals;
+import static org.junit.jupiter.api.Assertions.assertFalse;
+import static org.junit.jupiter.api.Assertions.assertTrue;
+
+import evendose.files.JsonInput;
+import java.io.IOException;
+import java.nio.charset.StandardCharsets;
+import java.nio.file.Files;
+import java.nio.file.Path;
+import java.util.ArrayList;
+import java.util.List;
+import org.junit.jupiter.api.Tag;
+import org.junit.jupiter.api.Test;
+import org.junit.jupiter.api.io.TempDir;
+import org.junit.jupiter.params.ParameterizedTest;
+import org.junit.jupiter.params.provider.CsvSource;
+
+class TilesTest {
+    private static final Path LAYOUT = Tool.testdata("layouts/cd-500nm.gds");
+
+    @TempDir
+    Path folder;
+
+    private Tool tiled(Path out, Object... more) {
+        List<Object> words = new ArrayList<>(List.of("--tiles", 4, "--out", out));
+        words.addAll(List.of(more));
+        return Tool.correct(LAYOUT, words.toArray());
+    }
+
+    @Test
+    void partsAreOneResult() throws IOException {
+        Path out = folder.resolve("out");
+        Tool run =
+                tiled(out, "--base-dose-uc-per-cm2", 300, "--format", "oasis").ends(0);
+        assertTrue(run.err().contains("corrected in about 4 tiles"), run.err());
+        assertTrue(run.out().contains("3 x 1 tiles"), run.out());
+        assertTrue(run.out().contains("never replace a dose test"), run.out());
+        assertEquals(
+                List.of(
+                        "corrected.oas",
+                        "doses-part-000000.csv.gz",
+                        "doses-part-000001.csv.gz",
+                        "doses-part-000002.csv.gz",
+                        "levels.csv",
+                        "summary.json"),
+                Tool.names(out).stream().sorted().toList());
+        JsonInput summary = JsonInput.read(out.resolve("summary.json"));
+        assertEquals(3, summary.get("tiles").get("columns").number());
+        assertTrue(summary.get("converged").truth());
+
+        // The check knows nothing of tiles: areas are all there once, and edges lie where they are drawn.
+        Tool check = Tool.run("verify", out, LAYOUT).ends(0);
+        assertTrue(check.out().contains("all accounted for"), check.out());
+        Tool.run("verify", out.resolve("corrected.oas"), LAYOUT).ends(0);
+        Tool.run("plan", out, "--current-na", 1, "--step-nm", 4, "--out", folder.resolve("plan"))
+                .ends(0);
+    }
+
+    @Test
+    void threadsDoNotMatter() throws IOException {
+        tiled(folder.resolve("one"), "--threads", 1).ends(0);
+        tiled(folder.resolve("three"), "--threads", 3).ends(0);
+        for (String name : Tool.names(folder.resolve("one"))) {
+            if (!name.equals("summary.json")) {
+                assertArrayEquals(
+                        Files.readAllBytes(folder.resolve("one").resolve(name)),
+                        Files.readAllBytes(folder.resolve("three").resolve(name)),
+                        name);
+            }
+        }
+    }
+
+    @Test
+    void aRunReplacesAllOfTheOneBefore() throws IOException {
+        Path out = folder.resolve("out");
+        Tool.correct(LAYOUT, "--no-report", "--out", out).ends(0);
+        Tool refused = tiled(out);
+        assertEquals(3, refused.code());
+        assertTrue(refused.err().contains("use --force"), refused.err());
+        tiled(out, "--force").ends(0);
+        assertFalse(Files.exists(out.resolve("doses.csv")));
+        assertFalse(Files.exists(out.resolve("corrected-levels.lyp")));
+        Tool.correct(LAYOUT, "--no-report", "--out", out, "--force").ends(0);
+        assertTrue(Tool.names(out).stream().noneMatch(n -> n.contains("part")), Tool.names(out) + "");
+    }
+
+    @ParameterizedTest
+    @CsvSource({
+        "--levels 8, 'a limited number of doses'",
+        "--bias-nm 2, a bias",
+        "--bias-nm auto, a bias",
+        "'--window 0,0,5,5', --window",
+        "--json, --json",
+        "--loading-percent 3 --loading-range-um 200, the loading of the development"
+    })
+    void whatDoesNotGoInTilesIsRefused(String options, String named) {
+        Tool run = tiled(folder.resolve("out"), (Object[]) options.split(" "));
+        assertEquals(2, run.code(), run.err());
+        assertTrue(run.err().contains("--tiles does not go with " + named), run.err());
+        assertFalse(Files.exists(folder.resolve("out")));
+    }
+
+    @Test
+    void valuesThatAreNoneAreRefused() {
+        assertEquals(
+                2,
+                Tool.correct(LAYOUT, "--tiles", "many", "--out", folder.resolve("out"))
+                        .code());
+        assertEquals(
+                2,
+                Tool.correct(LAYOUT, "--tiles", "0", "--out", folder.resolve("out"))
+                        .code());
+        assertEquals(
+                2,
+                Tool.correct(LAYOUT, "--memory-gb", "0.1", "--out", folder.resolve("out"))
+                        .code());
+    }
+
+    /** 134,940 squares need 0.22 GB as a whole. */
+    @Test
+    @Tag("slow")
+    void tilesAreTakenWhereMemoryAsksForThem() throws Exception {
+        List<String> command = Tool.java("-Xmx400m");
+        Path out = folder.resolve("out");
+        command.addAll(
+                List.of("correct", Tool.testdata("layouts/pad-arrays.gds").toString()));
+        command.addAll(List.of("--layer", "19/0", "--psf", "si-50kv", "--memory-gb", "0.2", "--out", out.toString()));
+        Process process = new ProcessBuilder(command).redirectErrorStream(true).start();
+        String text = new String(process.getInputStream().readAllBytes(), StandardCharsets.UTF_8);
+        assertEquals(0, process.waitFor(), text);
+        assertTrue(text.contains("the whole would need about 0.2 GB of memory, 0.2 GB are allowed"), text);
+        assertTrue(Tool.names(out).stream().filter(n -> n.contains("part")).count() > 1, text);
+        assertTrue(Tool.names(folder).stream().noneMatch(n -> n.startsWith(".evendose")), "no unfinished files");
+    }
+}

@@ -1,0 +1,258 @@
+package evendose.correction;
+
+import evendose.energy.GridPart;
+import evendose.energy.TileModel;
+import evendose.geometry.Polygons;
+import evendose.layout.DatabaseUnit;
+import evendose.parallel.Workers;
+import evendose.pieces.OutlinePoints;
+import evendose.pieces.Pieces;
+import java.io.Serializable;
+import java.util.List;
+import java.util.Optional;
+
+/**
+ * The doses of a tile's units, those of its surroundings included, on their way to what the criterion asks for. Surroundings are corrected along
+ * with the tile, by the same steps as the tile that owns them takes, so near terms find their doses without asking. What is missing beyond them
+ * reaches the tile through near terms only, which pass on less than a hundredth from unit to unit.
+ *
+ * <p>Each step takes the energy of the shared grids that the doses before it gave, and tells what the new doses add to them.
+ *
+ * @serial exclude
+ */
+public final class TileDoses implements Serializable {
+    private static final long serialVersionUID = 1L;
+
+    private final double minFactor;
+    private final double maxFactor;
+    private final boolean[] outside;
+    private final char[] role;
+    private final double[] target;
+    private final double[] fixed;
+    private final boolean onePerShape;
+
+    /** Units that have one dose together, or null if each has its own. */
+    private final UnitGroups groups;
+
+    private double[] x;
+    private double[] former;
+    private double[] uncorrected;
+
+    /** Doses that are final, or null as long as they are not. */
+    private double[] joined;
+
+    private double joining;
+
+    /** All corrected factors are 1, whatever the bounds are. */
+    TileDoses(TileUnits units, List<LayerRole> roles, CorrectionOptions options) {
+        int n = units.pieces.units();
+        this.minFactor = options.minFactor();
+        this.maxFactor = options.maxFactor();
+        this.outside = units.outside;
+        this.role = new char[n];
+        Pieces pieces = units.pieces;
+        for (int s = 0; s < pieces.shapes(); s++) {
+            for (int u = pieces.shapeFirst(s); u < pieces.shapeFirst(s + 1); u++) {
+                role[u] = (char) pieces.layerOfShape(s);
+            }
+        }
+        this.target =
+                roles.stream().mapToDouble(r -> options.target() * r.target()).toArray();
+        this.fixed = roles.stream()
+                .mapToDouble(r -> r.fixedDose().orElse(Double.NaN))
+                .toArray();
+        this.onePerShape = options.oneDosePerShape();
+        this.groups = onePerShape
+                ? UnitGroups.ofShapes(pieces, units.judged)
+                : units.hasTied() ? UnitGroups.tied(units.tied, units.judged) : null;
+        this.x = new double[n];
+        this.former = new double[0];
+        this.uncorrected = new double[0];
+    }
+
+    private boolean isFree(int u) {
+        return Double.isNaN(fixed[role[u]]);
+    }
+
+    private double[] doses() {
+        if (joined != null) {
+            return joined;
+        }
+        double[] dose = new double[x.length];
+        // Before the first step doses are 1 even where the bounds do not allow it.
+        boolean begun = uncorrected.length > 0;
+        for (int u = 0; u < dose.length; u++) {
+            double factor = begun ? Math.min(maxFactor, Math.max(minFactor, Math.exp(x[u]))) : 1;
+            dose[u] = isFree(u) ? factor : fixed[role[u]];
+        }
+        return dose;
+    }
+
+    /** The tile's sums with the doses as they are. */
+    private TileSums sums(TileModel model, TileSums.Residual residual, Workers workers) {
+        double[] dose = doses();
+        double min = Double.POSITIVE_INFINITY;
+        double max = 0;
+        for (int u = 0; u < dose.length; u++) {
+            if (!outside[u]) {
+                min = Math.min(min, dose[u]);
+                max = Math.max(max, dose[u]);
+            }
+        }
+        return new TileSums(model.contribution(dose, workers), residual, min, max);
+    }
+
+    /**
+     * {@return what the doses to begin with add to the shared grids}
+     *
+     * @param model the tile's energy
+     * @param workers threads to compute on
+     */
+    public TileSums begin(TileModel model, Workers workers) {
+        return sums(model, TileSums.Residual.NONE, workers);
+    }
+
+    /**
+     * Steps.
+     *
+     * @param model the tile's energy
+     * @param energy its parts of the shared grids, blurred
+     * @param momentum how far to step
+     * @param workers threads to compute on
+     * @return what the new doses add, and how far the doses before were off
+     */
+    public TileSums step(TileModel model, List<GridPart> energy, Momentum momentum, Workers workers) {
+        double[] criterion = criterion(model, energy, workers);
+        double low = Math.log(minFactor);
+        double high = Math.log(maxFactor);
+        if (uncorrected.length == 0) {
+            uncorrected = criterion;
+            former = x.clone();
+        }
+        double largest = 0;
+        double squares = 0;
+        long count = 0;
+        for (int u = 0; u < x.length; u++) {
+            if (!isFree(u)) {
+                continue;
+            }
+            double wanted = target[role[u]];
+            double f = Math.log(wanted / criterion[u]);
+            boolean isHeld = (x[u] <= low && f < 0) || (x[u] >= high && f > 0);
+            if (!isHeld && !outside[u]) {
+                double off = Math.abs(criterion[u] / wanted - 1);
+                largest = Math.max(largest, off);
+                squares += off * off;
+                count++;
+            }
+            double stepped = former[u] + momentum.omega() * (momentum.gamma() * f + x[u] - former[u]);
+            former[u] = x[u];
+            x[u] = Math.min(high, Math.max(low, stepped));
+        }
+        return sums(model, new TileSums.Residual(largest, squares, count), workers);
+    }
+
+    private double[] criterion(TileModel model, List<GridPart> energy, Workers workers) {
+        double[] criterion = new double[x.length];
+        model.apply(doses(), energy, criterion, workers);
+        return groups == null ? criterion : groups.toUnits(groups.means(criterion));
+    }
+
+    /**
+     * Ends the stepping: doses of a shape that agree within the tolerance become equal.
+     *
+     * @param model the tile's energy
+     * @param units the tile's units
+     * @param options how to correct
+     * @param workers threads to compute on
+     * @return what the final doses add
+     */
+    public TileSums join(TileModel model, TileUnits units, CorrectionOptions options, Workers workers) {
+        joined = doses();
+        if (!onePerShape) {
+            double[] given = new double[joined.length];
+            for (int u = 0; u < given.length; u++) {
+                given[u] = fixed[role[u]];
+            }
+            EqualDoses equal = new EqualDoses(units.pieces, options.tolerance());
+            if (equal.apply(joined, given, minFactor, maxFactor)) {
+                joining = equal.mostMoved();
+            }
+        }
+        former = new double[0];
+        return sums(model, TileSums.Residual.NONE, workers);
+    }
+
+    /**
+     * {@return the doses of the tile's own units, judged}
+     *
+     * @param model the tile's energy
+     * @param energy its parts of the shared grids, blurred
+     * @param units the tile's units
+     * @param levels levels that group the doses of all tiles
+     * @param unit unit of the layout's coordinates
+     * @param roles what each layer does
+     * @param options how to correct
+     * @param convergence how the iteration over all tiles went
+     * @param workers threads to compute on
+     */
+    public DoseTable table(
+            TileModel model,
+            List<GridPart> energy,
+            TileUnits units,
+            DoseLevels levels,
+            DatabaseUnit unit,
+            List<LayerRole> roles,
+            CorrectionOptions options,
+            Convergence convergence,
+            Workers workers) {
+        double[] dose = doses();
+        double[] criterion = criterion(model, energy, workers);
+        int n = units.ownUnits();
+        double[] factor = new double[n];
+        double[] before = new double[n];
+        double[] after = new double[n];
+        double[] wanted = new double[n];
+        int[] level = new int[n];
+        float[] judged = new float[n];
+        DoseStatus[] status = new DoseStatus[n];
+        boolean[] keep = new boolean[outside.length];
+        StatusRule rule = StatusRule.of(options, joining);
+        int k = 0;
+        for (int u = 0; u < outside.length; u++) {
+            if (outside[u]) {
+                continue;
+            }
+            keep[u] = true;
+            factor[k] = dose[u];
+            before[k] = uncorrected[u];
+            after[k] = criterion[u];
+            wanted[k] = target[role[u]];
+            level[k] = levels.nearest(dose[u]);
+            judged[k] = units.judged[u];
+            status[k] = units.status(u, rule, dose[u], criterion[u], wanted[k], isFree(u));
+            k++;
+        }
+        Pieces own = units.pieces.ofUnits(keep);
+        return new DoseTable(
+                own,
+                new DrawnPattern(new Polygons(), unit, roles),
+                options,
+                convergence.written(before, after, wanted, status),
+                levels,
+                factor,
+                level,
+                before,
+                after,
+                status,
+                List.of(),
+                Optional.empty(),
+                List.of(),
+                Optional.empty(),
+                judged,
+                OutlineError.of(
+                        new OutlinePoints(new double[0], new double[0], new float[0], new int[0]), new double[0]),
+                new DoseTable.Counts(n, own.size()),
+                wanted);
+    }
+}

@@ -1,0 +1,234 @@
+package evendose.correction;
+
+import com.fasterxml.jackson.core.JsonProcessingException;
+import com.fasterxml.jackson.databind.json.JsonMapper;
+import com.fasterxml.jackson.databind.node.ArrayNode;
+import com.fasterxml.jackson.databind.node.ObjectNode;
+import evendose.pieces.Pieces;
+import java.io.Serializable;
+import java.nio.file.Path;
+import java.util.List;
+import java.util.Map;
+
+/**
+ * What is told of the doses of all tiles together: each tile's numbers, added in the order of the tiles.
+ *
+ * @serial exclude
+ */
+public final class TileTotals implements Serializable {
+    private static final long serialVersionUID = 1L;
+    private static final JsonMapper MAPPER = new JsonMapper();
+
+    private long pieces;
+    private long units;
+    private long cut;
+    private long thin;
+    private double areaUm2;
+    private double dosedAreaUm2;
+    private double minFactor = Double.POSITIVE_INFINITY;
+    private double maxFactor;
+    private double uncorrectedMaxResidual;
+    private final long[] byStatus = new long[DoseStatus.values().length];
+    private final long[] piecesOfLevel;
+    private final double[] areaOfLevel;
+
+    /** Largest residual, sum of squares and number of units: of those that could move, and of those that are held. */
+    private final double[][] residuals = new double[2][3];
+
+    /**
+     * Of no tile.
+     *
+     * @param levels number of dose levels
+     */
+    public TileTotals(int levels) {
+        piecesOfLevel = new long[levels];
+        areaOfLevel = new double[levels];
+    }
+
+    /**
+     * Of one tile.
+     *
+     * @param table its doses, neighbours joined
+     */
+    public TileTotals(DoseTable table) {
+        this(table.levels().size());
+        Pieces p = table.pieces();
+        pieces = p.size();
+        units = table.counts().units();
+        cut = table.counts().pieces();
+        thin = p.thinner(table.options().rules().smallestUm());
+        minFactor = table.minFactor();
+        maxFactor = table.maxFactor();
+        for (int u = 0; u < p.units(); u++) {
+            double area = 0;
+            for (int i = p.unitFirst(u); i < p.unitFirst(u + 1); i++) {
+                area += p.areaUm2(i);
+            }
+            int count = p.unitFirst(u + 1) - p.unitFirst(u);
+            areaUm2 += area;
+            dosedAreaUm2 += area * table.factor(u);
+            byStatus[table.status(u).ordinal()] += count;
+            piecesOfLevel[table.level(u)] += count;
+            areaOfLevel[table.level(u)] += area;
+            if (table.status(u) != DoseStatus.FIXED) {
+                double[] r = residuals[table.status(u).isHeld() ? 1 : 0];
+                double off = Math.abs(table.energyCorrected(u) / table.targetOfUnit(u) - 1);
+                r[0] = Math.max(r[0], off);
+                r[1] += off * off;
+                r[2]++;
+                uncorrectedMaxResidual = Math.max(
+                        uncorrectedMaxResidual, Math.abs(table.energyUncorrected(u) / table.targetOfUnit(u) - 1));
+            }
+        }
+    }
+
+    /**
+     * Adds the numbers of another tile.
+     *
+     * @param other its numbers
+     */
+    public void add(TileTotals other) {
+        pieces += other.pieces;
+        units += other.units;
+        cut += other.cut;
+        thin += other.thin;
+        areaUm2 += other.areaUm2;
+        dosedAreaUm2 += other.dosedAreaUm2;
+        minFactor = Math.min(minFactor, other.minFactor);
+        maxFactor = Math.max(maxFactor, other.maxFactor);
+        uncorrectedMaxResidual = Math.max(uncorrectedMaxResidual, other.uncorrectedMaxResidual);
+        for (int s = 0; s < byStatus.length; s++) {
+            byStatus[s] += other.byStatus[s];
+        }
+        for (int k = 0; k < piecesOfLevel.length; k++) {
+            piecesOfLevel[k] += other.piecesOfLevel[k];
+            areaOfLevel[k] += other.areaOfLevel[k];
+        }
+        for (int k = 0; k < 2; k++) {
+            residuals[k][0] = Math.max(residuals[k][0], other.residuals[k][0]);
+            residuals[k][1] += other.residuals[k][1];
+            residuals[k][2] += other.residuals[k][2];
+        }
+    }
+
+    /** {@return number of pieces} */
+    public long pieces() {
+        return pieces;
+    }
+
+    /** {@return number of dose units, those on both sides of a border counted twice} */
+    public long units() {
+        return units;
+    }
+
+    /** {@return smallest dose factor} */
+    public double minFactor() {
+        return minFactor;
+    }
+
+    /** {@return largest dose factor} */
+    public double maxFactor() {
+        return maxFactor;
+    }
+
+    /**
+     * {@return number of pieces of a status}
+     *
+     * @param status the status
+     */
+    public long pieces(DoseStatus status) {
+        return byStatus[status.ordinal()];
+    }
+
+    /**
+     * {@return how the iteration went, with the residuals of the doses that are written}
+     *
+     * @param iteration how it went over the units that could move
+     */
+    public Convergence convergence(Convergence iteration) {
+        double[] told = residuals[residuals[0][2] > 0 ? 0 : 1];
+        return new Convergence(
+                iteration.converged() && residuals[1][2] == 0,
+                iteration.iterations(),
+                uncorrectedMaxResidual,
+                told[0],
+                told[2] == 0 ? 0 : Math.sqrt(told[1] / told[2]),
+                residuals[1][0],
+                iteration.history());
+    }
+
+    /**
+     * Writes the table of levels.
+     *
+     * @param levels the levels
+     * @param options the base dose is theirs
+     * @param file the file to write
+     */
+    public void writeLevels(DoseLevels levels, CorrectionOptions options, Path file) {
+        DoseTableCsv.writeLevels(levels, piecesOfLevel, areaOfLevel, options.baseDoseUcPerCm2(), file);
+    }
+
+    /**
+     * {@return the text of {@code summary.json}, with the keys that {@link RunSummary} gives them; the verdict is missing}
+     *
+     * @param layout the layout's name as the user gave it
+     * @param cells the cells that were corrected
+     * @param roles the layers and what each does
+     * @param options how it was corrected
+     * @param iteration how the iteration went
+     * @param tiles columns and rows of tiles
+     * @param parts names of the tables, in the order of the tiles
+     * @param version version of the program
+     * @param psfSource where the point spread function comes from
+     * @param secondsByStage time of each stage, s
+     */
+    public String summary(
+            String layout,
+            List<String> cells,
+            List<LayerRole> roles,
+            CorrectionOptions options,
+            Convergence iteration,
+            int[] tiles,
+            List<String> parts,
+            String version,
+            String psfSource,
+            Map<String, Double> secondsByStage) {
+        Convergence convergence = convergence(iteration);
+        ObjectNode root = MAPPER.createObjectNode();
+        root.put("program", "evendose").put("version", version);
+        root.put("layout", layout);
+        ArrayNode cellNames = root.putArray("cells");
+        cells.forEach(cellNames::add);
+        root.putObject("tiles").put("columns", tiles[0]).put("rows", tiles[1]);
+        ArrayNode names = root.putArray("parts");
+        parts.forEach(names::add);
+        root.put("pieces", pieces).put("units", units);
+        root.put("pieces_cut", cut).put("thin_pieces", thin);
+        root.put("area_um2", areaUm2).put("dosed_area_um2", dosedAreaUm2);
+        root.put("iterations", convergence.iterations());
+        root.put("converged", convergence.converged());
+        root.put("max_residual", convergence.maxResidual());
+        root.put("rms_residual", convergence.rmsResidual());
+        root.put("held_max_residual", convergence.heldMaxResidual());
+        root.put("uncorrected_max_residual", convergence.uncorrectedMaxResidual());
+        ArrayNode history = root.putArray("residual_history");
+        for (double r : convergence.history()) {
+            history.add(r);
+        }
+        root.put("min_factor", minFactor).put("max_factor", maxFactor);
+        ObjectNode statuses = root.putObject("pieces_by_status");
+        for (DoseStatus status : DoseStatus.values()) {
+            statuses.put(status.word(), byStatus[status.ordinal()]);
+        }
+        RunSummary.putOptions(root.putObject("options"), options, roles);
+        root.set("psf", RunSummary.psf(options, psfSource));
+        ObjectNode seconds = root.putObject("seconds_by_stage");
+        secondsByStage.forEach((stage, s) -> seconds.put(stage, Math.round(s * 1e3) / 1e3));
+        root.put("caution", "Computed doses never replace a dose test on your own tool and process.");
+        try {
+            return MAPPER.writerWithDefaultPrettyPrinter().writeValueAsString(root) + "\n";
+        } catch (JsonProcessingException e) {
+            throw new IllegalStateException("a tree of plain values is always writable", e);
+        }
+    }
+}

@@ -1,0 +1,169 @@
+package evendose.correction;
+
+import evendose.energy.SharedGrids;
+import evendose.energy.TileModel;
+import evendose.files.BadInputException;
+import evendose.geometry.Merge;
+import evendose.geometry.Trapezoids;
+import evendose.layout.Flattener;
+import evendose.layout.Window;
+import evendose.parallel.Progress;
+import evendose.parallel.Workers;
+import evendose.pieces.Fracture;
+import evendose.pieces.Pieces;
+import evendose.pieces.TileFrame;
+import evendose.pieces.TileView;
+import java.io.Serializable;
+import java.util.List;
+import java.util.Locale;
+import java.util.Optional;
+import java.util.stream.Collectors;
+
+/**
+ * What a tile cuts out of a layout: its own units, and those of its surroundings. A pure function of the layout, the tile and the options.
+ *
+ * @serial exclude
+ */
+public final class TileUnits implements Serializable {
+    private static final long serialVersionUID = 1L;
+
+    final Pieces pieces;
+    final boolean[] outside;
+    final boolean[] tied;
+    final float[] judged;
+    private final boolean[] nearCorners;
+    private transient Fracture.Result cut;
+
+    private TileUnits(Fracture.Result cut) {
+        this.pieces = cut.pieces();
+        this.outside = cut.outside();
+        this.tied = cut.tied();
+        this.judged = cut.judged();
+        this.nearCorners = cut.nearCorners();
+        this.cut = cut;
+    }
+
+    /**
+     * Flattens and merges what a tile sees.
+     *
+     * @param flattener gives the layout's shapes
+     * @param roles the layers to expose and what each does
+     * @param options how to correct
+     * @param tile the tile
+     * @param workers threads to compute on
+     * @return the merged shapes, dbu
+     * @throws BadInputException if shapes are to have one dose and one does not fit the tile
+     */
+    public static Trapezoids merged(
+            Flattener flattener, List<LayerRole> roles, CorrectionOptions options, TileFrame tile, Workers workers) {
+        DrawnPattern drawn = DrawnPattern.in(window(flattener, roles, tile), flattener, roles);
+        Trapezoids merged = Merge.of(drawn.polygons(), roles.size(), workers, Progress.NONE);
+        if (options.oneDosePerShape()) {
+            requireWhole(merged, tile, drawn.unit().um(), flattener.layout().source());
+        }
+        return merged;
+    }
+
+    /**
+     * Cuts what a tile sees.
+     *
+     * @param merged what {@link #merged} gave
+     * @param dbuUm size of a database unit, um
+     * @param options how to cut
+     * @param tile the tile, and the boxes of large shapes
+     * @param workers threads to compute on
+     * @return the units; empty if the tile has none of its own
+     */
+    public static Optional<TileUnits> cut(
+            Trapezoids merged, double dbuUm, CorrectionOptions options, TileView tile, Workers workers) {
+        Fracture.Result cut = Fracture.ofTile(merged, dbuUm, options.fracture(), tile, workers, Progress.NONE);
+        boolean isEmpty = true;
+        for (boolean outside : cut.outside()) {
+            isEmpty &= outside;
+        }
+        return isEmpty ? Optional.empty() : Optional.of(new TileUnits(cut));
+    }
+
+    private static void requireWhole(Trapezoids merged, TileFrame tile, double dbuUm, String source) {
+        for (int s = 0; s < merged.shapes(); s++) {
+            double[] box = merged.box(s);
+            if (tile.isLarge(box[2] - box[0], box[3] - box[1]) && !tile.isBeyond(box[0], box[1], box[2], box[3])) {
+                throw new BadInputException(
+                        source,
+                        String.format(
+                                Locale.ROOT,
+                                "shape from (%.3f, %.3f) to (%.3f, %.3f) um",
+                                box[0] * dbuUm,
+                                box[1] * dbuUm,
+                                box[2] * dbuUm,
+                                box[3] * dbuUm),
+                        String.format(
+                                Locale.ROOT,
+                                "is larger than the %.1f um that a tile can give one dose; take fewer tiles, or leave out"
+                                        + " --one-dose-per-shape",
+                                tile.wholeDbu() * dbuUm));
+            }
+        }
+    }
+
+    private static Window window(Flattener flattener, List<LayerRole> roles, TileFrame tile) {
+        Window all = flattener.extent(roles.stream().map(LayerRole::layer).collect(Collectors.toSet()));
+        double m = tile.margin() + 1;
+        return new Window(
+                (long) Math.max(all.left(), Math.floor(tile.left() - m)),
+                (long) Math.max(all.bottom(), Math.floor(tile.bottom() - m)),
+                (long) Math.min(all.right(), Math.ceil(tile.right() + m)),
+                (long) Math.min(all.top(), Math.ceil(tile.top() + m)));
+    }
+
+    /**
+     * {@return the energy model; to be called before these units have travelled, since where they are judged does not}
+     *
+     * @param shared the grids of all tiles
+     * @param workers threads to compute on
+     */
+    public TileModel model(SharedGrids shared, Workers workers) {
+        return TileModel.build(pieces, cut.samples(), outside, shared, workers, Progress.NONE);
+    }
+
+    /**
+     * {@return the doses to begin with}
+     *
+     * @param roles what each layer does
+     * @param options how to correct
+     */
+    public TileDoses doses(List<LayerRole> roles, CorrectionOptions options) {
+        return new TileDoses(this, roles, options);
+    }
+
+    boolean hasTied() {
+        for (boolean isTied : tied) {
+            if (isTied) {
+                return true;
+            }
+        }
+        return false;
+    }
+
+    /** {@return number of units that the tile owns} */
+    public int ownUnits() {
+        int own = 0;
+        for (boolean isOutside : outside) {
+            own += isOutside ? 0 : 1;
+        }
+        return own;
+    }
+
+    /** {@return whether any shape has several units, whose doses may become equal} */
+    public boolean canJoin() {
+        return pieces.units() > pieces.shapes();
+    }
+
+    DoseStatus status(int u, StatusRule rule, double factor, double criterion, double target, boolean isFree) {
+        if (!isFree) {
+            return DoseStatus.FIXED;
+        }
+        DoseStatus ofFree = rule.ofFree(factor, criterion, target);
+        return ofFree == DoseStatus.OK && nearCorners[u] ? DoseStatus.CORNERS : ofFree;
+    }
+}

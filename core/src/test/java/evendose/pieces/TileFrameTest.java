@@ -1,0 +1,144 @@
+package evendose.pieces;
+
+import static org.junit.jupiter.api.Assertions.assertEquals;
+import static org.junit.jupiter.api.Assertions.assertThrows;
+import static org.junit.jupiter.api.Assertions.assertTrue;
+
+import evendose.geometry.Merge;
+import evendose.geometry.Polygons;
+import evendose.geometry.Trapezoids;
+import evendose.parallel.Progress;
+import evendose.parallel.Workers;
+import java.util.ArrayList;
+import java.util.List;
+import java.util.Map;
+import java.util.SplittableRandom;
+import org.junit.jupiter.api.Test;
+import org.junit.jupiter.params.ParameterizedTest;
+import org.junit.jupiter.params.provider.ValueSource;
+
+class TileFrameTest {
+    private static final double END = Double.POSITIVE_INFINITY;
+    private static final double[] LINES = {-END, 7_000, 13_001, 20_000, END};
+
+    private static List<TileFrame> tiles(double whole, double rim) {
+        List<TileFrame> tiles = new ArrayList<>();
+        for (int r = 0; r < 4; r++) {
+            for (int c = 0; c < 4; c++) {
+                tiles.add(new TileFrame(LINES[c], LINES[r], LINES[c + 1], LINES[r + 1], whole, rim));
+            }
+        }
+        return tiles;
+    }
+
+    private static Polygons jumble(long seed) {
+        SplittableRandom random = new SplittableRandom(seed);
+        Polygons polygons = new Polygons();
+        for (int k = 0; k < 60; k++) {
+            long x = random.nextLong(26_000);
+            long y = random.nextLong(26_000);
+            long w = 1 + random.nextLong(random.nextBoolean() ? 300 : 6_000);
+            long h = 1 + random.nextLong(random.nextBoolean() ? 300 : 6_000);
+            long skew = random.nextLong(1_500);
+            polygons.addPolygon(0, new long[] {x, y, x + w, y, x + w + skew, y + h, x + skew, y + h}, 4);
+        }
+        return polygons;
+    }
+
+    /** What tiles own makes up the whole: no part is lost or owned twice, whatever lies across borders. */
+    @ParameterizedTest
+    @ValueSource(doubles = {0, 2_000, 5_000})
+    void whatTilesOwnMakesUpTheWhole(double whole) {
+        try (Workers one = Workers.of(1)) {
+            for (long seed = 1; seed <= 4; seed++) {
+                Trapezoids merged = Merge.of(jumble(seed), 1, one, Progress.NONE);
+                FractureOptions options =
+                        new FractureOptions(2.4, 0.02, 5, FractureOptions.Judging.EDGES, PieceRules.exact());
+                Polygons owned = new Polygons();
+                double area = 0;
+                boolean tied = false;
+                for (TileFrame tile : tiles(whole, 1_500)) {
+                    Fracture.Result cut =
+                            Fracture.ofTile(merged, 0.001, options, new TileView(tile, Map.of()), one, Progress.NONE);
+                    Pieces p = cut.pieces();
+                    for (int u = 0; u < p.units(); u++) {
+                        tied |= cut.tied()[u];
+                        for (int i = p.unitFirst(u); i < p.unitFirst(u + 1) && !cut.outside()[u]; i++) {
+                            area += p.areaUm2(i);
+                            long[] xy = new long[8];
+                            for (int k = 0; k < 4; k++) {
+                                // A finer grid, so that rounding of slanted sides does not count.
+                                xy[2 * k] = Math.round(1e6 * p.cornerXUm(i, k));
+                                xy[2 * k + 1] = Math.round(1e6 * p.cornerYUm(i, k));
+                            }
+                            owned.addPolygon(0, xy, 4);
+                        }
+                    }
+                }
+                double expected = 1e-6 * merged.area();
+                assertTrue(tied, "a cell lies across a border");
+                assertEquals(expected, area, 1e-7 * expected);
+                double again = 1e-12 * Merge.of(owned, 1, one, Progress.NONE).area();
+                assertEquals(expected, again, 1e-6 * expected);
+            }
+        }
+    }
+
+    /** A frame of guides that no tile sees whole is known by its box in all that see a part of it, and so is one beside it. */
+    @Test
+    void partsOfALargeShapeAreKnownForOneShape() {
+        Polygons polygons = new Polygons();
+        polygons.addRectangle(0, 1_000, 1_000, 25_000, 1_500);
+        polygons.addRectangle(0, 24_500, 1_000, 25_000, 25_000);
+        polygons.addRectangle(0, 1_000, 24_500, 25_000, 25_000);
+        polygons.addRectangle(0, 1_000, 3_000, 15_000, 3_400);
+        try (Workers one = Workers.of(1)) {
+            List<List<LargeShapes.Seen>> seen = new ArrayList<>();
+            for (TileFrame tile : tiles(3_000, 500)) {
+                // Each tile merges what comes near it.
+                Polygons near = new Polygons();
+                double m = tile.margin();
+                polygons.forEach(new Polygons.Visitor() {
+                    @Override
+                    public void rectangle(int g, long x0, long y0, long x1, long y1) {
+                        if (x1 >= tile.left() - m
+                                && x0 <= tile.right() + m
+                                && y1 >= tile.bottom() - m
+                                && y0 <= tile.top() + m) {
+                            near.addRectangle(g, x0, y0, x1, y1);
+                        }
+                    }
+
+                    @Override
+                    public void polygon(int g, long[] xy, int from, int vertices) {
+                        throw new AssertionError();
+                    }
+                });
+                seen.add(LargeShapes.of(Merge.of(near, 1, one, Progress.NONE), tile));
+            }
+            List<Map<Integer, ShapeBox>> boxes = LargeShapes.boxes(seen);
+            int frames = 0;
+            int bars = 0;
+            for (int t = 0; t < boxes.size(); t++) {
+                for (ShapeBox box : boxes.get(t).values()) {
+                    if (box.bottom() == 3_000) {
+                        assertEquals(new ShapeBox(1_000, 3_000, 15_000, 3_400), box);
+                        bars++;
+                    } else {
+                        assertEquals(new ShapeBox(1_000, 1_000, 25_000, 25_000), box, "tile " + t);
+                        frames++;
+                    }
+                }
+            }
+            assertEquals(3, bars);
+            assertEquals(10, frames);
+        }
+    }
+
+    @Test
+    void framesAreChecked() {
+        assertThrows(IllegalArgumentException.class, () -> new TileFrame(1, 0, 1, 2, 0, 0));
+        assertThrows(IllegalArgumentException.class, () -> new TileFrame(0, 0, 1, 2, -1, 0));
+        assertEquals(1_500, new TileFrame(0, 0, 1, 1, 2_000, 500).margin());
+    }
+}

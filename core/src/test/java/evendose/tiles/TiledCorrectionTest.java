@@ -1,0 +1,415 @@
+package evendose.tiles;
+
+import static org.junit.jupiter.api.Assertions.assertArrayEquals;
+import static org.junit.jupiter.api.Assertions.assertEquals;
+import static org.junit.jupiter.api.Assertions.assertThrows;
+import static org.junit.jupiter.api.Assertions.assertTrue;
+
+import evendose.TestData;
+import evendose.correction.CorrectionOptions;
+import evendose.correction.Corrector;
+import evendose.correction.Criterion;
+import evendose.correction.DoseStatus;
+import evendose.correction.DoseTable;
+import evendose.correction.LayerRole;
+import evendose.correction.LevelRule;
+import evendose.energy.ExactEnergy;
+import evendose.files.BadInputException;
+import evendose.layout.DatabaseUnit;
+import evendose.layout.Flattener;
+import evendose.layout.Layer;
+import evendose.layout.Layout;
+import evendose.layout.LayoutBuilder;
+import evendose.layout.formats.LayoutFiles;
+import evendose.parallel.Progress;
+import evendose.parallel.Workers;
+import evendose.pieces.PieceRules;
+import evendose.pieces.Pieces;
+import evendose.psf.GaussianTerm;
+import evendose.psf.PointSpreadFunction;
+import java.io.Serializable;
+import java.nio.file.Files;
+import java.nio.file.Path;
+import java.util.ArrayList;
+import java.util.Arrays;
+import java.util.Collections;
+import java.util.HashMap;
+import java.util.List;
+import java.util.Map;
+import java.util.SplittableRandom;
+import java.util.concurrent.ConcurrentHashMap;
+import java.util.function.BiConsumer;
+import org.junit.jupiter.api.Tag;
+import org.junit.jupiter.api.Test;
+import org.junit.jupiter.api.io.TempDir;
+import org.junit.jupiter.params.ParameterizedTest;
+import org.junit.jupiter.params.provider.CsvSource;
+
+/**
+ * Tiles against the correction of the whole: the same units get the same doses, and edges, found from closed forms over all pieces, lie
+ * where those of the whole lie.
+ */
+class TiledCorrectionTest {
+    private static final PointSpreadFunction ONE = PointSpreadFunction.doubleGaussian(0.02, 9.5, 0.6);
+    private static final PointSpreadFunction FIVE = PointSpreadFunction.from(List.of(
+            new GaussianTerm(0.55, 0.02),
+            new GaussianTerm(0.04, 0.1),
+            new GaussianTerm(0.04, 0.5),
+            new GaussianTerm(0.05, 2),
+            new GaussianTerm(0.12, 6),
+            new GaussianTerm(0.2, 12)));
+    private static final Layer LAYER = new Layer(1, 0);
+    private static final List<LayerRole> ROLES = List.of(LayerRole.corrected(LAYER));
+
+    /** Doses that tiles have handed over, by run: what is handed over is made where the tile is. */
+    private static final Map<String, Map<Integer, DoseTable>> TABLES = new ConcurrentHashMap<>();
+
+    @TempDir
+    private Path folder;
+
+    /** Units stay even cells and pieces exact, so that both ways have the same units and the same outline. */
+    private static CorrectionOptions options(PointSpreadFunction psf) {
+        return CorrectionOptions.builder(psf)
+                .allowedEdgeError(1)
+                .rules(PieceRules.exact())
+                .tolerance(1e-6)
+                .build();
+    }
+
+    private List<DoseTable> tiled(
+            Layout layout, List<LayerRole> roles, CorrectionOptions options, int tiles, int threads) throws Exception {
+        Flattener flattener = Flattener.of(layout);
+        TileGrid grid = TileGrid.of(flattener, roles, options, tiles);
+        Path states = Files.createTempDirectory(folder, "states");
+        try (Workers workers = Workers.of(threads)) {
+            try (TileRunner runner = new TilesOnDisk(grid.tiles(), states, workers, Progress.NONE)) {
+                return tables(flattener, roles, options, grid, runner, workers, states.toString());
+            } finally {
+                assertArrayEquals(new String[0], states.toFile().list(), "nothing is left behind");
+            }
+        }
+    }
+
+    private static List<DoseTable> tables(
+            Flattener flattener,
+            List<LayerRole> roles,
+            CorrectionOptions options,
+            TileGrid grid,
+            TileRunner runner,
+            Workers workers,
+            String run) {
+        TABLES.put(run, new ConcurrentHashMap<>());
+        TiledCorrection correction = TiledCorrection.correct(flattener, roles, options, grid, runner, workers);
+        assertTrue(
+                correction.convergence().converged(), correction.convergence().toString());
+        correction.tables("handing over", (tile, state, table) -> {
+            TABLES.get(run).put(tile, table);
+            return null;
+        });
+        Map<Integer, DoseTable> tables = TABLES.remove(run);
+        List<DoseTable> inOrder = new ArrayList<>();
+        for (int t = 0; t < grid.tiles(); t++) {
+            if (tables.containsKey(t)) {
+                inOrder.add(tables.get(t));
+            }
+        }
+        return inOrder;
+    }
+
+    @ParameterizedTest
+    @CsvSource({"cd-500nm.gds, 1, 5", "cd-500nm.gds, 49, 1", "grating-coupler.gds, 4, 1"})
+    void realLayoutsComeOutAsWithoutTiles(String file, int tiles, int terms) throws Exception {
+        agrees(LayoutFiles.read(TestData.file("layouts/" + file)), terms == 1 ? ONE : FIVE, tiles);
+    }
+
+    @ParameterizedTest
+    @Tag("slow")
+    @CsvSource({"cd-500nm.gds, 49, 5", "grating-coupler.gds, 49, 1", "grating-coupler.gds, 49, 5"})
+    void realLayoutsInTilesSmallerThanTheirSurroundings(String file, int tiles, int terms) throws Exception {
+        agrees(LayoutFiles.read(TestData.file("layouts/" + file)), terms == 1 ? ONE : FIVE, tiles);
+    }
+
+    @ParameterizedTest
+    @Tag("slow")
+    @CsvSource({"4, 1", "49, 1", "1, 5", "49, 5"})
+    void aFieldOfRectanglesComesOutAsWithoutTiles(int tiles, int terms) throws Exception {
+        agrees(field(20_000, 100), terms == 1 ? ONE : FIVE, tiles);
+    }
+
+    /** Gratings, pads of abutting squares, dots and lone lines, like the layout that whole runs are measured on. */
+    private static Layout field(int rectangles, int fieldUm) {
+        SplittableRandom random = new SplittableRandom(11);
+        LayoutBuilder builder = Layout.builder(DatabaseUnit.NANOMETRE);
+        int blocks = fieldUm / 20;
+        int each = rectangles / (blocks * blocks);
+        for (int b = 0; b < blocks * blocks; b++) {
+            double x = 21 * (b % blocks);
+            double y = 21 * (b / blocks);
+            int side = (int) Math.sqrt(each);
+            double step = Math.floor(20_000.0 / side) / 1000;
+            double density = 0.2 + 0.6 * random.nextDouble();
+            for (int k = 0; k < side * side; k++) {
+                double px = x + step * (k % side);
+                double py = y + step * (k / side);
+                switch (b % 3) {
+                    case 0 -> builder.rectangles(LAYER, nm(px), nm(y), nm(px + density * step), nm(y + 20));
+                    case 1 ->
+                        builder.rectangles(
+                                LAYER,
+                                nm(px),
+                                nm(py),
+                                nm(px + Math.sqrt(density) * step),
+                                nm(py + Math.sqrt(density) * step));
+                    default -> builder.rectangles(LAYER, nm(px), nm(py), nm(px + step), nm(py + step));
+                }
+            }
+        }
+        return builder.build();
+    }
+
+    private static double nm(double um) {
+        return Math.rint(1000 * um) / 1000;
+    }
+
+    private void agrees(Layout layout, PointSpreadFunction psf, int tiles) throws Exception {
+        CorrectionOptions options = options(psf);
+        DoseTable whole = Corrector.correct(layout, ROLES, options);
+        List<DoseTable> parts = tiled(layout, ROLES, options, tiles, 2);
+        assertTrue(tiles == 1 || parts.size() > tiles / 2, parts.size() + " tiles have shapes");
+
+        Map<String, Double> alone = new HashMap<>();
+        for (int u = 0; u < whole.pieces().units(); u++) {
+            alone.put(shape(whole.pieces(), u), whole.factor(u));
+        }
+        int same = 0;
+        double area = 0;
+        Pieces pieces = null;
+        double[] dose = new double[0];
+        for (DoseTable part : parts) {
+            area += part.areaUm2();
+            for (int u = 0; u < part.pieces().units(); u++) {
+                Double before = alone.get(shape(part.pieces(), u));
+                if (before != null) {
+                    assertEquals(before, part.factor(u), 1e-4 * before);
+                    same++;
+                }
+            }
+            pieces = pieces == null ? part.pieces() : pieces.and(part.pieces());
+            dose = Arrays.copyOf(dose, dose.length + part.factors().length);
+            System.arraycopy(part.factors(), 0, dose, pieces.units() - part.factors().length, part.factors().length);
+        }
+        assertTrue(same > 0.4 * whole.pieces().units(), same + " units are the same");
+        assertEquals(whole.areaUm2(), area, 1e-12 * area, "nothing is lost or doubled at borders");
+        edgesLieTheSame(
+                whole.pieces(),
+                ExactEnergy.ofUnits(whole.pieces(), whole.factors(), psf),
+                ExactEnergy.ofUnits(pieces, dose, psf));
+    }
+
+    /** The same unit has the same pieces. */
+    private static String shape(Pieces p, int u) {
+        StringBuilder text = new StringBuilder();
+        for (int i = p.unitFirst(u); i < p.unitFirst(u + 1); i++) {
+            for (int k = 0; k < 4; k++) {
+                text.append(p.cornerXUm(i, k))
+                        .append(',')
+                        .append(p.cornerYUm(i, k))
+                        .append(' ');
+            }
+        }
+        return text.toString();
+    }
+
+    private static void edgesLieTheSame(Pieces pieces, ExactEnergy whole, ExactEnergy tiles) {
+        SplittableRandom random = new SplittableRandom(5);
+        int edges = 0;
+        for (int n = 0; n < 3000; n++) {
+            int i = random.nextInt(pieces.size());
+            int k = random.nextInt(4);
+            double f = 0.1 + 0.8 * random.nextDouble();
+            double dx = pieces.cornerXUm(i, (k + 1) % 4) - pieces.cornerXUm(i, k);
+            double dy = pieces.cornerYUm(i, (k + 1) % 4) - pieces.cornerYUm(i, k);
+            double length = Math.hypot(dx, dy);
+            double x = pieces.cornerXUm(i, k) + f * dx;
+            double y = pieces.cornerYUm(i, k) + f * dy;
+            double perUm = length > 0.05 ? -whole.slopeAt(x, y, dy / length, -dx / length) : 0;
+            // Sides between pieces are no edges: the energy hardly changes across.
+            if (perUm > 5) {
+                edges++;
+                double offNm = 1e3 * (tiles.at(x, y) - whole.at(x, y)) / perUm;
+                assertEquals(0, offNm, 0.025, "edge at (" + x + ", " + y + ") um, nm");
+            }
+        }
+        assertTrue(edges > 100, edges + " edges");
+    }
+
+    /** The same doses to the last bit for any number of threads and any order of the tiles. */
+    @Test
+    void threadsAndOrderDoNotMatter() throws Exception {
+        Layout layout = LayoutFiles.read(TestData.file("layouts/cd-500nm.gds"));
+        List<DoseTable> one = tiled(layout, ROLES, options(ONE), 12, 1);
+        List<DoseTable> three = tiled(layout, ROLES, options(ONE), 12, 3);
+        Flattener flattener = Flattener.of(layout);
+        TileGrid grid = TileGrid.of(flattener, ROLES, options(ONE), 12);
+        try (Workers workers = Workers.of(2)) {
+            List<DoseTable> backwards =
+                    tables(flattener, ROLES, options(ONE), grid, new Backwards(grid.tiles()), workers, "backwards");
+            assertEquals(one.size(), three.size());
+            assertEquals(one.size(), backwards.size());
+            for (int t = 0; t < one.size(); t++) {
+                assertArrayEquals(one.get(t).factors(), three.get(t).factors());
+                assertArrayEquals(one.get(t).factors(), backwards.get(t).factors());
+            }
+        }
+    }
+
+    /** Tiles in memory, the last first. */
+    private record Backwards(int tiles, List<Map<Class<?>, Serializable>> states) implements TileRunner {
+        Backwards(int tiles) {
+            this(tiles, new ArrayList<>());
+            for (int t = 0; t < tiles; t++) {
+                states.add(new HashMap<>());
+            }
+        }
+
+        @Override
+        public <I, R> List<R> each(String stage, List<I> inputs, Work<I, R> work) {
+            List<R> results = new ArrayList<>(Collections.nCopies(tiles, null));
+            try (Workers two = Workers.of(2)) {
+                for (int t = tiles - 1; t >= 0; t--) {
+                    Map<Class<?>, Serializable> values = states.get(t);
+                    results.set(
+                            t,
+                            work.of(
+                                    t,
+                                    new State() {
+                                        @Override
+                                        public <T extends Serializable> T get(Class<T> kind) {
+                                            return kind.cast(values.get(kind));
+                                        }
+
+                                        @Override
+                                        public <T extends Serializable> T take(Class<T> kind) {
+                                            return kind.cast(values.remove(kind));
+                                        }
+
+                                        @Override
+                                        public void put(Serializable value) {
+                                            values.put(value.getClass(), value);
+                                        }
+                                    },
+                                    inputs.get(t),
+                                    two));
+                }
+            }
+            return results;
+        }
+
+        @Override
+        public <T extends Serializable> void fetch(Class<T> kind, BiConsumer<Integer, T> use) {
+            throw new AssertionError("nothing is fetched");
+        }
+
+        @Override
+        public void close() {
+            states.clear();
+        }
+    }
+
+    /** Fixed doses, targets and bounds, the other criterion, and one dose a shape. */
+    @Test
+    void optionsHoldInTiles() throws Exception {
+        Layer fixed = new Layer(2, 0);
+        LayoutBuilder builder = Layout.builder(DatabaseUnit.NANOMETRE);
+        for (int k = 0; k < 200; k++) {
+            double x = 2 * (k % 20);
+            double y = 4 * (k / 20);
+            builder.rectangles(k % 3 == 0 ? fixed : LAYER, x, y, x + 0.3 + 0.006 * k, y + 3);
+        }
+        builder.rectangles(LAYER, 0, 50, 40, 50.4);
+        Layout layout = builder.build();
+        List<LayerRole> roles = List.of(LayerRole.corrected(LAYER, 0.8), LayerRole.fixed(fixed, 1.3));
+        for (CorrectionOptions options : List.of(
+                options(ONE).toBuilder().maxFactor(1.1).build(),
+                options(ONE).toBuilder().referenceDensity(1).build(),
+                CorrectionOptions.builder(ONE)
+                        .criterion(Criterion.MEAN)
+                        .tolerance(1e-6)
+                        .build())) {
+            DoseTable whole = Corrector.correct(layout, roles, options);
+            Map<String, Integer> units = new HashMap<>();
+            for (int u = 0; u < whole.pieces().units(); u++) {
+                units.put(shape(whole.pieces(), u), u);
+            }
+            int found = 0;
+            boolean held = false;
+            for (DoseTable part : tiled(layout, roles, options, 4, 2)) {
+                for (int u = 0; u < part.pieces().units(); u++) {
+                    Integer alone = units.get(shape(part.pieces(), u));
+                    if (alone != null) {
+                        found++;
+                        assertEquals(whole.factor(alone), part.factor(u), 1e-5);
+                        assertEquals(whole.status(alone), part.status(u));
+                        assertEquals(whole.energyUncorrected(alone), part.energyUncorrected(u), 1e-5);
+                        assertEquals(whole.energyCorrected(alone), part.energyCorrected(u), 1e-5);
+                        held |= part.status(u) == DoseStatus.AT_MAXIMUM;
+                    }
+                }
+            }
+            assertTrue(found > 190, found + " units are the same");
+            assertEquals(options.maxFactor() == 1.1, held);
+        }
+    }
+
+    @Test
+    void shapesThatFitATileCanHaveOneDose() throws Exception {
+        LayoutBuilder builder = Layout.builder(DatabaseUnit.NANOMETRE);
+        for (int k = 0; k < 300; k++) {
+            double x = 2 * (k % 25);
+            double y = 9 * (k / 25);
+            builder.rectangles(LAYER, x, y, x + 0.3 + 0.004 * k, y + 8);
+        }
+        Layout layout = builder.build();
+        CorrectionOptions options =
+                options(ONE).toBuilder().oneDosePerShape(true).build();
+        DoseTable whole = Corrector.correct(layout, ROLES, options);
+        Map<String, Double> alone = new HashMap<>();
+        for (int u = 0; u < whole.pieces().units(); u++) {
+            alone.put(shape(whole.pieces(), u), whole.factor(u));
+        }
+        int units = 0;
+        for (DoseTable part : tiled(layout, ROLES, options, 2, 2)) {
+            for (int u = 0; u < part.pieces().units(); u++) {
+                assertEquals(alone.get(shape(part.pieces(), u)), part.factor(u), 1e-5);
+                units++;
+            }
+        }
+        assertEquals(whole.pieces().units(), units, "no shape is cut");
+    }
+
+    @Test
+    void aShapeThatFitsNoTileIsNamed() {
+        Layout layout = Layout.builder(DatabaseUnit.NANOMETRE)
+                .rectangles(LAYER, 0, 0, 40, 1, 0, 2, 1, 40)
+                .build();
+        CorrectionOptions options =
+                options(ONE).toBuilder().oneDosePerShape(true).build();
+        BadInputException e = assertThrows(BadInputException.class, () -> tiled(layout, ROLES, options, 4, 1));
+        assertTrue(e.getMessage().contains("shape from (0.000, 0.000) to (40.000, 1.000) um"), e.getMessage());
+    }
+
+    @Test
+    void whatDoesNotGoInTilesIsRefused() {
+        assertEquals(
+                "a bias",
+                TiledCorrection.refused(options(ONE).toBuilder().biasUm(0.01).build())
+                        .orElseThrow());
+        assertEquals(
+                "a limited number of doses",
+                TiledCorrection.refused(options(ONE).toBuilder()
+                                .levels(LevelRule.optimal(8))
+                                .build())
+                        .orElseThrow());
+        assertTrue(TiledCorrection.refused(options(FIVE)).isEmpty());
+    }
+}
