@@ -6,9 +6,9 @@ import evendose.psf.PointSpreadFunction;
 import java.util.stream.DoubleStream;
 
 /**
- * Energy from closed forms. For points of one line, terms much wider than the direct one are taken at a few Chebyshev points and
- * interpolated between them: they are so smooth that this loses less than 1e-9 (held by {@code ClosedFormEnergyTest}), and
- * thousands of pieces are integrated a few times instead of at each step of a search.
+ * Energy from closed forms. For points of one line or box, terms much wider than the direct one are taken at a few Chebyshev points
+ * and interpolated between them: they are so smooth that this loses less than 1e-9 (held by {@code ClosedFormEnergyTest}), and
+ * thousands of pieces are integrated a few times instead of at each point.
  */
 final class ClosedFormEnergy implements PointEnergy {
     /** Terms of at least this many direct ranges are interpolated. */
@@ -51,62 +51,110 @@ final class ClosedFormEnergy implements PointEnergy {
 
     @Override
     public PointEnergy onLine(double xUm, double yUm, double ux, double uy, double fromUm, double toUm) {
-        double half = 0.5 * (toUm - fromUm);
-        double middle = 0.5 * (toUm + fromUm);
-        int firstWide = 0;
-        while (firstWide < rangesUm.length
-                && (rangesUm[firstWide] < WIDE * rangesUm[0] || 2 * half > LONGEST * rangesUm[firstWide])) {
-            firstWide++;
-        }
+        int firstWide = firstWide(0.5 * (toUm - fromUm));
         if (firstWide == rangesUm.length || firstWide == 0) {
             return this;
         }
-        int n = nodes(half / rangesUm[firstWide]);
-        double[] node = new double[n];
-        double[] weight = new double[n];
-        double[] value = new double[n];
-        for (int k = 0; k < n; k++) {
-            double angle = Math.PI * (k + 0.5) / n;
-            node[k] = Math.cos(angle);
-            weight[k] = ((k & 1) == 0 ? 1 : -1) * Math.sin(angle);
-            double t = middle + half * node[k];
+        Nodes along = new Nodes(fromUm, toUm, rangesUm[firstWide]);
+        double[] value = new double[along.count];
+        for (int k = 0; k < value.length; k++) {
+            double t = along.at(k);
             value[k] = terms.at(firstWide, rangesUm.length, xUm + t * ux, yUm + t * uy);
         }
-        int narrow = firstWide;
+        return (x, y) -> terms.at(0, firstWide, x, y) + along.interpolate(value, (x - xUm) * ux + (y - yUm) * uy);
+    }
+
+    @Override
+    public PointEnergy inBox(double x0Um, double y0Um, double x1Um, double y1Um, int points) {
+        int firstWide = firstWide(0.5 * Math.max(x1Um - x0Um, y1Um - y0Um));
+        if (firstWide == rangesUm.length || firstWide == 0) {
+            return this;
+        }
+        Nodes across = new Nodes(x0Um, x1Um, rangesUm[firstWide]);
+        Nodes up = new Nodes(y0Um, y1Um, rangesUm[firstWide]);
+        if (across.count * up.count >= points) {
+            return this;
+        }
+        double[][] value = new double[up.count][across.count];
+        for (int r = 0; r < up.count; r++) {
+            for (int c = 0; c < across.count; c++) {
+                value[r][c] = terms.at(firstWide, rangesUm.length, across.at(c), up.at(r));
+            }
+        }
         return (x, y) -> {
-            double t = ((x - xUm) * ux + (y - yUm) * uy - middle) / half;
-            return terms.at(0, narrow, x, y) + interpolate(node, weight, value, t);
+            double[] line = new double[up.count];
+            for (int r = 0; r < line.length; r++) {
+                line[r] = across.interpolate(value[r], x);
+            }
+            return terms.at(0, firstWide, x, y) + up.interpolate(line, y);
         };
     }
 
-    /**
-     * Nodes that keep the error of a Gaussian over a line of {@code ratio} ranges to each side below 1e-10: the n-th derivative of
-     * exp(-t^2) is at most sqrt(2^n n!) (Cramer's inequality, with a constant of 1.09 left out), which leaves
-     * sqrt(2^n / n!) ratio^n / 2^(n - 1).
-     */
-    private static int nodes(double ratio) {
-        double error = 2 * Math.pow(Math.sqrt(2) * ratio / 2, 3) / Math.sqrt(6);
-        int n = 3;
-        while (error > NODE_ERROR) {
-            n++;
-            error *= Math.sqrt(2.0 / n) * ratio / 2;
+    /** The first term that is wide enough to be interpolated over {@code half} to each side. */
+    private int firstWide(double half) {
+        int first = 0;
+        while (first < rangesUm.length
+                && (rangesUm[first] < WIDE * rangesUm[0] || 2 * half > LONGEST * rangesUm[first])) {
+            first++;
         }
-        return n;
+        return first;
     }
 
-    /** The second barycentric formula (J.-P. Berrut, L. N. Trefethen, SIAM Rev. 46, 501 (2004)). */
-    private static double interpolate(double[] node, double[] weight, double[] value, double t) {
-        double above = 0;
-        double below = 0;
-        for (int k = 0; k < node.length; k++) {
-            double off = t - node[k];
-            if (off == 0) {
-                return value[k];
+    /** Chebyshev points of the first kind in a stretch. */
+    private static final class Nodes {
+        private final double middle;
+        private final double half;
+        private final int count;
+        private final double[] node;
+        private final double[] weight;
+
+        Nodes(double from, double to, double rangeUm) {
+            middle = 0.5 * (from + to);
+            half = 0.5 * (to - from);
+            count = count(half / rangeUm);
+            node = new double[count];
+            weight = new double[count];
+            for (int k = 0; k < count; k++) {
+                double angle = Math.PI * (k + 0.5) / count;
+                node[k] = Math.cos(angle);
+                weight[k] = ((k & 1) == 0 ? 1 : -1) * Math.sin(angle);
             }
-            double share = weight[k] / off;
-            above += share * value[k];
-            below += share;
         }
-        return above / below;
+
+        /**
+         * Nodes that keep the error of a Gaussian over a line of {@code ratio} ranges to each side below 1e-10: the n-th derivative of
+         * exp(-t^2) is at most sqrt(2^n n!) (Cramer's inequality, with a constant of 1.09 left out), which leaves
+         * sqrt(2^n / n!) ratio^n / 2^(n - 1).
+         */
+        private static int count(double ratio) {
+            double error = 2 * Math.pow(Math.sqrt(2) * ratio / 2, 3) / Math.sqrt(6);
+            int n = 3;
+            while (error > NODE_ERROR) {
+                n++;
+                error *= Math.sqrt(2.0 / n) * ratio / 2;
+            }
+            return n;
+        }
+
+        double at(int k) {
+            return middle + half * node[k];
+        }
+
+        /** The second barycentric formula (J.-P. Berrut, L. N. Trefethen, SIAM Rev. 46, 501 (2004)). */
+        double interpolate(double[] value, double at) {
+            double t = half == 0 ? 0 : (at - middle) / half;
+            double above = 0;
+            double below = 0;
+            for (int k = 0; k < count; k++) {
+                double off = t - node[k];
+                if (off == 0) {
+                    return value[k];
+                }
+                double share = weight[k] / off;
+                above += share * value[k];
+                below += share;
+            }
+            return above / below;
+        }
     }
 }

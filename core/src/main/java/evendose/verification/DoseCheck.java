@@ -94,8 +94,11 @@ public record DoseCheck(
         });
         workers.runRanges(units, EXACT_PART, (from, to, part) -> {
             for (int u = from; u < to; u++) {
-                for (int j = samples.first(u); exact[u] && j < samples.first(u + 1); j++) {
-                    at[j] = closedForms.at(samples.xUm(j), samples.yUm(j));
+                if (exact[u]) {
+                    PointEnergy about = about(samples, u, closedForms);
+                    for (int j = samples.first(u); j < samples.first(u + 1); j++) {
+                        at[j] = about.at(samples.xUm(j), samples.yUm(j));
+                    }
                 }
             }
         });
@@ -109,6 +112,21 @@ public record DoseCheck(
             }
         }
         return judge(cut.pieces(), exact, dose, needed, tolerance);
+    }
+
+    /** The energy in the box of a unit's samples. */
+    private static PointEnergy about(Samples samples, int unit, PointEnergy energy) {
+        double x0 = Double.POSITIVE_INFINITY;
+        double y0 = Double.POSITIVE_INFINITY;
+        double x1 = Double.NEGATIVE_INFINITY;
+        double y1 = Double.NEGATIVE_INFINITY;
+        for (int j = samples.first(unit); j < samples.first(unit + 1); j++) {
+            x0 = Math.min(x0, samples.xUm(j));
+            y0 = Math.min(y0, samples.yUm(j));
+            x1 = Math.max(x1, samples.xUm(j));
+            y1 = Math.max(y1, samples.yUm(j));
+        }
+        return energy.inBox(x0, y0, x1, y1, samples.first(unit + 1) - samples.first(unit));
     }
 
     /** One unit in each of equal ranges. */

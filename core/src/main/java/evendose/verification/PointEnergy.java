@@ -30,6 +30,19 @@ public interface PointEnergy {
     }
 
     /**
+     * {@return the same energy for many points of a box} As {@link #onLine}.
+     *
+     * @param x0Um left of the box, um
+     * @param y0Um bottom, um
+     * @param x1Um right, um
+     * @param y1Um top, um
+     * @param points about how many points will be asked for
+     */
+    default PointEnergy inBox(double x0Um, double y0Um, double x1Um, double y1Um, int points) {
+        return this;
+    }
+
+    /**
      * The energies at the centres of pixels.
      *
      * @param pixels the pixels

@@ -11,4 +11,9 @@ record ScaledEnergy(PointEnergy energy, double factor) implements PointEnergy {
     public PointEnergy onLine(double xUm, double yUm, double ux, double uy, double fromUm, double toUm) {
         return new ScaledEnergy(energy.onLine(xUm, yUm, ux, uy, fromUm, toUm), factor);
     }
+
+    @Override
+    public PointEnergy inBox(double x0Um, double y0Um, double x1Um, double y1Um, int points) {
+        return new ScaledEnergy(energy.inBox(x0Um, y0Um, x1Um, y1Um, points), factor);
+    }
 }

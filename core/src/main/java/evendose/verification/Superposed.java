@@ -36,4 +36,10 @@ record Superposed(double factor, PointEnergy first, PointEnergy added) implement
         return new Superposed(
                 factor, first.onLine(xUm, yUm, ux, uy, fromUm, toUm), added.onLine(xUm, yUm, ux, uy, fromUm, toUm));
     }
+
+    @Override
+    public PointEnergy inBox(double x0Um, double y0Um, double x1Um, double y1Um, int points) {
+        return new Superposed(
+                factor, first.inBox(x0Um, y0Um, x1Um, y1Um, points), added.inBox(x0Um, y0Um, x1Um, y1Um, points));
+    }
 }

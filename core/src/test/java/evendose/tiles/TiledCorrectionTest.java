@@ -223,7 +223,7 @@ class TiledCorrectionTest {
     private static void edgesLieTheSame(Pieces pieces, ExactEnergy whole, ExactEnergy tiles) {
         SplittableRandom random = new SplittableRandom(5);
         int edges = 0;
-        for (int n = 0; n < 3000; n++) {
+        for (int n = 0; n < 1000; n++) {
             int i = random.nextInt(pieces.size());
             int k = random.nextInt(4);
             double f = 0.1 + 0.8 * random.nextDouble();

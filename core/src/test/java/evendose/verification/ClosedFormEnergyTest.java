@@ -1,6 +1,7 @@
 package evendose.verification;
 
 import static org.junit.jupiter.api.Assertions.assertEquals;
+import static org.junit.jupiter.api.Assertions.assertSame;
 
 import evendose.parallel.Progress;
 import evendose.parallel.Workers;
@@ -49,6 +50,7 @@ class ClosedFormEnergyTest {
             onALineEqualsPointByPoint(exposure.exact(true), psf.table().isPresent() ? 1e-6 : 1e-9);
             onALineEqualsPointByPoint(
                     exposure.fields(Workers.of(1), Progress.NONE).of(true), 1e-9);
+            inABoxEqualsPointByPoint(exposure.exact(true), psf.table().isPresent() ? 1e-6 : 1e-9);
         }
     }
 
@@ -61,6 +63,20 @@ class ClosedFormEnergyTest {
                 double t = half * (k - 20) / 20.0;
                 assertEquals(energy.at(8 + t * c, 6 + t * s), line.at(8 + t * c, 6 + t * s), tolerance);
             }
+        }
+    }
+
+    private static void inABoxEqualsPointByPoint(PointEnergy energy, double tolerance) {
+        Random random = new Random(3);
+        for (double[] half : new double[][] {{0.05, 0.05}, {0.6, 0}, {0, 0.3}, {2.3, 1.1}, {9, 9}}) {
+            PointEnergy box = energy.inBox(8 - half[0], 6 - half[1], 8 + half[0], 6 + half[1], 10_000);
+            for (int k = 0; k <= 40; k++) {
+                double x = 8 + half[0] * (2 * random.nextDouble() - 1);
+                double y = 6 + half[1] * (2 * random.nextDouble() - 1);
+                assertEquals(energy.at(x, y), box.at(x, y), tolerance);
+            }
+            // For few points there is nothing to gain.
+            assertSame(energy, energy.inBox(8 - half[0], 6 - half[1], 8 + half[0], 6 + half[1], 9));
         }
     }
 
