@@ -118,6 +118,11 @@ public record RunSummary(
                     .put("matrix_entries", choice.entries())
                     .put("bytes", choice.bytes());
         }
+        return text(root, secondsByStage);
+    }
+
+    /** A summary as text, with what stands last in any. */
+    static String text(ObjectNode root, Map<String, Double> secondsByStage) {
         ObjectNode seconds = root.putObject("seconds_by_stage");
         secondsByStage.forEach((stage, s) -> seconds.put(stage, Math.round(s * 1e3) / 1e3));
         root.put("caution", "Computed doses never replace a dose test on your own tool and process.");

@@ -1,6 +1,5 @@
 package evendose.correction;
 
-import com.fasterxml.jackson.core.JsonProcessingException;
 import com.fasterxml.jackson.databind.json.JsonMapper;
 import com.fasterxml.jackson.databind.node.ArrayNode;
 import com.fasterxml.jackson.databind.node.ObjectNode;
@@ -222,13 +221,6 @@ public final class TileTotals implements Serializable {
         }
         RunSummary.putOptions(root.putObject("options"), options, roles);
         root.set("psf", RunSummary.psf(options, psfSource));
-        ObjectNode seconds = root.putObject("seconds_by_stage");
-        secondsByStage.forEach((stage, s) -> seconds.put(stage, Math.round(s * 1e3) / 1e3));
-        root.put("caution", "Computed doses never replace a dose test on your own tool and process.");
-        try {
-            return MAPPER.writerWithDefaultPrettyPrinter().writeValueAsString(root) + "\n";
-        } catch (JsonProcessingException e) {
-            throw new IllegalStateException("a tree of plain values is always writable", e);
-        }
+        return RunSummary.text(root, secondsByStage);
     }
 }

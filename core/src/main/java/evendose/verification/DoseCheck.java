@@ -2,6 +2,7 @@ package evendose.verification;
 
 import evendose.correction.Criterion;
 import evendose.correction.ExposedShapes;
+import evendose.energy.SampleBox;
 import evendose.parallel.Progress;
 import evendose.parallel.Workers;
 import evendose.pieces.Fracture;
@@ -116,17 +117,14 @@ public record DoseCheck(
 
     /** The energy in the box of a unit's samples. */
     private static PointEnergy about(Samples samples, int unit, PointEnergy energy) {
-        double x0 = Double.POSITIVE_INFINITY;
-        double y0 = Double.POSITIVE_INFINITY;
-        double x1 = Double.NEGATIVE_INFINITY;
-        double y1 = Double.NEGATIVE_INFINITY;
-        for (int j = samples.first(unit); j < samples.first(unit + 1); j++) {
-            x0 = Math.min(x0, samples.xUm(j));
-            y0 = Math.min(y0, samples.yUm(j));
-            x1 = Math.max(x1, samples.xUm(j));
-            y1 = Math.max(y1, samples.yUm(j));
-        }
-        return energy.inBox(x0, y0, x1, y1, samples.first(unit + 1) - samples.first(unit));
+        SampleBox box = new SampleBox();
+        box.around(samples, unit);
+        return energy.inBox(
+                box.leftUm(),
+                box.bottomUm(),
+                box.rightUm(),
+                box.topUm(),
+                samples.first(unit + 1) - samples.first(unit));
     }
 
     /** One unit in each of equal ranges. */
