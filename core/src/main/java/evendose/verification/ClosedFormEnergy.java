@@ -1,12 +1,15 @@
 package evendose.verification;
 
 import evendose.energy.ExactEnergy;
+import evendose.parallel.Workers;
 import evendose.psf.GaussianTerm;
 import evendose.psf.PointSpreadFunction;
+import java.util.ArrayList;
+import java.util.List;
 import java.util.stream.DoubleStream;
 
 /**
- * Energy from closed forms. For points of one line or box, terms much wider than the direct one are taken at a few Chebyshev points
+ * Energy from closed forms. For points of one line or box, or near many places, terms much wider than the direct one are taken at a few Chebyshev points
  * and interpolated between them: they are so smooth that this loses less than 1e-9 (held by {@code ClosedFormEnergyTest}), and
  * thousands of pieces are integrated a few times instead of at each point.
  */
@@ -17,7 +20,8 @@ final class ClosedFormEnergy implements PointEnergy {
     /** Lines longer than this many ranges of a term are not worth it. */
     private static final double LONGEST = 6;
 
-    private static final double NODE_ERROR = 1e-10;
+    /** Terms up to this many times as wide as the narrowest share its patches. */
+    private static final double ALIKE = 2;
 
     private final double[] rangesUm;
     private final Terms terms;
@@ -55,7 +59,7 @@ final class ClosedFormEnergy implements PointEnergy {
         if (firstWide == rangesUm.length || firstWide == 0) {
             return this;
         }
-        Nodes along = new Nodes(fromUm, toUm, rangesUm[firstWide]);
+        ChebyshevNodes along = new ChebyshevNodes(fromUm, toUm, rangesUm[firstWide]);
         double[] value = new double[along.count];
         for (int k = 0; k < value.length; k++) {
             double t = along.at(k);
@@ -65,29 +69,53 @@ final class ClosedFormEnergy implements PointEnergy {
     }
 
     @Override
+    public PointEnergy about(double[] xUm, double[] yUm, int each, Workers workers) {
+        int from = firstWide(0);
+        List<WidePatches> groups = new ArrayList<>();
+        while (from < rangesUm.length && from > 0) {
+            int end = from;
+            while (end < rangesUm.length && rangesUm[end] <= ALIKE * rangesUm[from]) {
+                end++;
+            }
+            groups.add(WidePatches.of(terms, from, end, rangesUm[from], xUm, yUm, each, workers));
+            from = end;
+        }
+        return groups.stream().allMatch(WidePatches::isEmpty)
+                ? this
+                : new ClosedFormEnergy(rangesUm, new PatchedTerms(terms, groups));
+    }
+
+    /** Wide terms from patches, where there are some. */
+    private record PatchedTerms(Terms terms, List<WidePatches> groups) implements Terms {
+        @Override
+        public double at(int first, int end, double xUm, double yUm) {
+            int next = first;
+            double sum = 0;
+            for (WidePatches group : groups) {
+                if (next <= group.first() && group.end() <= end) {
+                    double there = group.at(xUm, yUm);
+                    if (!Double.isNaN(there)) {
+                        sum += there + (next < group.first() ? terms.at(next, group.first(), xUm, yUm) : 0);
+                        next = group.end();
+                    }
+                }
+            }
+            return next < end ? sum + terms.at(next, end, xUm, yUm) : sum;
+        }
+    }
+
+    @Override
     public PointEnergy inBox(double x0Um, double y0Um, double x1Um, double y1Um, int points) {
         int firstWide = firstWide(0.5 * Math.max(x1Um - x0Um, y1Um - y0Um));
         if (firstWide == rangesUm.length || firstWide == 0) {
             return this;
         }
-        Nodes across = new Nodes(x0Um, x1Um, rangesUm[firstWide]);
-        Nodes up = new Nodes(y0Um, y1Um, rangesUm[firstWide]);
-        if (across.count * up.count >= points) {
+        SmoothPatch patch = new SmoothPatch(x0Um, y0Um, x1Um, y1Um, rangesUm[firstWide]);
+        if (patch.nodes() >= points) {
             return this;
         }
-        double[][] value = new double[up.count][across.count];
-        for (int r = 0; r < up.count; r++) {
-            for (int c = 0; c < across.count; c++) {
-                value[r][c] = terms.at(firstWide, rangesUm.length, across.at(c), up.at(r));
-            }
-        }
-        return (x, y) -> {
-            double[] line = new double[up.count];
-            for (int r = 0; r < line.length; r++) {
-                line[r] = across.interpolate(value[r], x);
-            }
-            return terms.at(0, firstWide, x, y) + up.interpolate(line, y);
-        };
+        patch.take((x, y) -> terms.at(firstWide, rangesUm.length, x, y));
+        return (x, y) -> terms.at(0, firstWide, x, y) + patch.at(x, y);
     }
 
     /** The first term that is wide enough to be interpolated over {@code half} to each side. */
@@ -98,63 +126,5 @@ final class ClosedFormEnergy implements PointEnergy {
             first++;
         }
         return first;
-    }
-
-    /** Chebyshev points of the first kind in a stretch. */
-    private static final class Nodes {
-        private final double middle;
-        private final double half;
-        private final int count;
-        private final double[] node;
-        private final double[] weight;
-
-        Nodes(double from, double to, double rangeUm) {
-            middle = 0.5 * (from + to);
-            half = 0.5 * (to - from);
-            count = count(half / rangeUm);
-            node = new double[count];
-            weight = new double[count];
-            for (int k = 0; k < count; k++) {
-                double angle = Math.PI * (k + 0.5) / count;
-                node[k] = Math.cos(angle);
-                weight[k] = ((k & 1) == 0 ? 1 : -1) * Math.sin(angle);
-            }
-        }
-
-        /**
-         * Nodes that keep the error of a Gaussian over a line of {@code ratio} ranges to each side below 1e-10: the n-th derivative of
-         * exp(-t^2) is at most sqrt(2^n n!) (Cramer's inequality, with a constant of 1.09 left out), which leaves
-         * sqrt(2^n / n!) ratio^n / 2^(n - 1).
-         */
-        private static int count(double ratio) {
-            double error = 2 * Math.pow(Math.sqrt(2) * ratio / 2, 3) / Math.sqrt(6);
-            int n = 3;
-            while (error > NODE_ERROR) {
-                n++;
-                error *= Math.sqrt(2.0 / n) * ratio / 2;
-            }
-            return n;
-        }
-
-        double at(int k) {
-            return middle + half * node[k];
-        }
-
-        /** The second barycentric formula (J.-P. Berrut, L. N. Trefethen, SIAM Rev. 46, 501 (2004)). */
-        double interpolate(double[] value, double at) {
-            double t = half == 0 ? 0 : (at - middle) / half;
-            double above = 0;
-            double below = 0;
-            for (int k = 0; k < count; k++) {
-                double off = t - node[k];
-                if (off == 0) {
-                    return value[k];
-                }
-                double share = weight[k] / off;
-                above += share * value[k];
-                below += share;
-            }
-            return above / below;
-        }
     }
 }

@@ -93,10 +93,19 @@ public record DoseCheck(
                 }
             }
         });
+        int[] asked = IntStream.range(0, units)
+                .filter(u -> exact[u])
+                .flatMap(u -> IntStream.range(samples.first(u), samples.first(u + 1)))
+                .toArray();
+        PointEnergy near = closedForms.about(
+                Arrays.stream(asked).mapToDouble(samples::xUm).toArray(),
+                Arrays.stream(asked).mapToDouble(samples::yUm).toArray(),
+                1,
+                workers);
         workers.runRanges(units, EXACT_PART, (from, to, part) -> {
             for (int u = from; u < to; u++) {
                 if (exact[u]) {
-                    PointEnergy about = about(samples, u, closedForms);
+                    PointEnergy about = about(samples, u, near);
                     for (int j = samples.first(u); j < samples.first(u + 1); j++) {
                         at[j] = about.at(samples.xUm(j), samples.yUm(j));
                     }

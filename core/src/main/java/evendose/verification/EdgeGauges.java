@@ -17,6 +17,9 @@ final class EdgeGauges {
     /** Places drawn at most for each that is wanted. */
     private static final int MOST_DRAWN = 5;
 
+    /** Sums of wide terms that a place takes on its own: one for its energy, three for a line. */
+    private static final int SUMS_A_PLACE = 4;
+
     /** Whether a place counts, for places that must lie in some region. */
     @FunctionalInterface
     public interface Region {
@@ -123,6 +126,11 @@ final class EdgeGauges {
             count += c ? 1 : 0;
         }
         return count;
+    }
+
+    /** An energy that has ready what can be computed once for all places; for {@link #energyErrors} and {@link #placementsNm}. */
+    PointEnergy ready(PointEnergy energy, Workers workers) {
+        return energy.about(xUm, yUm, SUMS_A_PLACE, workers);
     }
 
     /** Energy at each place over the threshold of its shape, less 1; NaN near corners. */

@@ -116,6 +116,11 @@ final class FarEffects {
         }
 
         @Override
+        public PointEnergy about(double[] xUm, double[] yUm, int each, Workers workers) {
+            return new OverWanted(energy.about(xUm, yUm, each, workers), effects);
+        }
+
+        @Override
         public float[] at(PixelGrid pixels, Workers workers) {
             float[] over = energy.at(pixels, workers);
             double[] rho = effects.density.at(pixels, workers);

@@ -7,6 +7,7 @@ import java.util.Arrays;
 import java.util.List;
 import java.util.Locale;
 import java.util.Random;
+import java.util.stream.IntStream;
 
 /**
  * Looks along the whole outline for what cannot be right: narrow lines whose middle stays below the threshold, narrow gaps
@@ -26,6 +27,8 @@ record OutlineScan(int edges, int narrow, int lost, int closed, List<TroubleSpot
     private static final double NARROW_RANGES = 12;
 
     private static final int SPOTS_OF_A_KIND = 20;
+
+    private static final int PART = 256;
 
     /**
      * Scans.
@@ -56,43 +59,58 @@ record OutlineScan(int edges, int narrow, int lost, int closed, List<TroubleSpot
         Random random = new Random(7);
         // In each of equal ranges of edges one, so that the choice is spread out and ordered.
         Arrays.setAll(chosen, k -> n <= most ? k : (int) Math.min(n - 1, (k + random.nextDouble()) * n / count));
-        TroubleSpot[] lines = new TroubleSpot[count];
-        TroubleSpot[] gaps = new TroubleSpot[count];
+        // Widths of the line inside and of the gap outside, where they are narrow.
+        double[] line = new double[count];
+        double[] gap = new double[count];
         boolean[] looked = new boolean[count];
-        boolean[] bounds = new boolean[count];
         double narrow = NARROW_RANGES * exposure.psf().direct().rangeUm();
-        workers.runRanges(count, 256, (from, to, part) -> {
+        workers.runRanges(count, PART, (from, to, part) -> {
             for (int k = from; k < to; k++) {
                 int e = chosen[k];
                 double x = edges.xUm(e, 0.5);
                 double y = edges.yUm(e, 0.5);
-                if (!exposure.isCorrected(edges.layer(e)) || !region.holds(x, y)) {
-                    continue;
+                if (exposure.isCorrected(edges.layer(e)) && region.holds(x, y)) {
+                    looked[k] = true;
+                    line[k] = narrow(edges, e, x, y, -1, narrow);
+                    gap[k] = narrow(edges, e, x, y, 1, narrow);
                 }
-                looked[k] = true;
-                double threshold = exposure.threshold(edges.layer(e), x, y);
-                for (int side = -1; side <= 1; side += 2) {
-                    double width = narrow(edges, e, x, y, side, narrow);
-                    if (width > 0) {
-                        bounds[k] = true;
-                        (side < 0 ? lines : gaps)[k] = look(edges, energy, threshold, e, x, y, side, width);
-                    }
+            }
+        });
+        int[] bounds =
+                IntStream.range(0, count).filter(k -> line[k] > 0 || gap[k] > 0).toArray();
+        PointEnergy near = energy.about(
+                Arrays.stream(bounds)
+                        .mapToDouble(k -> edges.xUm(chosen[k], 0.5))
+                        .toArray(),
+                Arrays.stream(bounds)
+                        .mapToDouble(k -> edges.yUm(chosen[k], 0.5))
+                        .toArray(),
+                1,
+                workers);
+        TroubleSpot[] lines = new TroubleSpot[count];
+        TroubleSpot[] gaps = new TroubleSpot[count];
+        workers.runRanges(bounds.length, PART, (from, to, part) -> {
+            for (int b = from; b < to; b++) {
+                int k = bounds[b];
+                if (line[k] > 0) {
+                    lines[k] = look(exposure, edges, near, chosen[k], -1, line[k]);
+                }
+                if (gap[k] > 0) {
+                    gaps[k] = look(exposure, edges, near, chosen[k], 1, gap[k]);
                 }
             }
         });
         int total = 0;
-        int narrowOnes = 0;
         int lost = 0;
         int closed = 0;
         for (int k = 0; k < count; k++) {
             total += looked[k] ? 1 : 0;
-            narrowOnes += bounds[k] ? 1 : 0;
             lost += lines[k] != null ? 1 : 0;
             closed += gaps[k] != null ? 1 : 0;
         }
         List<TroubleSpot> spots = new ArrayList<>(apart(lines, narrow));
         spots.addAll(apart(gaps, narrow));
-        return new OutlineScan(total, narrowOnes, lost, closed, spots);
+        return new OutlineScan(total, bounds.length, lost, closed, spots);
     }
 
     /** Width of the line inside (side -1) or gap outside (side 1) if it is at most {@code most}, um; else 0. */
@@ -107,14 +125,10 @@ record OutlineScan(int edges, int narrow, int lost, int closed, List<TroubleSpot
     }
 
     private static TroubleSpot look(
-            OutlineEdges edges,
-            PointEnergy energy,
-            double threshold,
-            int e,
-            double x,
-            double y,
-            int side,
-            double width) {
+            Exposure exposure, OutlineEdges edges, PointEnergy energy, int e, int side, double width) {
+        double x = edges.xUm(e, 0.5);
+        double y = edges.yUm(e, 0.5);
+        double threshold = exposure.threshold(edges.layer(e), x, y);
         double mx = x + 0.5 * width * side * edges.outX(e);
         double my = y + 0.5 * width * side * edges.outY(e);
         double over = energy.at(mx, my) / threshold - 1;

@@ -43,6 +43,18 @@ public interface PointEnergy {
     }
 
     /**
+     * {@return the same energy for many points at or near given places} As {@link #onLine}; a line or a box may be asked of it in turn.
+     *
+     * @param xUm x of each place, um
+     * @param yUm y of each place, um
+     * @param each about how many points will be asked for at each place
+     * @param workers threads to compute on
+     */
+    default PointEnergy about(double[] xUm, double[] yUm, int each, Workers workers) {
+        return this;
+    }
+
+    /**
      * The energies at the centres of pixels.
      *
      * @param pixels the pixels

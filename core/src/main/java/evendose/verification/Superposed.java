@@ -42,4 +42,9 @@ record Superposed(double factor, PointEnergy first, PointEnergy added) implement
         return new Superposed(
                 factor, first.inBox(x0Um, y0Um, x1Um, y1Um, points), added.inBox(x0Um, y0Um, x1Um, y1Um, points));
     }
+
+    @Override
+    public PointEnergy about(double[] xUm, double[] yUm, int each, Workers workers) {
+        return new Superposed(factor, first.about(xUm, yUm, each, workers), added.about(xUm, yUm, each, workers));
+    }
 }

@@ -230,12 +230,14 @@ public final class Verifier {
         int few = limit(INTEGRALS / (INTEGRALS_PER_PLACE * integralsPerPoint), FEWEST_BEFORE, count);
         EdgeGauges some = few < count ? places(few) : places;
         ContourSearch search = ContourSearch.of(exposure.psf());
+        PointEnergy after = places.ready(energies.after, workers);
+        PointEnergy before = some.ready(energies.before, workers);
         return new Placements(
                 places,
-                places.placementsNm(energies.after, search, workers),
-                places.energyErrors(energies.after, workers),
-                some.awayFromCorners(some.placementsNm(energies.before, search, workers)),
-                some.awayFromCorners(some.energyErrors(energies.before, workers)));
+                places.placementsNm(after, search, workers),
+                places.energyErrors(after, workers),
+                some.awayFromCorners(some.placementsNm(before, search, workers)),
+                some.awayFromCorners(some.energyErrors(before, workers)));
     }
 
     private int placeCount() {

@@ -1,7 +1,9 @@
 package evendose.verification;
 
 import static org.junit.jupiter.api.Assertions.assertEquals;
+import static org.junit.jupiter.api.Assertions.assertNotSame;
 import static org.junit.jupiter.api.Assertions.assertSame;
+import static org.junit.jupiter.api.Assertions.assertTrue;
 
 import evendose.parallel.Progress;
 import evendose.parallel.Workers;
@@ -14,6 +16,7 @@ import java.util.Arrays;
 import java.util.List;
 import java.util.Optional;
 import java.util.Random;
+import java.util.concurrent.atomic.AtomicInteger;
 import org.junit.jupiter.api.Test;
 
 class ClosedFormEnergyTest {
@@ -51,6 +54,7 @@ class ClosedFormEnergyTest {
             onALineEqualsPointByPoint(
                     exposure.fields(Workers.of(1), Progress.NONE).of(true), 1e-9);
             inABoxEqualsPointByPoint(exposure.exact(true), psf.table().isPresent() ? 1e-6 : 1e-9);
+            nearPlacesEqualsPointByPoint(exposure.exact(true), psf.table().isPresent() ? 1e-6 : 1e-9);
         }
     }
 
@@ -78,6 +82,52 @@ class ClosedFormEnergyTest {
             // For few points there is nothing to gain.
             assertSame(energy, energy.inBox(8 - half[0], 6 - half[1], 8 + half[0], 6 + half[1], 9));
         }
+    }
+
+    /** Places crowd in one corner of the pattern, so some squares are interpolated and others are not; points lie in both. */
+    private static void nearPlacesEqualsPointByPoint(PointEnergy energy, double tolerance) {
+        Random random = new Random(4);
+        double[] x = random.doubles(400, 2, 7).toArray();
+        double[] y = random.doubles(400, -1, 4).toArray();
+        PointEnergy near = energy.about(x, y, 3, Workers.of(2));
+        assertNotSame(energy, near);
+        double c = Math.cos(2);
+        double s = Math.sin(2);
+        for (int k = 0; k < 200; k++) {
+            double px = -3 + 35 * random.nextDouble();
+            double py = -3 + 25 * random.nextDouble();
+            assertEquals(energy.at(px, py), near.at(px, py), tolerance);
+            assertEquals(energy.at(x[k], y[k]), near.at(x[k], y[k]), tolerance);
+            // A line may leave the square of its place, and long ones take narrow terms point by point.
+            double half = k % 2 == 0 ? 0.1 : 4;
+            PointEnergy line = near.onLine(x[k], y[k], c, s, -half, half);
+            double t = half * (2 * random.nextDouble() - 1);
+            assertEquals(energy.at(x[k] + t * c, y[k] + t * s), line.at(x[k] + t * c, y[k] + t * s), 3 * tolerance);
+        }
+        // For few places there is nothing to gain.
+        assertSame(energy, energy.about(new double[] {4}, new double[] {5}, 3, Workers.of(1)));
+    }
+
+    /** What is interpolated takes no sums over pieces at the places any more, and fewer beforehand than these were. */
+    @Test
+    void sumsAreSavedWherePlacesCrowd() throws IOException {
+        AtomicInteger sums = new AtomicInteger();
+        double[] ranges = {0.02, 0.4, 0.7, 9};
+        PointEnergy energy = new ClosedFormEnergy(ranges, (first, end, x, y) -> {
+            sums.addAndGet(end > 1 ? 1 : 0);
+            return 0;
+        });
+        Random random = new Random(6);
+        // About 250 in each square of 0.4 um.
+        double[] x = random.doubles(5_000, 0, 8).toArray();
+        double[] y = random.doubles(5_000, 0, 0.4).toArray();
+        PointEnergy near = energy.about(x, y, 1, Workers.of(1));
+        int beforehand = sums.getAndSet(0);
+        assertTrue(beforehand > 0 && beforehand < 5_000, () -> "sums beforehand: " + beforehand);
+        for (int k = 0; k < x.length; k++) {
+            near.at(x[k], y[k]);
+        }
+        assertEquals(0, sums.get());
     }
 
     /** The report takes the engine's energies: its edges must be those of closed forms within 0.01 nm. */
