@@ -72,7 +72,7 @@ class TwoBeamCorrectionTest {
                 double t = (2 * k - 1) * reach;
                 ends[k] = energy(seam[0] + t * seam[2], seam[1] + t * seam[3]);
             }
-            for (double t = -reach; t <= reach; t += 0.002) {
+            for (double t = -reach; t <= reach; t += 0.004) {
                 double even = ends[0] * (1 - risen(t)) + ends[1] * risen(t);
                 assertEquals(
                         even, energy(seam[0] + t * seam[2], seam[1] + t * seam[3]), 0.02 * even, seam[0] + " " + t);
