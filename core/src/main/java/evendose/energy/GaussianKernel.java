@@ -28,10 +28,13 @@ final class GaussianKernel {
             false, 4.5, new int[] {3, 4, 5, 6, 8, 10, 12}, new double[] {0.28, 0.59, 0.98, 1.4, 2.3, 3.3, 4.3});
 
     /**
-     * Rectangles with sides below this are integrated by a series: the terms left out, of sixth order in half a side, are below
+     * Rectangles and trapezoids with sides below this are integrated by a series: the terms left out, of sixth order in half a side, are below
      * 2e-11 of the integral, and that is below 4e-3 / pi.
      */
     private static final double SMALL = 0.06;
+
+    /** Place of the outer points of the rule of three points between -1 and 1; weights are 5, 8, 5 ninths. */
+    private static final double OUTER = Math.sqrt(0.6);
 
     /** Sides up to this length are integrated together; no longer than the longest panel. */
     private static final double SHORT = 2.3;
@@ -98,9 +101,7 @@ final class GaussianKernel {
         double b = y1 - y0;
         double aa = 0.25 * a * a;
         double bb = 0.25 * b * b;
-        double across = 1 + aa * ((4 * xx - 2) / 6 + aa * ((16 * xx - 48) * xx + 12) / 120);
-        double up = 1 + bb * ((4 * yy - 2) / 6 + bb * ((16 * yy - 48) * yy + 12) / 120);
-        return a * b / Math.PI * Math.exp(-xx - yy) * across * up;
+        return a * b / Math.PI * Math.exp(-xx - yy) * across(xx, aa) * across(yy, bb);
     }
 
     /**
@@ -118,6 +119,9 @@ final class GaussianKernel {
         if (square > SHORT * SHORT) {
             return side(xr0, y0, xr1, y1) - side(xl0, y0, xl1, y1);
         }
+        if (square < SMALL * SMALL && Math.max(xr0 - xl0, xr1 - xl1) < SMALL) {
+            return smallTrapezoid(y0, y1, xl0, xr0, xl1, xr1);
+        }
         // Short sides, the slices of curved outlines above all: one rule for both, without a look at where they run.
         GaussRule rule = rules[rule(square)];
         double[] node = rule.nodes();
@@ -129,6 +133,34 @@ final class GaussianKernel {
             integral += weight[i] * Math.exp(-v * v) * (erf(xr0 + t * right) - erf(xl0 + t * left));
         }
         return 0.5 * INVERSE_SQRT_PI * height * integral;
+    }
+
+    /**
+     * The same for a small one: the Taylor series across, and upwards a rule of three points, whose error, with a sixth derivative of at most
+     * 120 times the width, is below 6e-5 {@code SMALL}^8 = 1e-14.
+     */
+    private static double smallTrapezoid(double y0, double y1, double xl0, double xr0, double xl1, double xr1) {
+        double half = 0.5 * (y1 - y0);
+        double middle = 0.5 * (y0 + y1);
+        double x = 0.25 * (xl0 + xr0 + xl1 + xr1);
+        double lean = 0.25 * (xl1 + xr1 - xl0 - xr0);
+        double width = 0.25 * (xr0 + xr1 - xl0 - xl1);
+        double opening = 0.25 * (xr1 - xl1 - xr0 + xl0);
+        double integral = 8 * slice(x, width, middle)
+                + 5 * slice(x + OUTER * lean, width + OUTER * opening, middle + OUTER * half)
+                + 5 * slice(x - OUTER * lean, width - OUTER * opening, middle - OUTER * half);
+        return 2 / (9 * Math.PI) * half * integral;
+    }
+
+    /** Half the integral of {@code exp(-r^2)} over the line at height {@code y} from {@code x - w} to {@code x + w}. */
+    private static double slice(double x, double w, double y) {
+        double xx = x * x;
+        return w * Math.exp(-xx - y * y) * across(xx, w * w);
+    }
+
+    /** Mean of {@code exp(-x^2)} over a short line over its value in the middle, by the square of that and of half the length. */
+    private static double across(double xx, double ww) {
+        return 1 + ww * ((4 * xx - 2) / 6 + ww * ((16 * xx - 48) * xx + 12) / 120);
     }
 
     /**

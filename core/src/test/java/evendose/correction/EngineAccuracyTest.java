@@ -103,7 +103,7 @@ class EngineAccuracyTest {
             model.apply(dose, criterion);
             double worstUnit = 0;
             int checked = 0;
-            for (int k = 0; k < 40; k++) {
+            for (int k = 0; k < 16; k++) {
                 int u = random.nextInt(units);
                 if (cut.samples().interior(u)) {
                     continue;

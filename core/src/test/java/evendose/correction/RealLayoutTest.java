@@ -28,7 +28,7 @@ import org.junit.jupiter.params.provider.CsvSource;
 class RealLayoutTest {
     private static final PointSpreadFunction PSF = PointSpreadFunction.doubleGaussian(0.02, 9.5, 0.6);
     private static final double TARGET = 0.5;
-    private static final int MOST_EDGES = 600;
+    private static final int MOST_EDGES = 300;
 
     @ParameterizedTest
     @CsvSource({"cd-500nm.gds", "bragg-gratings.gds"})
