@@ -212,6 +212,10 @@ final class FarField implements Serializable {
         private final FarGrid grid;
         private int bandFrom;
         private int bandTo;
+        private int c0;
+        private int c1;
+        private int r0;
+        private int r1;
         private final CoverageKernel coverage = new CoverageKernel();
         private double[] window = new double[64];
         final GridWindows windows = new GridWindows();
@@ -256,17 +260,22 @@ final class FarField implements Serializable {
             return Math.min(bandTo, CubicSpline.lastOver(grid.row(pieces.topUm(i))) + 1);
         }
 
-        private long nodes(int first, int end) {
-            int c0 = Integer.MAX_VALUE;
-            int c1 = 0;
-            int r0 = Integer.MAX_VALUE;
-            int r1 = 0;
+        /** Finds the window that holds the nodes of all pieces {@code first} to {@code end - 1}. */
+        private void bound(int first, int end) {
+            c0 = Integer.MAX_VALUE;
+            c1 = 0;
+            r0 = Integer.MAX_VALUE;
+            r1 = 0;
             for (int i = first; i < end; i++) {
                 c0 = Math.min(c0, columnFrom(i));
                 c1 = Math.max(c1, columnTo(i));
                 r0 = Math.min(r0, rowFrom(i));
                 r1 = Math.max(r1, rowTo(i));
             }
+        }
+
+        private long nodes(int first, int end) {
+            bound(first, end);
             return (long) (c1 - c0) * Math.max(0, r1 - r0);
         }
 
@@ -279,16 +288,7 @@ final class FarField implements Serializable {
         }
 
         private void add(int unit, int first, int end) {
-            int c0 = Integer.MAX_VALUE;
-            int c1 = 0;
-            int r0 = Integer.MAX_VALUE;
-            int r1 = 0;
-            for (int i = first; i < end; i++) {
-                c0 = Math.min(c0, columnFrom(i));
-                c1 = Math.max(c1, columnTo(i));
-                r0 = Math.min(r0, rowFrom(i));
-                r1 = Math.max(r1, rowTo(i));
-            }
+            bound(first, end);
             if (r0 >= r1) {
                 return;
             }
