@@ -13,6 +13,7 @@ import evendose.correction.LayerDepth;
 import evendose.correction.LayerRole;
 import evendose.correction.LongRange;
 import evendose.correction.RunSummary;
+import evendose.correction.TilePlace;
 import evendose.correction.TwoBeamCorrection;
 import evendose.files.BadInputException;
 import evendose.files.OutputFolder;
@@ -147,8 +148,8 @@ final class CorrectCommand implements Callable<Integer> {
             if (window.isEmpty()) {
                 shapes.refuseTooMany(chosen, layoutFile);
             }
-            Optional<TileChoice.Plan> tiled = tiling.plan(
-                    chosen.polygons(), workers.threads(), notInTiles(window, contrast, options), output.workFolder());
+            Optional<TileChoice.Plan> tiled =
+                    tiling.plan(chosen.polygons(), workers.threads(), notInTiles(window, contrast, options));
             if (tiled.isPresent()) {
                 return correctInTiles(chosen, tiled.get(), options, psfFile, folder, output, workers, line, clock);
             }
@@ -303,10 +304,11 @@ final class CorrectCommand implements Callable<Integer> {
             Workers workers,
             ProgressLine line,
             StageClock clock) {
-        spec.commandLine().getErr().println("evendose: note: " + plan.why());
         Set<Layer> layers = chosen.roles().stream().map(LayerRole::layer).collect(Collectors.toSet());
         refuseUnwritable(chosen.flattener().extent(layers));
-        TiledRun tiled = new TiledRun(chosen.flattener(), chosen.roles(), options, plan.tiles(), workers, clock);
+        TiledRun tiled = new TiledRun(chosen.flattener(), chosen.roles(), options, plan, workers, clock);
+        spec.commandLine().getErr().println("evendose: note: " + plan.why() + tiled.tiles());
+        TileChoice.requireDisk(tiled.share() * chosen.polygons(), output.workFolder());
         withoutFormer(output);
         output.without("doses.csv");
         output.without("report.html");
@@ -393,6 +395,7 @@ final class CorrectCommand implements Callable<Integer> {
     /** Files that some runs write and others do not. */
     private static final List<String> OPTIONAL_FILES = List.of(
             "report.html",
+            TilePlace.FILE,
             "bias-study.csv",
             "bias-study.json",
             "bias-study.png",

@@ -39,6 +39,7 @@ public final class Shapes {
     private int[] block = new int[FIRST_BLOCK];
     private int at;
     private long size;
+    private long stored;
     private long left = Long.MAX_VALUE;
     private long bottom = Long.MAX_VALUE;
     private long right = Long.MIN_VALUE;
@@ -48,6 +49,11 @@ public final class Shapes {
     /** Number of shapes, each copy counted; {@code Long.MAX_VALUE} if there are more. */
     long size() {
         return size;
+    }
+
+    /** Number of shapes, repeated ones counted once. */
+    long stored() {
+        return stored;
     }
 
     /**
@@ -91,6 +97,7 @@ public final class Shapes {
             block[at++] = (int) y1;
             extend(x0, y0, x1, y1);
             size++;
+            stored++;
             return true;
         }
         return put(RECTANGLE, -1, new long[] {x0, y0, x1, y1}, 2, 0, repetition);
@@ -340,6 +347,7 @@ public final class Shapes {
                 x1 + margin + (long) Math.ceil(repetition.right()),
                 y1 + margin + (long) Math.ceil(repetition.top()));
         size = FlattenKernel.saturatedSum(size, repetition.count());
+        stored++;
         return true;
     }
 
