@@ -148,10 +148,18 @@ final class CorrectCommand implements Callable<Integer> {
             if (window.isEmpty()) {
                 shapes.refuseTooMany(chosen, layoutFile);
             }
-            Optional<TileChoice.Plan> tiled =
-                    tiling.plan(chosen.polygons(), workers.threads(), notInTiles(window, contrast, options));
-            if (tiled.isPresent()) {
-                return correctInTiles(chosen, tiled.get(), options, psfFile, folder, output, workers, line, clock);
+            Optional<UnfinishedRun> unfinished =
+                    unfinished(chosen, window, contrast, options, psfFile, folder, workers);
+            if (unfinished.isPresent()) {
+                UnfinishedRun begun = unfinished.get();
+                try {
+                    return correctInTiles(chosen, begun, options, psfFile, folder, output, workers, line, clock);
+                } catch (RuntimeException e) {
+                    if (!Interruption.begun()) {
+                        begun.remove();
+                    }
+                    throw e;
+                }
             }
             OutputNames names = new OutputNames(output);
             PatternChoice.Opened opened = shapes.open(chosen, layoutFile, options);
@@ -294,9 +302,31 @@ final class CorrectCommand implements Callable<Integer> {
         return given;
     }
 
+    /** A run in tiles, begun or to be gone on with; empty for a correction of the whole. */
+    private Optional<UnfinishedRun> unfinished(
+            PatternChoice.Chosen chosen,
+            Optional<double[]> window,
+            Optional<ContrastCurve> contrast,
+            CorrectionOptions options,
+            PsfFile psfFile,
+            Path folder,
+            Workers workers) {
+        List<String> what = UnfinishedRun.what(
+                layoutFile,
+                spec.commandLine().getParseResult().originalArgs(),
+                psfFile.psf().toString());
+        if (tiling.resumes()) {
+            UnfinishedRun before = UnfinishedRun.resume(folder, what);
+            tiling.requireHeap();
+            return Optional.of(before);
+        }
+        return tiling.plan(chosen.polygons(), workers.threads(), notInTiles(window, contrast, options))
+                .map(plan -> UnfinishedRun.begin(folder, run.force(), what, plan));
+    }
+
     private int correctInTiles(
             PatternChoice.Chosen chosen,
-            TileChoice.Plan plan,
+            UnfinishedRun unfinished,
             CorrectionOptions options,
             PsfFile psfFile,
             Path folder,
@@ -304,6 +334,8 @@ final class CorrectCommand implements Callable<Integer> {
             Workers workers,
             ProgressLine line,
             StageClock clock) {
+        Interruption.canBeResumed();
+        TileChoice.Plan plan = unfinished.plan();
         Set<Layer> layers = chosen.roles().stream().map(LayerRole::layer).collect(Collectors.toSet());
         refuseUnwritable(chosen.flattener().extent(layers));
         TiledRun tiled = new TiledRun(chosen.flattener(), chosen.roles(), options, plan, workers, clock);
@@ -315,9 +347,10 @@ final class CorrectCommand implements Callable<Integer> {
         output.without("corrected-levels.lyp");
         Path corrected = output.file("corrected." + format.extension());
         Path levels = output.file("levels.csv");
-        TiledRun.Result result = tiled.run(output, corrected, levels, format);
+        TiledRun.Result result = tiled.run(output, unfinished.folder(), corrected, levels, format);
         output.write("summary.json", tiled.summary(result, layoutFile, cells(chosen.layout()), psfFile.source()));
         output.commit();
+        unfinished.remove();
         line.close();
         tiled.print(spec.commandLine().getOut(), result, layoutFile, folder);
         boolean converged = result.totals().convergence(result.iteration()).converged();

@@ -51,6 +51,13 @@ final class TileChoice {
             description = "Memory that the run may take, GB (default: 80 %% of the machine's).")
     private Double memoryGb;
 
+    @Option(
+            names = UnfinishedRun.OPTION,
+            description =
+                    "Go on with a run in tiles that was interrupted, from its last whole round: the same command, with this option"
+                            + " added, on the same layout.")
+    private boolean resume;
+
     /** Whether tiles were asked for by number. */
     private boolean isNumber() {
         return !AUTO.equals(tiles) && !OFF.equals(tiles);
@@ -76,6 +83,18 @@ final class TileChoice {
             // Told below.
         }
         throw new UsageException("--tiles is auto, off or a number from 1 to 1,000,000, not '" + tiles + "'");
+    }
+
+    /** Whether an interrupted run is to be gone on with. */
+    boolean resumes() {
+        return resume;
+    }
+
+    /** Asks for a heap no larger than the user allows. */
+    void requireHeap() {
+        if (memoryGb != null) {
+            Heap.requireAtMost((long) (HEAP * allowedBytes()));
+        }
     }
 
     private double allowedBytes() {
@@ -108,9 +127,7 @@ final class TileChoice {
             return Optional.empty();
         }
         Runtime java = Runtime.getRuntime();
-        if (memoryGb != null) {
-            Heap.requireAtMost((long) (HEAP * allowed));
-        }
+        requireHeap();
         double room = AT_WORK * (java.maxMemory() - java.totalMemory() + java.freeMemory());
         int fitting = (int) Math.max(1, Math.ceil(threads * (need / Math.max(room, 0.1 * java.maxMemory()))));
         int number = isNumber() ? number() : fitting;

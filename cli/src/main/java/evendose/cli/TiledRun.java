@@ -66,21 +66,21 @@ final class TiledRun {
     }
 
     /** Corrects and writes all files but {@code summary.json} and what is written of any run. */
-    Result run(OutputFolder output, Path corrected, Path levels, LayoutFormat format) {
-        try (TileRunner runner = new TilesOnDisk(grid.tiles(), output.workFolder(), workers, clock)) {
-            TiledCorrection correction = TiledCorrection.correct(flattener, roles, options, grid, runner, workers);
-            List<Path> parts = IntStream.range(0, grid.tiles())
-                    .mapToObj(t -> output.workFolder().resolve(DoseTableReader.part(t)))
-                    .toList();
-            TiledCorrection.Written written = correction.write(parts, output.file(TilePlace.FILE), corrected, format);
-            List<String> names = new ArrayList<>();
-            for (int t : written.parts()) {
-                names.add(DoseTableReader.part(t));
-                output.file(DoseTableReader.part(t));
-            }
-            written.totals().writeLevels(correction.levels(), options, levels);
-            return new Result(written.totals(), correction.convergence(), written.lost(), written.tiles(), names);
+    Result run(OutputFolder output, Path states, Path corrected, Path levels, LayoutFormat format) {
+        // What tiles remember stays until all is written, for a run that goes on after an interruption.
+        TileRunner runner = new TilesOnDisk(grid.tiles(), states, workers, clock);
+        TiledCorrection correction = TiledCorrection.correct(flattener, roles, options, grid, runner, workers);
+        List<Path> parts = IntStream.range(0, grid.tiles())
+                .mapToObj(t -> output.workFolder().resolve(DoseTableReader.part(t)))
+                .toList();
+        TiledCorrection.Written written = correction.write(parts, output.file(TilePlace.FILE), corrected, format);
+        List<String> names = new ArrayList<>();
+        for (int t : written.parts()) {
+            names.add(DoseTableReader.part(t));
+            output.file(DoseTableReader.part(t));
         }
+        written.totals().writeLevels(correction.levels(), options, levels);
+        return new Result(written.totals(), correction.convergence(), written.lost(), written.tiles(), names);
     }
 
     /**

@@ -129,7 +129,7 @@ final class FlattenKernel implements Shapes.Visitor {
         this.absoluteReach = reach;
         this.window = window;
         clip = window == null ? null : new Box();
-        choice = window == null ? (box, repetition) -> Copies.all(repetition) : this::inClip;
+        choice = window == null ? (box, repetition) -> Copies.all(repetition) : new InClip();
         if (window != null) {
             // One dbu more for rounding, and more where widths do not shrink with the cell that holds them.
             double margin = 1 + absoluteReach;
@@ -246,9 +246,17 @@ final class FlattenKernel implements Shapes.Visitor {
         }
     }
 
-    /** The copies that can meet the clip of a shape with the given box. */
-    private Copies inClip(Box box, Repetition repetition) {
-        return Copies.in(room(clip, box, a, b, c, d, tx, ty), repetition, a, b, c, d);
+    /** What can meet the clip of the shapes of the cell that is being walked. */
+    private final class InClip implements Shapes.Choice {
+        @Override
+        public Copies of(Box box, Repetition repetition) {
+            return Copies.in(room(clip, box, a, b, c, d, tx, ty), repetition, a, b, c, d);
+        }
+
+        @Override
+        public boolean sees(Box box) {
+            return room(clip, box, a, b, c, d, tx, ty).holds(0, 0);
+        }
     }
 
     /** The shifts by which {@code box}, mapped, still meets the clip. */
