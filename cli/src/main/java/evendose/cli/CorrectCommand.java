@@ -296,9 +296,6 @@ final class CorrectCommand implements Callable<Integer> {
         if (bulk.isGiven()) {
             given.add("two beams");
         }
-        if (json) {
-            given.add("--json");
-        }
         return given;
     }
 
@@ -348,11 +345,18 @@ final class CorrectCommand implements Callable<Integer> {
         Path corrected = output.file("corrected." + format.extension());
         Path levels = output.file("levels.csv");
         TiledRun.Result result = tiled.run(output, unfinished.folder(), corrected, levels, format);
-        output.write("summary.json", tiled.summary(result, layoutFile, cells(chosen.layout()), psfFile.source()));
+        String summary = tiled.summary(result, layoutFile, cells(chosen.layout()), psfFile.source());
+        output.write("summary.json", summary);
         output.commit();
         unfinished.remove();
         line.close();
-        tiled.print(spec.commandLine().getOut(), result, layoutFile, folder);
+        PrintWriter out = spec.commandLine().getOut();
+        if (json) {
+            out.print(summary);
+            out.flush();
+        } else {
+            tiled.print(out, result, layoutFile, folder);
+        }
         boolean converged = result.totals().convergence(result.iteration()).converged();
         return (converged ? ExitCode.DONE : ExitCode.LIMIT).number();
     }

@@ -42,7 +42,7 @@ final class TileChoice {
             description =
                     "Correct in about N tiles that wait on disk, so that memory holds a few only. auto (default) does so where the"
                             + " layout needs more memory than there is; off never does. Dose units are then not divided along edges, as in"
-                            + " any layout of more than 300,000 units, and there is no verdict, report.html or --json.")
+                            + " any layout of more than 300,000 units, and there is no verdict and no report.html.")
     private String tiles = AUTO;
 
     @Option(

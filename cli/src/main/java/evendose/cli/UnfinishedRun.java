@@ -26,15 +26,17 @@ final class UnfinishedRun {
     private static final Set<String> FREE_WITH_VALUE = Set.of("--threads", "--memory-gb");
 
     private final Path folder;
+    private final TileChoice.Plan plan;
 
-    private UnfinishedRun(Path folder) {
+    private UnfinishedRun(Path folder, TileChoice.Plan plan) {
         this.folder = folder;
+        this.plan = plan;
     }
 
     /** Where a run into {@code target} keeps its work. */
-    private static UnfinishedRun of(Path target) {
+    private static Path of(Path target) {
         Path absolute = target.toAbsolutePath().normalize();
-        return new UnfinishedRun(absolute.resolveSibling(absolute.getFileName() + ".unfinished"));
+        return absolute.resolveSibling(absolute.getFileName() + ".unfinished");
     }
 
     /**
@@ -42,11 +44,11 @@ final class UnfinishedRun {
      *
      * @param target the folder for the output
      * @param force whether what an interrupted run left may be removed
-     * @param what what is run, as {@link #of(Path, List, String)} gives it
+     * @param what what is run, as {@link #what} gives it
      * @param plan the tiles
      */
     static UnfinishedRun begin(Path target, boolean force, List<String> what, TileChoice.Plan plan) {
-        UnfinishedRun run = of(target);
+        UnfinishedRun run = new UnfinishedRun(of(target), plan);
         if (Files.exists(run.folder)) {
             if (!force) {
                 throw new BadInputException(
@@ -56,11 +58,11 @@ final class UnfinishedRun {
             }
             run.remove();
         }
+        List<String> lines = new ArrayList<>(what);
+        lines.add("tiles " + plan.tiles());
+        lines.add("polygons " + plan.polygons());
         try {
             Files.createDirectory(run.folder);
-            List<String> lines = new ArrayList<>(what);
-            lines.add("tiles " + plan.tiles());
-            lines.add("polygons " + plan.polygons());
             Path beside = run.folder.resolve(RECORD + ".new");
             Files.write(beside, lines);
             Files.move(beside, run.folder.resolve(RECORD));
@@ -78,34 +80,34 @@ final class UnfinishedRun {
      * @throws UsageException if there is no interrupted run, or it was another
      */
     static UnfinishedRun resume(Path target, List<String> what) {
-        UnfinishedRun run = of(target);
-        List<String> before = run.record();
+        Path folder = of(target);
+        List<String> before = record(folder);
         for (int k = 0; k < what.size(); k++) {
             if (!what.get(k).equals(before.get(k))) {
                 throw new UsageException(
-                        run.folder + " holds a run of something else, which cannot be gone on with: it had '"
+                        folder + " holds a run of something else, which cannot be gone on with: it had '"
                                 + before.get(k) + "', this one '" + what.get(k) + "'; leave out " + OPTION
                                 + " and add --force to begin anew");
             }
         }
-        return run;
+        return new UnfinishedRun(
+                folder,
+                new TileChoice.Plan(
+                        Integer.parseInt(value(before.get(what.size()))),
+                        Double.parseDouble(value(before.get(what.size() + 1))),
+                        "going on with an interrupted run; "));
     }
 
     /** The tiles of the run. */
     TileChoice.Plan plan() {
-        List<String> lines = record();
-        int n = lines.size();
-        return new TileChoice.Plan(
-                Integer.parseInt(value(lines.get(n - 2))),
-                Double.parseDouble(value(lines.get(n - 1))),
-                "going on with an interrupted run; ");
+        return plan;
     }
 
     private static String value(String line) {
         return line.substring(line.indexOf(' ') + 1);
     }
 
-    private List<String> record() {
+    private static List<String> record(Path folder) {
         Path file = folder.resolve(RECORD);
         if (!Files.exists(file)) {
             throw new UsageException(

@@ -108,7 +108,8 @@ class TilesTest {
     @Test
     void threadsDoNotMatter() throws IOException {
         tiled(folder.resolve("one"), "--threads", 1).ends(0);
-        tiled(folder.resolve("three"), "--threads", 3).ends(0);
+        Tool scripts = tiled(folder.resolve("three"), "--threads", 3, "--json").ends(0);
+        assertEquals(Files.readString(folder.resolve("three").resolve("summary.json")), scripts.out());
         for (String name : Tool.names(folder.resolve("one"))) {
             if (!name.equals("summary.json")) {
                 assertArrayEquals(
@@ -139,7 +140,6 @@ class TilesTest {
         "--bias-nm 2, a bias",
         "--bias-nm auto, a bias",
         "'--window 0,0,5,5', --window",
-        "--json, --json",
         "--loading-percent 3 --loading-range-um 200, the loading of the development"
     })
     void whatDoesNotGoInTilesIsRefused(String options, String named) {

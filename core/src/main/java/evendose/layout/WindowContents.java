@@ -40,7 +40,7 @@ public final class WindowContents {
     }
 
     /**
-     * {@return a description of what a window holds, relative to its lower left corner; empty if it would be too long}
+     * {@return a description of what a window holds, relative to its lower left corner, a new array; empty if it would be too long}
      *
      * @param of the window
      */
@@ -270,7 +270,7 @@ public final class WindowContents {
     }
 
     /**
-     * {@return the steps of the arrays that hold most of the polygons, the outermost first: each x and y, dbu, 0 where nothing repeats that way}
+     * {@return the steps of the arrays that hold most of the polygons, the outermost first: each x and y, dbu, 0 where nothing repeats that way; new arrays}
      */
     public List<long[]> periods() {
         List<long[]> periods = new ArrayList<>();
