@@ -313,9 +313,7 @@ final class CorrectCommand implements Callable<Integer> {
                 spec.commandLine().getParseResult().originalArgs(),
                 psfFile.psf().toString());
         if (tiling.resumes()) {
-            UnfinishedRun before = UnfinishedRun.resume(folder, what);
-            tiling.requireHeap();
-            return Optional.of(before);
+            return Optional.of(UnfinishedRun.resume(folder, what));
         }
         return tiling.plan(chosen.polygons(), workers.threads(), notInTiles(window, contrast, options))
                 .map(plan -> UnfinishedRun.begin(folder, run.force(), what, plan));

@@ -63,13 +63,17 @@ final class TileChoice {
         return !AUTO.equals(tiles) && !OFF.equals(tiles);
     }
 
-    /** Refuses values that are none. */
+    /** Refuses values that are none, and asks for a heap no larger than the user allows. */
     void check() {
         if (memoryGb != null && !(memoryGb >= 0.2)) {
             throw new UsageException("--memory-gb must be at least 0.2, got " + memoryGb);
         }
         if (isNumber()) {
             number();
+        }
+        // Now, since a Java that begins another one waits for it with all that it has read.
+        if (memoryGb != null) {
+            Heap.requireAtMost((long) (HEAP * allowedBytes()));
         }
     }
 
@@ -88,13 +92,6 @@ final class TileChoice {
     /** Whether an interrupted run is to be gone on with. */
     boolean resumes() {
         return resume;
-    }
-
-    /** Asks for a heap no larger than the user allows. */
-    void requireHeap() {
-        if (memoryGb != null) {
-            Heap.requireAtMost((long) (HEAP * allowedBytes()));
-        }
     }
 
     private double allowedBytes() {
@@ -127,7 +124,6 @@ final class TileChoice {
             return Optional.empty();
         }
         Runtime java = Runtime.getRuntime();
-        requireHeap();
         double room = AT_WORK * (java.maxMemory() - java.totalMemory() + java.freeMemory());
         int fitting = (int) Math.max(1, Math.ceil(threads * (need / Math.max(room, 0.1 * java.maxMemory()))));
         int number = isNumber() ? number() : fitting;
