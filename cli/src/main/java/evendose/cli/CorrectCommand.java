@@ -13,6 +13,7 @@ import evendose.correction.LayerDepth;
 import evendose.correction.LayerRole;
 import evendose.correction.LongRange;
 import evendose.correction.RunSummary;
+import evendose.correction.TilePlace;
 import evendose.correction.TwoBeamCorrection;
 import evendose.files.BadInputException;
 import evendose.files.OutputFolder;
@@ -147,10 +148,18 @@ final class CorrectCommand implements Callable<Integer> {
             if (window.isEmpty()) {
                 shapes.refuseTooMany(chosen, layoutFile);
             }
-            Optional<TileChoice.Plan> tiled = tiling.plan(
-                    chosen.polygons(), workers.threads(), notInTiles(window, contrast, options), output.workFolder());
-            if (tiled.isPresent()) {
-                return correctInTiles(chosen, tiled.get(), options, psfFile, folder, output, workers, line, clock);
+            Optional<UnfinishedRun> unfinished =
+                    unfinished(chosen, window, contrast, options, psfFile, folder, workers);
+            if (unfinished.isPresent()) {
+                UnfinishedRun begun = unfinished.get();
+                try {
+                    return correctInTiles(chosen, begun, options, psfFile, folder, output, workers, line, clock);
+                } catch (RuntimeException e) {
+                    if (!Interruption.begun()) {
+                        begun.remove();
+                    }
+                    throw e;
+                }
             }
             OutputNames names = new OutputNames(output);
             PatternChoice.Opened opened = shapes.open(chosen, layoutFile, options);
@@ -287,15 +296,32 @@ final class CorrectCommand implements Callable<Integer> {
         if (bulk.isGiven()) {
             given.add("two beams");
         }
-        if (json) {
-            given.add("--json");
-        }
         return given;
+    }
+
+    /** A run in tiles, begun or to be gone on with; empty for a correction of the whole. */
+    private Optional<UnfinishedRun> unfinished(
+            PatternChoice.Chosen chosen,
+            Optional<double[]> window,
+            Optional<ContrastCurve> contrast,
+            CorrectionOptions options,
+            PsfFile psfFile,
+            Path folder,
+            Workers workers) {
+        List<String> what = UnfinishedRun.what(
+                layoutFile,
+                spec.commandLine().getParseResult().originalArgs(),
+                psfFile.psf().toString());
+        if (tiling.resumes()) {
+            return Optional.of(UnfinishedRun.resume(folder, what));
+        }
+        return tiling.plan(chosen.polygons(), workers.threads(), notInTiles(window, contrast, options))
+                .map(plan -> UnfinishedRun.begin(folder, run.force(), what, plan));
     }
 
     private int correctInTiles(
             PatternChoice.Chosen chosen,
-            TileChoice.Plan plan,
+            UnfinishedRun unfinished,
             CorrectionOptions options,
             PsfFile psfFile,
             Path folder,
@@ -303,21 +329,32 @@ final class CorrectCommand implements Callable<Integer> {
             Workers workers,
             ProgressLine line,
             StageClock clock) {
-        spec.commandLine().getErr().println("evendose: note: " + plan.why());
+        Interruption.canBeResumed();
+        TileChoice.Plan plan = unfinished.plan();
         Set<Layer> layers = chosen.roles().stream().map(LayerRole::layer).collect(Collectors.toSet());
         refuseUnwritable(chosen.flattener().extent(layers));
-        TiledRun tiled = new TiledRun(chosen.flattener(), chosen.roles(), options, plan.tiles(), workers, clock);
+        TiledRun tiled = new TiledRun(chosen.flattener(), chosen.roles(), options, plan, workers, clock);
+        spec.commandLine().getErr().println("evendose: note: " + plan.why() + tiled.tiles());
+        TileChoice.requireDisk(tiled.share() * chosen.polygons(), output.workFolder());
         withoutFormer(output);
         output.without("doses.csv");
         output.without("report.html");
         output.without("corrected-levels.lyp");
         Path corrected = output.file("corrected." + format.extension());
         Path levels = output.file("levels.csv");
-        TiledRun.Result result = tiled.run(output, corrected, levels, format);
-        output.write("summary.json", tiled.summary(result, layoutFile, cells(chosen.layout()), psfFile.source()));
+        TiledRun.Result result = tiled.run(output, unfinished.folder(), corrected, levels, format);
+        String summary = tiled.summary(result, layoutFile, cells(chosen.layout()), psfFile.source());
+        output.write("summary.json", summary);
         output.commit();
+        unfinished.remove();
         line.close();
-        tiled.print(spec.commandLine().getOut(), result, layoutFile, folder);
+        PrintWriter out = spec.commandLine().getOut();
+        if (json) {
+            out.print(summary);
+            out.flush();
+        } else {
+            tiled.print(out, result, layoutFile, folder);
+        }
         boolean converged = result.totals().convergence(result.iteration()).converged();
         return (converged ? ExitCode.DONE : ExitCode.LIMIT).number();
     }
@@ -393,6 +430,7 @@ final class CorrectCommand implements Callable<Integer> {
     /** Files that some runs write and others do not. */
     private static final List<String> OPTIONAL_FILES = List.of(
             "report.html",
+            TilePlace.FILE,
             "bias-study.csv",
             "bias-study.json",
             "bias-study.png",

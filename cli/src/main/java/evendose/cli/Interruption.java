@@ -10,6 +10,7 @@ import java.util.concurrent.CancellationException;
  */
 final class Interruption {
     private static volatile boolean begun;
+    private static volatile String how = "";
 
     private OutputFolder output;
     private boolean ended;
@@ -19,6 +20,11 @@ final class Interruption {
     /** Whether the process is ending while its main thread goes on. */
     static boolean begun() {
         return begun;
+    }
+
+    /** The run keeps what it has done, and a user who interrupts it is told how to go on. */
+    static void canBeResumed() {
+        how = "; the same command with " + UnfinishedRun.OPTION + " goes on from the last whole round";
     }
 
     /** Opens a folder for output of which an interruption leaves nothing, unless it was committed by then. */
@@ -41,7 +47,7 @@ final class Interruption {
         begun = true;
         ended = true;
         if (output != null && output.giveUp()) {
-            ProgressLine.printInstead(System.err, "evendose: interrupted; nothing was written");
+            ProgressLine.printInstead(System.err, "evendose: interrupted; nothing was written" + how);
         }
     }
 }

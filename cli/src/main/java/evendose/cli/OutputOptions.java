@@ -23,6 +23,11 @@ class OutputOptions {
         return out != null;
     }
 
+    /** Whether files of an earlier run may be replaced. */
+    final boolean force() {
+        return force;
+    }
+
     /** The folder named by the user, or one in the current folder named after the input. */
     final Path folder(Path input, String suffix) {
         if (out != null) {

@@ -2,8 +2,11 @@ package evendose.cli;
 
 import com.sun.management.OperatingSystemMXBean;
 import evendose.correction.CorrectionOptions;
+import evendose.correction.LayerRole;
 import evendose.correction.MemoryNeed;
 import evendose.files.BadInputException;
+import evendose.layout.Flattener;
+import evendose.tiles.TileGrid;
 import evendose.tiles.TiledCorrection;
 import java.io.IOException;
 import java.lang.management.ManagementFactory;
@@ -39,7 +42,7 @@ final class TileChoice {
             description =
                     "Correct in about N tiles that wait on disk, so that memory holds a few only. auto (default) does so where the"
                             + " layout needs more memory than there is; off never does. Dose units are then not divided along edges, as in"
-                            + " any layout of more than 300,000 units, and there is no verdict, report.html or --json.")
+                            + " any layout of more than 300,000 units, and there is no verdict and no report.html.")
     private String tiles = AUTO;
 
     @Option(
@@ -48,18 +51,29 @@ final class TileChoice {
             description = "Memory that the run may take, GB (default: 80 %% of the machine's).")
     private Double memoryGb;
 
+    @Option(
+            names = UnfinishedRun.OPTION,
+            description =
+                    "Go on with a run in tiles that was interrupted, from its last whole round: the same command, with this option"
+                            + " added, on the same layout.")
+    private boolean resume;
+
     /** Whether tiles were asked for by number. */
     private boolean isNumber() {
         return !AUTO.equals(tiles) && !OFF.equals(tiles);
     }
 
-    /** Refuses values that are none. */
+    /** Refuses values that are none, and asks for a heap no larger than the user allows. */
     void check() {
         if (memoryGb != null && !(memoryGb >= 0.2)) {
             throw new UsageException("--memory-gb must be at least 0.2, got " + memoryGb);
         }
         if (isNumber()) {
             number();
+        }
+        // Now, since a Java that begins another one waits for it with all that it has read.
+        if (memoryGb != null) {
+            Heap.requireAtMost((long) (HEAP * allowedBytes()));
         }
     }
 
@@ -73,6 +87,11 @@ final class TileChoice {
             // Told below.
         }
         throw new UsageException("--tiles is auto, off or a number from 1 to 1,000,000, not '" + tiles + "'");
+    }
+
+    /** Whether an interrupted run is to be gone on with. */
+    boolean resumes() {
+        return resume;
     }
 
     private double allowedBytes() {
@@ -89,11 +108,9 @@ final class TileChoice {
      * @param polygons number of polygons
      * @param threads tiles at work at a time
      * @param missing what was asked for and does not go in tiles
-     * @param work folder for what tiles remember
      * @throws UsageException if tiles were asked for by number, and something is missing
-     * @throws LimitException if the disk is too small
      */
-    Optional<Plan> plan(double polygons, int threads, List<String> missing, Path work) {
+    Optional<Plan> plan(double polygons, int threads, List<String> missing) {
         double need = MemoryNeed.ofPolygons(polygons);
         double allowed = allowedBytes();
         boolean needed = need > HEAP * allowed;
@@ -106,30 +123,29 @@ final class TileChoice {
             }
             return Optional.empty();
         }
-        requireDisk(DISK_PER_POLYGON * polygons, work);
         Runtime java = Runtime.getRuntime();
-        if (memoryGb != null) {
-            Heap.requireAtMost((long) (HEAP * allowed));
-        }
         double room = AT_WORK * (java.maxMemory() - java.totalMemory() + java.freeMemory());
         int fitting = (int) Math.max(1, Math.ceil(threads * (need / Math.max(room, 0.1 * java.maxMemory()))));
         int number = isNumber() ? number() : fitting;
-        String why = String.format(
-                Locale.ROOT,
-                "%s%,d tiles, %d at a time",
-                needed
-                        ? String.format(
-                                Locale.ROOT,
-                                "the whole would need about %.1f GB of memory, %.1f GB are allowed; corrected in about ",
-                                need / GB,
-                                allowed / GB)
-                        : "corrected in about ",
-                number,
-                Math.min(threads, number));
-        return Optional.of(new Plan(number, why));
+        String why = needed
+                ? String.format(
+                        Locale.ROOT,
+                        "the whole would need about %.1f GB of memory, %.1f GB are allowed; ",
+                        need / GB,
+                        allowed / GB)
+                : "";
+        return Optional.of(new Plan(number, isNumber() ? 0 : polygons, why));
     }
 
-    private static void requireDisk(double bytes, Path work) {
+    /**
+     * Refuses to begin where the disk is too small.
+     *
+     * @param polygons number of polygons of tiles that are corrected
+     * @param work folder for what tiles remember
+     * @throws LimitException if there is no room
+     */
+    static void requireDisk(double polygons, Path work) {
+        double bytes = DISK_PER_POLYGON * polygons;
         try {
             double free = Files.getFileStore(work).getUsableSpace();
             if (bytes > free) {
@@ -149,9 +165,26 @@ final class TileChoice {
      * How to take tiles.
      *
      * @param tiles about how many
-     * @param why a line for the user
+     * @param polygons number of polygons if tiles may be smaller; else 0
+     * @param why the beginning of a line for the user
      */
-    record Plan(int tiles, String why) {}
+    record Plan(int tiles, double polygons, String why) {
+        /** Polygons of a tile, at least, that is made smaller so that less of a repeating layout is corrected. */
+        private static final double LEAST = 20_000;
+
+        /** The tiles for a layout. */
+        TileGrid grid(Flattener flattener, List<LayerRole> roles, CorrectionOptions options) {
+            TileGrid grid = TileGrid.of(flattener, roles, options, tiles);
+            while (grid.share() < 1 && polygons > 4 * LEAST * grid.tiles()) {
+                TileGrid finer = TileGrid.of(flattener, roles, options, 4 * grid.tiles());
+                if (finer.share() > 0.5 * grid.share()) {
+                    break;
+                }
+                grid = finer;
+            }
+            return grid;
+        }
+    }
 
     /** What of the options does not go in tiles, each as the user would say it. */
     static List<String> missing(CorrectionOptions options) {

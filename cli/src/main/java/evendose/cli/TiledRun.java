@@ -5,6 +5,7 @@ import evendose.correction.CorrectionOptions;
 import evendose.correction.DoseStatus;
 import evendose.correction.DoseTableReader;
 import evendose.correction.LayerRole;
+import evendose.correction.TilePlace;
 import evendose.correction.TileTotals;
 import evendose.files.OutputFolder;
 import evendose.layout.Flattener;
@@ -35,33 +36,51 @@ final class TiledRun {
             Flattener flattener,
             List<LayerRole> roles,
             CorrectionOptions options,
-            int tiles,
+            TileChoice.Plan plan,
             Workers workers,
             StageClock clock) {
         this.flattener = flattener;
         this.roles = roles;
         this.options = options;
-        this.grid = TileGrid.of(flattener, roles, options, tiles);
+        this.grid = plan.grid(flattener, roles, options);
         this.workers = workers;
         this.clock = clock;
     }
 
+    /** Says how many tiles there are. */
+    String tiles() {
+        long different = Math.round(grid.share() * grid.tiles());
+        return String.format(
+                Locale.ROOT,
+                "corrected in %,d tiles%s, %d at a time",
+                grid.tiles(),
+                different < grid.tiles()
+                        ? String.format(Locale.ROOT, " that hold %,d different patterns", different)
+                        : "",
+                Math.min(workers.threads(), different));
+    }
+
+    /** Share of the layout that is corrected: the rest is the same. */
+    double share() {
+        return grid.share();
+    }
+
     /** Corrects and writes all files but {@code summary.json} and what is written of any run. */
-    Result run(OutputFolder output, Path corrected, Path levels, LayoutFormat format) {
-        try (TileRunner runner = new TilesOnDisk(grid.tiles(), output.workFolder(), workers, clock)) {
-            TiledCorrection correction = TiledCorrection.correct(flattener, roles, options, grid, runner, workers);
-            List<Path> parts = IntStream.range(0, grid.tiles())
-                    .mapToObj(t -> output.workFolder().resolve(DoseTableReader.part(t)))
-                    .toList();
-            TiledCorrection.Written written = correction.write(parts, corrected, format);
-            List<String> names = new ArrayList<>();
-            for (int t : written.tiles()) {
-                names.add(DoseTableReader.part(t));
-                output.file(DoseTableReader.part(t));
-            }
-            written.totals().writeLevels(correction.levels(), options, levels);
-            return new Result(written.totals(), correction.convergence(), written.lost(), names);
+    Result run(OutputFolder output, Path states, Path corrected, Path levels, LayoutFormat format) {
+        // What tiles remember stays until all is written, for a run that goes on after an interruption.
+        TileRunner runner = new TilesOnDisk(grid.tiles(), states, workers, clock);
+        TiledCorrection correction = TiledCorrection.correct(flattener, roles, options, grid, runner, workers);
+        List<Path> parts = IntStream.range(0, grid.tiles())
+                .mapToObj(t -> output.workFolder().resolve(DoseTableReader.part(t)))
+                .toList();
+        TiledCorrection.Written written = correction.write(parts, output.file(TilePlace.FILE), corrected, format);
+        List<String> names = new ArrayList<>();
+        for (int t : written.parts()) {
+            names.add(DoseTableReader.part(t));
+            output.file(DoseTableReader.part(t));
         }
+        written.totals().writeLevels(correction.levels(), options, levels);
+        return new Result(written.totals(), correction.convergence(), written.lost(), written.tiles(), names);
     }
 
     /**
@@ -70,9 +89,10 @@ final class TiledRun {
      * @param totals what is told of all doses
      * @param iteration how the iteration went
      * @param lost pieces that rounding left out of the corrected layout
-     * @param parts names of the tables
+     * @param tiles number of tiles that have shapes
+     * @param parts names of the tables: tiles that are equal share one
      */
-    record Result(TileTotals totals, Convergence iteration, long lost, List<String> parts) {}
+    record Result(TileTotals totals, Convergence iteration, long lost, int tiles, List<String> parts) {}
 
     /** The text of {@code summary.json}. */
     String summary(Result result, Path layout, List<String> cells, String psfSource) {
@@ -119,11 +139,19 @@ final class TiledRun {
         if (result.lost > 0) {
             out.printf(Locale.ROOT, "%,d pieces were lost to rounding in the corrected layout%n", result.lost);
         }
+        if (result.parts.size() < result.tiles) {
+            out.printf(
+                    Locale.ROOT,
+                    "%,d tiles, %,d different ones: %.2g %% of the work of correcting each by itself%n",
+                    result.tiles,
+                    result.parts.size(),
+                    100.0 * result.parts.size() / result.tiles);
+        }
         out.printf(
                 Locale.ROOT,
-                "written to %s: %,d tables of doses, a layout with a cell a tile%n",
+                "written to %s: a table of doses and a cell for each that is different; %s tells where they lie%n",
                 folder,
-                result.parts.size());
+                TilePlace.FILE);
         out.println("Whether all of it comes out as drawn was not predicted: check with 'evendose verify'.");
         out.println("Computed doses never replace a dose test on your own tool and process.");
     }

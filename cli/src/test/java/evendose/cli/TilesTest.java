@@ -6,6 +6,9 @@ import static org.junit.jupiter.api.Assertions.assertFalse;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
 import evendose.files.JsonInput;
+import evendose.layout.DatabaseUnit;
+import evendose.layout.Layer;
+import evendose.layout.gdsii.GdsiiWriter;
 import java.io.IOException;
 import java.nio.charset.StandardCharsets;
 import java.nio.file.Files;
@@ -35,7 +38,7 @@ class TilesTest {
         Path out = folder.resolve("out");
         Tool run =
                 tiled(out, "--base-dose-uc-per-cm2", 300, "--format", "oasis").ends(0);
-        assertTrue(run.err().contains("corrected in about 4 tiles"), run.err());
+        assertTrue(run.err().contains("corrected in 3 tiles, 2 at a time"), run.err());
         assertTrue(run.out().contains("3 x 1 tiles"), run.out());
         assertTrue(run.out().contains("never replace a dose test"), run.out());
         assertEquals(
@@ -45,7 +48,8 @@ class TilesTest {
                         "doses-part-000001.csv.gz",
                         "doses-part-000002.csv.gz",
                         "levels.csv",
-                        "summary.json"),
+                        "summary.json",
+                        "tiles.csv"),
                 Tool.names(out).stream().sorted().toList());
         JsonInput summary = JsonInput.read(out.resolve("summary.json"));
         assertEquals(3, summary.get("tiles").get("columns").number());
@@ -58,10 +62,54 @@ class TilesTest {
                 .ends(0);
     }
 
+    /** A wafer of one chip, each placed by itself. */
+    @Test
+    void tilesThatRepeatAreWrittenOnce() throws IOException {
+        Path wafer = folder.resolve("wafer.gds");
+        try (GdsiiWriter writer =
+                new GdsiiWriter(Files.newOutputStream(wafer), wafer.toString(), "WAFER", DatabaseUnit.NANOMETRE)) {
+            writer.beginCell("CHIP");
+            writer.layer(new Layer(1, 0));
+            for (int k = 0; k < 100; k++) {
+                writer.rectangle(1500L * (k % 10), 1500L * (k / 10), 1500L * (k % 10) + 500, 1500L * (k / 10) + 600);
+            }
+            writer.endCell();
+            writer.beginCell("WAFER");
+            for (int k = 0; k < 36; k++) {
+                writer.place("CHIP", 60_000L * (k % 6), 60_000L * (k / 6));
+            }
+            writer.endCell();
+        }
+        Path out = folder.resolve("out");
+        Tool run = Tool.run(
+                        "correct",
+                        wafer,
+                        "--psf",
+                        "si-50kv",
+                        "--base-dose-uc-per-cm2",
+                        300,
+                        "--tiles",
+                        36,
+                        "--out",
+                        out)
+                .ends(0);
+        assertTrue(run.err().contains("25 tiles that hold 9 different patterns"), run.err());
+        assertTrue(run.out().contains("25 tiles, 9 different ones: 36 % of the work"), run.out());
+        assertEquals(9, Tool.names(out).stream().filter(n -> n.contains("part")).count());
+        assertEquals(
+                3600, JsonInput.read(out.resolve("summary.json")).get("pieces").number());
+        for (Path doses : List.of(out, out.resolve("corrected.gds"))) {
+            Tool check = Tool.run("verify", doses, wafer).ends(0);
+            assertTrue(check.out().contains("all accounted for"), check.out());
+            assertTrue(check.out().contains("doses judged   3,600"), check.out());
+        }
+    }
+
     @Test
     void threadsDoNotMatter() throws IOException {
         tiled(folder.resolve("one"), "--threads", 1).ends(0);
-        tiled(folder.resolve("three"), "--threads", 3).ends(0);
+        Tool scripts = tiled(folder.resolve("three"), "--threads", 3, "--json").ends(0);
+        assertEquals(Files.readString(folder.resolve("three").resolve("summary.json")), scripts.out());
         for (String name : Tool.names(folder.resolve("one"))) {
             if (!name.equals("summary.json")) {
                 assertArrayEquals(
@@ -92,7 +140,6 @@ class TilesTest {
         "--bias-nm 2, a bias",
         "--bias-nm auto, a bias",
         "'--window 0,0,5,5', --window",
-        "--json, --json",
         "--loading-percent 3 --loading-range-um 200, the loading of the development"
     })
     void whatDoesNotGoInTilesIsRefused(String options, String named) {

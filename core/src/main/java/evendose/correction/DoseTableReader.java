@@ -75,10 +75,17 @@ public final class DoseTableReader {
         if (Files.isDirectory(file)) {
             OutputFolder.settle(file);
             Path one = file.resolve("doses.csv");
-            List<Path> parts = parts(file);
-            return read(Files.exists(one) || parts.isEmpty() ? List.of(one) : parts);
+            Path places = file.resolve(TilePlace.FILE);
+            return read(
+                    !Files.exists(one) && Files.exists(places)
+                            ? TilePlace.read(places)
+                            : List.of(new TilePlace.Part(one, 0, 0)));
         }
-        return LayoutFiles.looksLikeText(file) ? read(List.of(file)) : readLayout(file);
+        return LayoutFiles.looksLikeText(file) ? read(List.of(new TilePlace.Part(file, 0, 0))) : readLayout(file);
+    }
+
+    static boolean isPart(String name) {
+        return PART.matcher(name).matches();
     }
 
     /**
@@ -89,8 +96,7 @@ public final class DoseTableReader {
      */
     public static List<Path> parts(Path folder) {
         try (Stream<Path> files = Files.list(folder)) {
-            return files.filter(
-                            f -> PART.matcher(String.valueOf(f.getFileName())).matches())
+            return files.filter(f -> isPart(String.valueOf(f.getFileName())))
                     .sorted()
                     .toList();
         } catch (IOException e) {
@@ -98,11 +104,11 @@ public final class DoseTableReader {
         }
     }
 
-    private static StoredDoses read(List<Path> files) {
+    private static StoredDoses read(List<TilePlace.Part> parts) {
         CsvRows rows = new CsvRows();
-        for (Path file : files) {
-            try (CsvTable table = CsvTable.open(file, NEEDED)) {
-                rows.read(table);
+        for (TilePlace.Part part : parts) {
+            try (CsvTable table = CsvTable.open(part.file(), NEEDED)) {
+                rows.read(table, part.dxUm(), part.dyUm());
             }
         }
         return rows.build();
@@ -121,7 +127,7 @@ public final class DoseTableReader {
         private int contradicting;
         private OptionalDouble base = OptionalDouble.empty();
 
-        void read(CsvTable next) {
+        void read(CsvTable next, double dxUm, double dyUm) {
             table = next;
             firstNumber = lastNumber + 1;
             table.requireWholeRows();
@@ -133,7 +139,7 @@ public final class DoseTableReader {
             double[] corners = new double[8];
             for (long row = 0; table.next(); row++) {
                 for (int k = 0; k < 8; k++) {
-                    corners[k] = table.number(NEEDED[k]);
+                    corners[k] = table.number(NEEDED[k]) + (k % 2 == 0 ? dxUm : dyUm);
                 }
                 Trapezoid piece = Trapezoid.ofCorners(corners)
                         .orElseThrow(() -> table.error("the corners x1_um, y1_um to x4_um, y4_um must be those of a "

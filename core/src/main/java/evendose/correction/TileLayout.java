@@ -10,12 +10,16 @@ import evendose.pieces.Pieces;
 import java.io.IOException;
 import java.io.Serializable;
 import java.nio.file.Path;
+import java.util.HashMap;
+import java.util.List;
+import java.util.Map;
 
-/** Writes the pieces of tiles as one layout, a cell a tile, each piece on the layer it came from with its dose level as datatype. */
+/** Writes the pieces of tiles as one layout, a cell a tile and one that places them, each piece on the layer it came from with its dose level as datatype. */
 public final class TileLayout implements AutoCloseable {
     private final LayoutWriter writer;
     private final DatabaseUnit unit;
     private final Path file;
+    private final Map<Integer, Long> lostOf = new HashMap<>();
     private long lost;
 
     /**
@@ -69,14 +73,38 @@ public final class TileLayout implements AutoCloseable {
     /**
      * Adds a cell.
      *
-     * @param name name of the cell
+     * @param tile number of the tile that the cell is for
      * @param cell the pieces
      * @throws BadInputException if the file cannot be written or a coordinate does not fit it
      */
-    public void add(String name, Cell cell) {
+    public void add(int tile, Cell cell) {
         try {
-            lost += PieceLayout.cell(
-                    writer, cell.pieces, u -> new Layer(cell.layer[u], cell.level[u]), name, unit, Progress.NONE);
+            long left = PieceLayout.cell(
+                    writer, cell.pieces, u -> new Layer(cell.layer[u], cell.level[u]), name(tile), unit, Progress.NONE);
+            lostOf.put(tile, left);
+        } catch (IOException e) {
+            throw BadInputException.unwritable(file, e);
+        }
+    }
+
+    private static String name(int tile) {
+        return "TILE-" + tile;
+    }
+
+    /**
+     * Adds the cell at the top, which places those of tiles.
+     *
+     * @param places where to
+     * @throws BadInputException if the file cannot be written or a coordinate does not fit it
+     */
+    public void place(List<TilePlace> places) {
+        try {
+            writer.beginCell("TILES");
+            for (TilePlace place : places) {
+                writer.place(name(place.part()), Math.round(place.dx()), Math.round(place.dy()));
+                lost += lostOf.getOrDefault(place.part(), 0L);
+            }
+            writer.endCell();
         } catch (IOException e) {
             throw BadInputException.unwritable(file, e);
         }

@@ -53,6 +53,20 @@ public final class GridPart implements Serializable {
         return values;
     }
 
+    /** The same values, shared, at another place. */
+    GridPart moved(int byColumns, int byRows) {
+        return new GridPart(column + byColumns, row + byRows, columns, values);
+    }
+
+    /** Largest difference of values from those of a part of the same size. */
+    double difference(GridPart other) {
+        double largest = 0;
+        for (int i = 0; i < values.length; i++) {
+            largest = Math.max(largest, Math.abs(values[i] - other.values[i]));
+        }
+        return largest;
+    }
+
     @Override
     public String toString() {
         return "GridPart[" + columns + " x " + rows() + " nodes from (" + column + ", " + row + ")]";

@@ -20,18 +20,28 @@ public final class SharedGrids implements Serializable {
     /** Nodes of a shared grid, at most: terms that ask for more are computed by each tile for itself. */
     private static final double MOST_NODES = 1 << 23;
 
+    /** As above, for the longest term, whose reach tiles could least do with. */
+    private static final double MOST_OF_LONGEST = 1 << 25;
+
+    /** Share of the pitch that terms ask for, down to which it may be less so that tiles see the same nodes. */
+    private static final double FINEST = 0.5;
+
+    /** Nodes that lie apart by less, in pitches, are the same. */
+    private static final double SAME_NODE = 1e-9;
+
     private final PointSpreadFunction psf;
     private final int firstShared;
     private final TermGroup[] groups;
     private final FarGrid[] grids;
 
-    private SharedGrids(PointSpreadFunction psf, int firstShared, List<TermGroup> groups, double[] boundsUm) {
+    private SharedGrids(
+            PointSpreadFunction psf, int firstShared, List<TermGroup> groups, double[] boundsUm, double stepUm) {
         this.psf = psf;
         this.firstShared = firstShared;
         this.groups = groups.toArray(TermGroup[]::new);
         this.grids = groups.stream()
                 .map(g -> FarTerms.of(psf, g, 0))
-                .map(t -> FarGrid.over(boundsUm, t.pitchUm(), t.reachUm()))
+                .map(t -> FarGrid.over(boundsUm, pitchUm(t.pitchUm(), stepUm), t.reachUm()))
                 .toArray(FarGrid[]::new);
     }
 
@@ -40,14 +50,15 @@ public final class SharedGrids implements Serializable {
      *
      * @param psf the point spread function
      * @param boundsUm left, lower, right and upper end of all that is exposed, um
+     * @param stepUm a step after which nodes are to lie alike, um, if that makes pitches less by no more than a half; 0 for none
      */
-    public static SharedGrids of(PointSpreadFunction psf, double[] boundsUm) {
+    public static SharedGrids of(PointSpreadFunction psf, double[] boundsUm, double stepUm) {
         List<TermGroup> groups = new ArrayList<>();
         int first = psf.parts();
         for (int k = psf.parts() - 1; k >= psf.directTerms(); k--) {
             TermGroup alone = new TermGroup(Evaluator.FAR, k, k + 1);
             double nodes = nodes(psf, alone, boundsUm);
-            if (nodes > MOST_NODES) {
+            if (nodes > (k == psf.parts() - 1 ? MOST_OF_LONGEST : MOST_NODES)) {
                 break;
             }
             first = k;
@@ -61,7 +72,12 @@ public final class SharedGrids implements Serializable {
             }
         }
         Collections.reverse(groups);
-        return new SharedGrids(psf, first, groups, boundsUm);
+        return new SharedGrids(psf, first, groups, boundsUm, stepUm);
+    }
+
+    private static double pitchUm(double largest, double stepUm) {
+        double pitch = stepUm > 0 ? stepUm / Math.ceil(stepUm / largest - SAME_NODE) : 0;
+        return pitch >= FINEST * largest ? pitch : largest;
     }
 
     private static double nodes(PointSpreadFunction psf, TermGroup group, double[] boundsUm) {
@@ -148,6 +164,55 @@ public final class SharedGrids implements Serializable {
             parts.add(new GridPart(place.column(), place.row(), place.columns(), part));
         }
         return parts;
+    }
+
+    /**
+     * {@return whether nodes lie alike about two places that lie so far apart}
+     *
+     * @param dxUm distance along x, um
+     * @param dyUm distance along y, um
+     */
+    public boolean repeatsAfter(double dxUm, double dyUm) {
+        for (FarGrid grid : grids) {
+            double columns = dxUm / grid.pitchUm();
+            double rows = dyUm / grid.pitchUm();
+            if (Math.abs(columns - Math.rint(columns)) > SAME_NODE || Math.abs(rows - Math.rint(rows)) > SAME_NODE) {
+                return false;
+            }
+        }
+        return true;
+    }
+
+    /**
+     * {@return parts of all grids at a place so far away, where nodes lie alike; they share the values}
+     *
+     * @param parts parts of all grids
+     * @param dxUm distance along x, um
+     * @param dyUm distance along y, um
+     */
+    public List<GridPart> moved(List<GridPart> parts, double dxUm, double dyUm) {
+        List<GridPart> moved = new ArrayList<>();
+        for (int g = 0; g < grids.length; g++) {
+            double pitch = grids[g].pitchUm();
+            moved.add(parts.get(g).moved((int) Math.rint(dxUm / pitch), (int) Math.rint(dyUm / pitch)));
+        }
+        return moved;
+    }
+
+    /**
+     * {@return whether the energy of two places, on the same nodes about them, is the same}
+     *
+     * @param some parts of all grids
+     * @param others parts of the same size
+     * @param within largest difference
+     */
+    public static boolean areSame(List<GridPart> some, List<GridPart> others, double within) {
+        for (int g = 0; g < some.size(); g++) {
+            if (some.get(g).difference(others.get(g)) > within) {
+                return false;
+            }
+        }
+        return true;
     }
 
     PointSpreadFunction psf() {

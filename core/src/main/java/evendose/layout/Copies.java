@@ -24,6 +24,16 @@ abstract class Copies {
     /** The next copy's number, or -1 after the last. */
     abstract long next();
 
+    /** Passes over the copies that follow the last one in its row, without a gap; returns their number. */
+    long rest() {
+        return 0;
+    }
+
+    /** No copy. */
+    static Copies none() {
+        return new All(0);
+    }
+
     /** All copies. */
     static Copies all(Repetition repetition) {
         return new All(repetition.count());
@@ -141,6 +151,13 @@ abstract class Copies {
                 column = inRow.first;
             }
             return column++ + row * columns;
+        }
+
+        @Override
+        long rest() {
+            long rest = Math.max(0, inRow.last + 1 - column);
+            column += rest;
+            return rest;
         }
     }
 

@@ -21,6 +21,7 @@ final class FlattenKernel implements Shapes.Visitor {
     private final Polygons sink;
     private final Map<Cell, Plan> plans = new HashMap<>();
     private final Window window;
+    private final long absoluteReach;
     /** The window with a margin, for whole cells; null without a window. */
     private final Box clip;
 
@@ -38,16 +39,21 @@ final class FlattenKernel implements Shapes.Visitor {
     private long emitted;
 
     /** What is needed of one cell: its wanted shapes, the placements that lead to wanted shapes, and its extent. */
-    private static final class Plan {
+    static final class Plan {
+        final int number;
         final List<Shapes> shapes = new ArrayList<>();
         final List<Integer> groups = new ArrayList<>();
         final List<Placed> placed = new ArrayList<>();
         final Box box = new Box();
         long count;
+
+        Plan(int number) {
+            this.number = number;
+        }
     }
 
     /** A placement with its matrix. */
-    private static final class Placed {
+    static final class Placed {
         final Plan plan;
         final Repetition repetition;
         final double a;
@@ -90,9 +96,9 @@ final class FlattenKernel implements Shapes.Visitor {
         this.layout = layout;
         this.limit = limit;
         this.sink = sink;
-        long absoluteReach = 0;
+        long reach = 0;
         for (Cell cell : layout.bottomUp()) {
-            Plan plan = new Plan();
+            Plan plan = new Plan(plans.size());
             for (Map.Entry<Layer, Shapes> entry : cell.shapes().entrySet()) {
                 Integer wanted = groups.get(entry.getKey());
                 Shapes shapes = entry.getValue();
@@ -102,7 +108,7 @@ final class FlattenKernel implements Shapes.Visitor {
                     plan.count = saturatedSum(plan.count, shapes.size());
                     plan.box.include(shapes.left(), shapes.bottom());
                     plan.box.include(shapes.right(), shapes.top());
-                    absoluteReach = Math.max(absoluteReach, shapes.absoluteReach());
+                    reach = Math.max(reach, shapes.absoluteReach());
                 }
             }
             for (Reference reference : cell.references()) {
@@ -120,15 +126,26 @@ final class FlattenKernel implements Shapes.Visitor {
                 plans.put(cell, plan);
             }
         }
+        this.absoluteReach = reach;
         this.window = window;
         clip = window == null ? null : new Box();
-        choice = window == null ? (box, repetition) -> Copies.all(repetition) : this::inClip;
+        choice = window == null ? (box, repetition) -> Copies.all(repetition) : new InClip();
         if (window != null) {
             // One dbu more for rounding, and more where widths do not shrink with the cell that holds them.
             double margin = 1 + absoluteReach;
             clip.include(window.left() - margin, window.bottom() - margin);
             clip.include(window.right() + margin, window.top() + margin);
         }
+    }
+
+    /** What is needed of a cell; null if nothing is. */
+    Plan plan(Cell cell) {
+        return plans.get(cell);
+    }
+
+    /** Largest reach of a path of absolute width. */
+    long absoluteReach() {
+        return absoluteReach;
     }
 
     /** The extent of what {@link #run} would walk, without walking. */
@@ -194,7 +211,7 @@ final class FlattenKernel implements Shapes.Visitor {
     }
 
     private void walk(Plan plan, double ma, double mb, double mc, double md, double mx, double my) {
-        if (clip != null && !room(plan.box, ma, mb, mc, md, mx, my).holds(0, 0)) {
+        if (clip != null && !room(clip, plan.box, ma, mb, mc, md, mx, my).holds(0, 0)) {
             return;
         }
         for (int i = 0; i < plan.shapes.size(); i++) {
@@ -215,7 +232,7 @@ final class FlattenKernel implements Shapes.Visitor {
             Copies copies = clip == null || p.repetition.count() == 1
                     ? Copies.all(p.repetition)
                     : Copies.in(
-                            room(p.plan.box, na, nb, nc, nd, ma * p.x + mb * p.y + mx, mc * p.x + md * p.y + my),
+                            room(clip, p.plan.box, na, nb, nc, nd, ma * p.x + mb * p.y + mx, mc * p.x + md * p.y + my),
                             p.repetition,
                             ma,
                             mb,
@@ -229,13 +246,21 @@ final class FlattenKernel implements Shapes.Visitor {
         }
     }
 
-    /** The copies that can meet the clip of a shape with the given box. */
-    private Copies inClip(Box box, Repetition repetition) {
-        return Copies.in(room(box, a, b, c, d, tx, ty), repetition, a, b, c, d);
+    /** What can meet the clip of the shapes of the cell that is being walked. */
+    private final class InClip implements Shapes.Choice {
+        @Override
+        public Copies of(Box box, Repetition repetition) {
+            return Copies.in(room(clip, box, a, b, c, d, tx, ty), repetition, a, b, c, d);
+        }
+
+        @Override
+        public boolean sees(Box box) {
+            return room(clip, box, a, b, c, d, tx, ty).holds(0, 0);
+        }
     }
 
     /** The shifts by which {@code box}, mapped, still meets the clip. */
-    private Box room(Box box, double ma, double mb, double mc, double md, double mx, double my) {
+    static Box room(Box clip, Box box, double ma, double mb, double mc, double md, double mx, double my) {
         double centreX = 0.5 * (box.left + box.right);
         double centreY = 0.5 * (box.bottom + box.top);
         double halfX = 0.5 * (box.right - box.left);

@@ -143,6 +143,16 @@ public final class Flattener {
     }
 
     /**
+     * {@return what windows hold on some layers, to find equal ones without flattening; the window that is set plays no part}
+     *
+     * @param groups the wanted layers and the group number of each
+     */
+    @Internal
+    public WindowContents contents(Map<Layer, Integer> groups) {
+        return new WindowContents(new FlattenKernel(layout, groups, limit, null, new Polygons()), roots);
+    }
+
+    /**
      * Adds the polygons of the given layers to {@code sink}. Paths become polygons. Shapes that rounding leaves without area
      * are dropped.
      *

@@ -64,6 +64,17 @@ public interface LayoutWriter extends Closeable {
     boolean trapezoid(boolean standing, long low, long high, long fromLow, long toLow, long fromHigh, long toHigh)
             throws IOException;
 
+    /**
+     * Places another cell in the one that was begun, moved only.
+     *
+     * @param name name of the cell
+     * @param x where its origin goes, dbu
+     * @param y where its origin goes, dbu
+     * @throws BadInputException if a coordinate does not fit the format
+     * @throws IOException if the stream cannot be written to
+     */
+    void place(String name, long x, long y) throws IOException;
+
     /** Ends the file and closes the stream. */
     @Override
     void close() throws IOException;

@@ -33,12 +33,15 @@ public final class Shapes {
 
     private final List<int[]> full = new ArrayList<>();
     private final List<Integer> used = new ArrayList<>();
+    private final List<Box> boxes = new ArrayList<>();
+    private Box boxOfBlock = new Box();
     private final List<PathStyle> styles = new ArrayList<>();
     private final Map<PathStyle, Integer> styleIndex = new HashMap<>();
     private final List<Repetition> repetitions = new ArrayList<>();
     private int[] block = new int[FIRST_BLOCK];
     private int at;
     private long size;
+    private long stored;
     private long left = Long.MAX_VALUE;
     private long bottom = Long.MAX_VALUE;
     private long right = Long.MIN_VALUE;
@@ -48,6 +51,11 @@ public final class Shapes {
     /** Number of shapes, each copy counted; {@code Long.MAX_VALUE} if there are more. */
     long size() {
         return size;
+    }
+
+    /** Number of shapes, repeated ones counted once. */
+    long stored() {
+        return stored;
     }
 
     /**
@@ -91,6 +99,7 @@ public final class Shapes {
             block[at++] = (int) y1;
             extend(x0, y0, x1, y1);
             size++;
+            stored++;
             return true;
         }
         return put(RECTANGLE, -1, new long[] {x0, y0, x1, y1}, 2, 0, repetition);
@@ -178,6 +187,9 @@ public final class Shapes {
         for (int b = 0; b <= full.size(); b++) {
             int[] data = b < full.size() ? full.get(b) : block;
             int end = b < full.size() ? used.get(b) : at;
+            if (!choice.sees(b < full.size() ? boxes.get(b) : boxOfBlock)) {
+                continue;
+            }
             for (int i = 0; i < end; ) {
                 int header = data[i++];
                 if (header == PLAIN_RECTANGLE) {
@@ -275,6 +287,11 @@ public final class Shapes {
     interface Choice {
         /** Copies by rising number; {@code box} holds the shape at offset 0, with room for the rounding of offsets. */
         Copies of(Box box, Repetition repetition);
+
+        /** Whether shapes in a box need be shown at all: files draw in some order, so most of a large cell lies far from a window. */
+        default boolean sees(Box box) {
+            return true;
+        }
     }
 
     /** Smallest x that a shape may reach; {@code Long.MAX_VALUE} when empty. Paths are counted with a margin. */
@@ -340,6 +357,7 @@ public final class Shapes {
                 x1 + margin + (long) Math.ceil(repetition.right()),
                 y1 + margin + (long) Math.ceil(repetition.top()));
         size = FlattenKernel.saturatedSum(size, repetition.count());
+        stored++;
         return true;
     }
 
@@ -368,11 +386,14 @@ public final class Shapes {
         }
         full.add(block);
         used.add(at);
+        boxes.add(boxOfBlock);
+        boxOfBlock = new Box();
         block = new int[Math.max(BLOCK, length)];
         at = 0;
     }
 
     private void extend(long x0, long y0, long x1, long y1) {
+        boxOfBlock.include(x0, y0).include(x1, y1);
         left = Math.min(left, x0);
         bottom = Math.min(bottom, y0);
         right = Math.max(right, x1);

@@ -26,7 +26,20 @@ public final class LargeShapes {
      * @param crossings where it crosses the tile's borders and lines beside them
      * @serial exclude
      */
-    public record Seen(int number, ShapeBox box, List<Crossing> crossings) implements Serializable {}
+    public record Seen(int number, ShapeBox box, List<Crossing> crossings) implements Serializable {
+        /**
+         * {@return the shape as an equal tile sees it}
+         *
+         * @param dx where that lies along x from this one, whole dbu
+         * @param dy where it lies along y, whole dbu
+         */
+        public Seen moved(double dx, double dy) {
+            return new Seen(
+                    number,
+                    box.moved(dx, dy),
+                    crossings.stream().map(c -> c.moved(dx, dy)).toList());
+        }
+    }
 
     /**
      * Where a shape begins on a line that two tiles see.
@@ -37,7 +50,12 @@ public final class LargeShapes {
      * @param place number of the place on it
      * @serial exclude
      */
-    public record Crossing(boolean alongX, double line, double corner, long place) implements Serializable {}
+    public record Crossing(boolean alongX, double line, double corner, long place) implements Serializable {
+        private Crossing moved(double dx, double dy) {
+            double along = alongX ? dx : dy;
+            return new Crossing(alongX, line + (alongX ? dy : dx), corner + along, place + Math.round(along / SAME));
+        }
+    }
 
     /**
      * {@return the large shapes that a tile sees}

@@ -16,6 +16,16 @@ public record ShapeBox(double left, double bottom, double right, double top) imp
         return new ShapeBox(box[0], box[1], box[2], box[3]);
     }
 
+    /**
+     * {@return the box at another place}
+     *
+     * @param dx how far along x, dbu
+     * @param dy how far along y, dbu
+     */
+    public ShapeBox moved(double dx, double dy) {
+        return new ShapeBox(left + dx, bottom + dy, right + dx, top + dy);
+    }
+
     /** The box about both. */
     ShapeBox and(ShapeBox other) {
         return new ShapeBox(

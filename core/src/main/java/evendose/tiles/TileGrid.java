@@ -7,11 +7,16 @@ import evendose.layout.DatabaseUnit;
 import evendose.layout.Flattener;
 import evendose.layout.Layer;
 import evendose.layout.Window;
+import evendose.layout.WindowContents;
 import evendose.pieces.TileFrame;
 import java.io.Serializable;
+import java.util.ArrayList;
+import java.util.Arrays;
+import java.util.HashMap;
 import java.util.List;
-import java.util.Set;
-import java.util.stream.Collectors;
+import java.util.Map;
+import java.util.Optional;
+import java.util.stream.IntStream;
 
 /**
  * The tiles of a layout, row by row from the lower left, and the grids that they share. Borders lie on the grid of the pieces.
@@ -31,18 +36,24 @@ public final class TileGrid implements Serializable {
     private final double[] y;
     private final double wholeDbu;
     private final double rimDbu;
+    private final double dbuUm;
     private final SharedGrids shared;
+    private final int[] alike;
 
-    private TileGrid(double[] x, double[] y, double wholeDbu, double rimDbu, SharedGrids shared) {
+    private TileGrid(double[] x, double[] y, double wholeDbu, double rimDbu, double dbuUm, SharedGrids shared) {
         this.x = x;
         this.y = y;
         this.wholeDbu = wholeDbu;
         this.rimDbu = rimDbu;
+        this.dbuUm = dbuUm;
         this.shared = shared;
+        this.alike = new int[tiles()];
+        Arrays.setAll(alike, t -> t);
     }
 
     /**
-     * {@return about so many tiles, nearly square}
+     * {@return about so many tiles, nearly square} Where arrays make up most of the layout, tiles are as large as whole numbers of their steps, so that
+     * many are alike.
      *
      * @param flattener gives the shapes of the layout
      * @param roles the layers to expose
@@ -50,38 +61,100 @@ public final class TileGrid implements Serializable {
      * @param tiles number of tiles wanted, at least 1
      */
     public static TileGrid of(Flattener flattener, List<LayerRole> roles, CorrectionOptions options, int tiles) {
-        Set<Layer> layers = roles.stream().map(LayerRole::layer).collect(Collectors.toSet());
-        Window extent = flattener.extent(layers);
+        Map<Layer, Integer> layers = new HashMap<>();
+        roles.forEach(role -> layers.put(role.layer(), layers.size()));
+        Window extent = flattener.extent(layers.keySet());
         DatabaseUnit unit = flattener.layout().unit();
         double width = extent.right() - extent.left();
         double height = extent.top() - extent.bottom();
-        int columns = Math.max(1, Math.min(tiles, (int) Math.rint(Math.sqrt(tiles * width / height))));
-        int rows = (int) Math.max(1, Math.rint((double) tiles / columns));
-        SharedGrids shared = SharedGrids.of(options.longRange().with(options.psf()), new double[] {
-            unit.toUm(extent.left()), unit.toUm(extent.bottom()), unit.toUm(extent.right()), unit.toUm(extent.top())
-        });
-        double grid = options.rules().isExact() || options.rules().gridUm() == 0
+        double gridDbu = options.rules().isExact() || options.rules().gridUm() == 0
                 ? 1
                 : unit.fromUm(options.rules().gridUm());
+        WindowContents contents = flattener.contents(layers);
+        TileSteps steps =
+                TileSteps.of(contents.periods(), Math.sqrt(width * height / tiles), Math.max(1, Math.round(gridDbu)));
+        int columns = Math.max(1, Math.min(tiles, (int) Math.rint(Math.sqrt(tiles * width / height))));
+        int rows = (int) Math.max(1, Math.rint((double) tiles / columns));
+        double[] x = borders(extent.left(), extent.right(), columns, gridDbu, steps.x());
+        double[] y = borders(extent.bottom(), extent.top(), rows, gridDbu, steps.y());
+        SharedGrids shared = SharedGrids.of(
+                options.longRange().with(options.psf()),
+                new double[] {
+                    unit.toUm(extent.left()),
+                    unit.toUm(extent.bottom()),
+                    unit.toUm(extent.right()),
+                    unit.toUm(extent.top())
+                },
+                unit.toUm(steps.common()));
         double whole = options.oneDosePerShape()
-                ? 0.5 * Math.min(width / columns, height / rows)
+                ? 0.5 * Math.min(width / (x.length - 1), height / (y.length - 1))
                 : WHOLE_CELLS * unit.fromUm(options.maxPieceUm());
-        return new TileGrid(
-                borders(extent.left(), extent.right(), columns, grid),
-                borders(extent.bottom(), extent.top(), rows, grid),
-                whole,
-                unit.fromUm(shared.ownReachUm() + RIM_CELLS * options.maxPieceUm()),
-                shared);
+        TileGrid grid = new TileGrid(
+                x, y, whole, unit.fromUm(shared.ownReachUm() + RIM_CELLS * options.maxPieceUm()), unit.um(), shared);
+        if (steps.common() > 0) {
+            grid.findAlike(contents, extent, gridDbu);
+        }
+        return grid;
     }
 
-    private static double[] borders(double from, double to, int n, double grid) {
-        double[] borders = new double[n + 1];
-        for (int k = 0; k <= n; k++) {
-            borders[k] = grid * Math.rint((from + (to - from) * k / n) / grid);
+    /** Borders, the first and the last at infinity; after even steps, or else evenly. */
+    private static double[] borders(double from, double to, int n, double grid, long step) {
+        int count = step > 0 ? (int) Math.max(1, Math.rint((to - from) / step)) : n;
+        double[] borders = new double[count + 1];
+        for (int k = 0; k <= count; k++) {
+            double even = step > 0 ? from + (double) k * step : from + (to - from) * k / n;
+            borders[k] = grid * Math.rint(even / grid);
         }
         borders[0] = Double.NEGATIVE_INFINITY;
-        borders[n] = Double.POSITIVE_INFINITY;
+        borders[count] = Double.POSITIVE_INFINITY;
         return borders;
+    }
+
+    /**
+     * Finds tiles that see the same, on nodes and on a grid of pieces that lie alike about them. Descriptions are compared in
+     * full, and made again for that: to keep all would take too much memory.
+     */
+    private void findAlike(WindowContents contents, Window extent, double gridDbu) {
+        Map<Integer, List<Integer>> byHash = new HashMap<>();
+        for (int t = 0; t < alike.length; t++) {
+            Optional<long[]> seen = seen(t, contents, extent);
+            if (seen.isEmpty()) {
+                continue;
+            }
+            List<Integer> firsts = byHash.computeIfAbsent(Arrays.hashCode(seen.get()), h -> new ArrayList<>());
+            int tile = t;
+            alike[t] = firsts.stream()
+                    .filter(f -> canBeAlike(tile, f, gridDbu)
+                            && Arrays.equals(
+                                    seen.get(), seen(f, contents, extent).orElseThrow()))
+                    .findFirst()
+                    .orElse(t);
+            if (alike[t] == t) {
+                firsts.add(t);
+            }
+        }
+    }
+
+    /** What a tile sees; beyond the ends of the layout there is nothing to see. */
+    private Optional<long[]> seen(int t, WindowContents contents, Window extent) {
+        TileFrame tile = tile(t);
+        double m = tile.margin() + 1;
+        return contents.of(new Window(
+                (long) Math.floor(Math.max(extent.left(), tile.left()) - m),
+                (long) Math.floor(Math.max(extent.bottom(), tile.bottom()) - m),
+                (long) Math.ceil(Math.min(extent.right(), tile.right()) + m),
+                (long) Math.ceil(Math.min(extent.top(), tile.top()) + m)));
+    }
+
+    private boolean canBeAlike(int t, int other, double gridDbu) {
+        double dx = dx(t, other);
+        double dy = dy(t, other);
+        TileFrame a = tile(t);
+        TileFrame b = tile(other);
+        // Tiles at different ends differ by infinity, and by NaN from each other.
+        return (dx == 0 || dx % gridDbu == 0 && a.right() - b.right() == dx)
+                && (dy == 0 || dy % gridDbu == 0 && a.top() - b.top() == dy)
+                && shared.repeatsAfter(dbuUm * dx, dbuUm * dy);
     }
 
     /** {@return number of tiles} */
@@ -108,6 +181,47 @@ public final class TileGrid implements Serializable {
         int c = tile % columns();
         int r = tile / columns();
         return new TileFrame(x[c], y[r], x[c + 1], y[r + 1], wholeDbu, rimDbu);
+    }
+
+    /**
+     * {@return the first tile that sees the same as a tile does, moved by {@link #dx} and {@link #dy}; the tile itself if none does}
+     *
+     * @param tile its number
+     */
+    public int alike(int tile) {
+        return alike[tile];
+    }
+
+    /** {@return share of the tiles that see nothing that another before them sees: the others may have its correction} */
+    public double share() {
+        return (double) IntStream.range(0, alike.length)
+                        .filter(t -> alike[t] == t)
+                        .count()
+                / alike.length;
+    }
+
+    /**
+     * {@return how far a tile lies from another along x, dbu}
+     *
+     * @param tile its number
+     * @param from number of the other
+     */
+    public double dx(int tile, int from) {
+        return tile % columns() == from % columns()
+                ? 0
+                : tile(tile).left() - tile(from).left();
+    }
+
+    /**
+     * {@return how far a tile lies from another along y, dbu}
+     *
+     * @param tile its number
+     * @param from number of the other
+     */
+    public double dy(int tile, int from) {
+        return tile / columns() == from / columns()
+                ? 0
+                : tile(tile).bottom() - tile(from).bottom();
     }
 
     /** {@return the grids that the tiles share} */

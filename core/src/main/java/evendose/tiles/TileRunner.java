@@ -25,7 +25,7 @@ public interface TileRunner extends AutoCloseable {
     <I, R> List<R> each(String stage, List<I> inputs, Work<I, R> work);
 
     /**
-     * Brings a value of each tile here, one after the other in the order of the tiles; tiles forget it.
+     * Brings a value of each tile here, one after the other in the order of the tiles.
      *
      * @param <T> kind of the value
      * @param kind its class

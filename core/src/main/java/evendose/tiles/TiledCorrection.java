@@ -9,6 +9,7 @@ import evendose.correction.LayerRole;
 import evendose.correction.Momentum;
 import evendose.correction.TileDoses;
 import evendose.correction.TileLayout;
+import evendose.correction.TilePlace;
 import evendose.correction.TileSums;
 import evendose.correction.TileTotals;
 import evendose.correction.TileUnits;
@@ -28,11 +29,14 @@ import evendose.pieces.TileView;
 import java.io.Serializable;
 import java.nio.file.Path;
 import java.util.ArrayList;
+import java.util.Arrays;
 import java.util.Collections;
+import java.util.HashMap;
 import java.util.List;
 import java.util.Map;
 import java.util.Objects;
 import java.util.Optional;
+import java.util.function.IntFunction;
 import java.util.stream.IntStream;
 
 /**
@@ -42,13 +46,23 @@ import java.util.stream.IntStream;
  * <p>Units keep even cells, as those of any layout of more than 300,000 units do. What does not go in tiles yet is refused by {@link #refused}.
  */
 public final class TiledCorrection {
+    /** Largest difference of the long-range energy among tiles that are corrected as one: share of the tolerance. */
+    private static final double SAME_ENERGY = 0.02;
+
+    private final Flattener flattener;
     private final TileRunner runner;
     private final TileGrid grid;
+    private final EqualTiles equal;
     private final List<LayerRole> roles;
     private final CorrectionOptions options;
     private final DatabaseUnit unit;
     private final Workers workers;
 
+    /** Of the first of equal tiles, while others may part from it: what it has done. */
+    private final List<Step> steps = new ArrayList<>();
+
+    private final int[] unitsOf;
+    private List<Map<Integer, ShapeBox>> boxes = List.of();
     private List<List<GridPart>> energy = List.of();
     private double minFactor = 1;
     private double maxFactor = 1;
@@ -57,15 +71,18 @@ public final class TiledCorrection {
     private Convergence convergence;
 
     private TiledCorrection(
+            Flattener flattener,
             TileRunner runner,
             TileGrid grid,
-            DatabaseUnit unit,
             List<LayerRole> roles,
             CorrectionOptions options,
             Workers workers) {
+        this.flattener = flattener;
         this.runner = runner;
         this.grid = grid;
-        this.unit = unit;
+        this.equal = new EqualTiles(grid);
+        this.unitsOf = new int[grid.tiles()];
+        this.unit = flattener.layout().unit();
         this.roles = List.copyOf(roles);
         // A listener cannot travel.
         this.options = options.toBuilder().threads(1).progress(Progress.NONE).build();
@@ -113,9 +130,8 @@ public final class TiledCorrection {
         refused(options).ifPresent(what -> {
             throw new IllegalArgumentException(what + " does not go in tiles");
         });
-        TiledCorrection correction =
-                new TiledCorrection(runner, grid, flattener.layout().unit(), roles, options, workers);
-        correction.cut(flattener);
+        TiledCorrection correction = new TiledCorrection(flattener, runner, grid, roles, options, workers);
+        correction.cut();
         correction.solve();
         return correction;
     }
@@ -126,44 +142,106 @@ public final class TiledCorrection {
     /** What merging a tile gives: large shapes of which others may see more, or else what cutting gives, null without shapes. */
     private record Merged(List<LargeShapes.Seen> large, Begun begun) implements Serializable {}
 
-    private void cut(Flattener flattener) {
+    /** A step of all tiles: with the energy that it takes, by tile; the last one, after which doses are final, has no momentum. */
+    private record Step(Momentum momentum, List<List<GridPart>> energy) {}
+
+    private void cut() {
+        Merged[] merged = new Merged[runner.tiles()];
+        List<Integer> todo = equal.firsts();
+        while (!todo.isEmpty()) {
+            merge(todo, merged);
+            boxes = boxes(merged);
+            // Large shapes go on beyond what tiles see, perhaps differently.
+            todo = firstOfEach(
+                    equal.part((t, first) -> moved(boxes.get(first), t, first).equals(boxes.get(t))));
+        }
+        TileSums[] sums = cut(equal.firsts(), merged);
+        for (int t = 0; t < sums.length; t++) {
+            units += unitsOf[equal.first(t)];
+        }
+        share(Arrays.asList(sums));
+    }
+
+    private static List<Integer> firstOfEach(List<int[]> parted) {
+        return parted.stream().map(p -> p[0]).toList();
+    }
+
+    /** An input for some tiles; others have nothing to do. */
+    private static <I> List<I> only(List<Integer> tiles, int n, IntFunction<I> input) {
+        List<I> inputs = new ArrayList<>(Collections.nCopies(n, null));
+        tiles.forEach(t -> inputs.set(t, input.apply(t)));
+        return inputs;
+    }
+
+    private void merge(List<Integer> todo, Merged[] merged) {
+        Flattener drawn = flattener;
         TileGrid tiles = grid;
         List<LayerRole> layers = roles;
         CorrectionOptions how = options;
         double dbuUm = unit.um();
-        List<Merged> merged = runner.each("cutting tiles", none(), (tile, state, none, crew) -> {
-            TileFrame frame = tiles.tile(tile);
-            Trapezoids shapes = TileUnits.merged(flattener, layers, how, frame, crew);
-            List<LargeShapes.Seen> large = LargeShapes.of(shapes, frame);
-            if (large.isEmpty()) {
-                return new Merged(
-                        large, begin(new TileView(frame, Map.of()), shapes, state, layers, how, tiles, dbuUm, crew));
+        List<Merged> done =
+                runner.each("cutting tiles", only(todo, merged.length, t -> true), (tile, state, wanted, crew) -> {
+                    if (wanted == null) {
+                        return null;
+                    }
+                    TileFrame frame = tiles.tile(tile);
+                    Trapezoids shapes = TileUnits.merged(drawn, layers, how, frame, crew);
+                    List<LargeShapes.Seen> large = LargeShapes.of(shapes, frame);
+                    if (large.isEmpty()) {
+                        TileView view = new TileView(frame, Map.of());
+                        return new Merged(large, begin(view, shapes, state, layers, how, tiles, dbuUm, crew));
+                    }
+                    state.put(shapes);
+                    return new Merged(large, null);
+                });
+        todo.forEach(t -> merged[t] = done.get(t));
+    }
+
+    /** Cuts tiles that are merged; what they begin with, by tile. */
+    private TileSums[] cut(List<Integer> todo, Merged[] merged) {
+        TileGrid tiles = grid;
+        List<LayerRole> layers = roles;
+        CorrectionOptions how = options;
+        double dbuUm = unit.um();
+        List<Integer> large =
+                todo.stream().filter(t -> !merged[t].large.isEmpty()).toList();
+        List<Begun> later = large.isEmpty()
+                ? none()
+                : runner.each("cutting tiles", only(large, merged.length, boxes::get), (tile, state, known, crew) -> {
+                    Trapezoids shapes = known == null ? null : state.take(Trapezoids.class);
+                    TileView view = new TileView(tiles.tile(tile), known);
+                    return shapes == null ? null : begin(view, shapes, state, layers, how, tiles, dbuUm, crew);
+                });
+        TileSums[] sums = new TileSums[merged.length];
+        for (int t : todo) {
+            Begun begun = merged[t].begun == null ? later.get(t) : merged[t].begun;
+            if (begun != null) {
+                unitsOf[t] = begun.units;
+                canJoin |= begun.canJoin;
+                sums[t] = begun.sums;
             }
-            state.put(shapes);
-            return new Merged(large, null);
-        });
-        List<Begun> begun = merged.stream().map(Merged::begun).toList();
-        if (merged.stream().anyMatch(m -> !m.large.isEmpty())) {
-            List<Map<Integer, ShapeBox>> boxes =
-                    LargeShapes.boxes(merged.stream().map(Merged::large).toList());
-            List<Begun> later = runner.each("cutting tiles", boxes, (tile, state, known, crew) -> {
-                Trapezoids shapes = state.take(Trapezoids.class);
-                return shapes == null
-                        ? null
-                        : begin(new TileView(tiles.tile(tile), known), shapes, state, layers, how, tiles, dbuUm, crew);
-            });
-            List<Begun> before = begun;
-            begun = IntStream.range(0, later.size())
-                    .mapToObj(t -> before.get(t) == null ? later.get(t) : before.get(t))
-                    .toList();
         }
-        for (Begun b : begun) {
-            if (b != null) {
-                units += b.units;
-                canJoin |= b.canJoin;
-            }
-        }
-        share(begun.stream().map(b -> b == null ? null : b.sums).toList());
+        return sums;
+    }
+
+    /** The boxes of large shapes of all tiles, each tile's by number. */
+    private List<Map<Integer, ShapeBox>> boxes(Merged[] merged) {
+        return LargeShapes.boxes(IntStream.range(0, merged.length)
+                .mapToObj(t -> {
+                    int first = equal.first(t);
+                    double dx = grid.dx(t, first);
+                    double dy = grid.dy(t, first);
+                    return merged[first].large.stream()
+                            .map(shape -> t == first ? shape : shape.moved(dx, dy))
+                            .toList();
+                })
+                .toList());
+    }
+
+    private Map<Integer, ShapeBox> moved(Map<Integer, ShapeBox> boxes, int to, int from) {
+        Map<Integer, ShapeBox> moved = new HashMap<>();
+        boxes.forEach((number, box) -> moved.put(number, box.moved(grid.dx(to, from), grid.dy(to, from))));
+        return moved;
     }
 
     private static Begun begin(
@@ -194,21 +272,12 @@ public final class TiledCorrection {
         double formerRms = Double.MAX_VALUE;
         TileSums.Residual residual;
         do {
-            Momentum now = momentum;
-            List<TileSums> sums = runner.each("correcting doses", energy, (tile, state, parts, crew) -> {
-                TileModel model = state.get(TileModel.class);
-                if (model == null) {
-                    return null;
-                }
-                TileDoses doses = state.get(TileDoses.class);
-                TileSums stepped = doses.step(model, parts, now, crew);
-                state.put(doses);
-                return stepped;
-            });
-            residual = sums.stream()
-                    .filter(Objects::nonNull)
-                    .map(TileSums::residual)
-                    .reduce(TileSums.Residual.NONE, TileSums.Residual::and);
+            List<TileSums> sums = advance(new Step(momentum, energy));
+            residual = TileSums.Residual.NONE;
+            for (int t = 0; t < sums.size(); t++) {
+                TileSums ofTile = sums.get(equal.first(t));
+                residual = ofTile == null ? residual : residual.and(ofTile.residual());
+            }
             history.add(residual.largest());
             momentum = residual.rms() > formerRms ? Momentum.plain(options) : momentum.next();
             formerRms = residual.rms();
@@ -223,36 +292,95 @@ public final class TiledCorrection {
                 residual.rms(),
                 0,
                 rounds);
-        CorrectionOptions how = options;
         if (canJoin) {
-            share(runner.each("correcting doses", none(), (tile, state, none, crew) -> {
-                TileModel model = state.get(TileModel.class);
-                if (model == null) {
-                    return null;
-                }
-                TileDoses doses = state.get(TileDoses.class);
-                TileSums joined = doses.join(model, state.get(TileUnits.class), how, crew);
-                state.put(doses);
-                return joined;
-            }));
+            share(advance(new Step(null, energy)));
         }
+    }
+
+    /** Does a step on all tiles that have a correction of their own, and remembers it for those that will part from them. */
+    private List<TileSums> advance(Step step) {
+        List<Integer> leading = equal.leading();
+        if (!leading.isEmpty()) {
+            steps.add(new Step(step.momentum, only(leading, runner.tiles(), step.energy::get)));
+        }
+        return step(step.momentum, step.energy);
+    }
+
+    private List<TileSums> step(Momentum momentum, List<List<GridPart>> inputs) {
+        CorrectionOptions how = options;
+        return runner.each("correcting doses", inputs, (tile, state, parts, crew) -> {
+            TileModel model = parts == null ? null : state.get(TileModel.class);
+            if (model == null) {
+                return null;
+            }
+            TileDoses doses = state.get(TileDoses.class);
+            TileSums sums = momentum == null
+                    ? doses.join(model, state.get(TileUnits.class), how, crew)
+                    : doses.step(model, parts, momentum, crew);
+            state.put(doses);
+            return sums;
+        });
     }
 
     private <I> List<I> none() {
         return Collections.nCopies(runner.tiles(), null);
     }
 
-    /** Sums what the tiles add, blurs it and parts it again. */
+    /** Sums what the tiles add, blurs it and parts it again; tiles whose energy differs from now on are corrected for themselves. */
     private void share(List<TileSums> sums) {
         SharedGrids shared = grid.shared();
         List<TileSums> there = sums.stream().filter(Objects::nonNull).toList();
         minFactor = there.stream().mapToDouble(TileSums::minFactor).min().orElse(1);
         maxFactor = there.stream().mapToDouble(TileSums::maxFactor).max().orElse(1);
-        double[][] blurred = shared.blur(
-                shared.sum(there.stream().map(TileSums::contribution).toList()), workers);
-        energy = sums.stream()
-                .map(s -> s == null ? null : shared.parts(blurred, s.contribution()))
+        List<List<GridPart>> added = IntStream.range(0, sums.size())
+                .mapToObj(t -> {
+                    TileSums ofFirst = sums.get(equal.first(t));
+                    return ofFirst == null ? null : moved(ofFirst.contribution(), t, equal.first(t));
+                })
                 .toList();
+        double[][] blurred =
+                shared.blur(shared.sum(added.stream().filter(Objects::nonNull).toList()), workers);
+        List<List<GridPart>> all = added.stream()
+                .map(parts -> parts == null ? null : shared.parts(blurred, parts))
+                .toList();
+        double within = SAME_ENERGY * options.tolerance() * options.target();
+        List<int[]> parted = equal.part((t, first) -> all.get(t) == null
+                || all.get(first) == null
+                || SharedGrids.areSame(all.get(t), all.get(first), within));
+        if (!parted.isEmpty()) {
+            catchUp(parted);
+        }
+        energy = IntStream.range(0, all.size())
+                .mapToObj(t -> equal.isFirst(t) ? all.get(t) : null)
+                .toList();
+    }
+
+    /** Lets tiles that part from others do all that these did so far. */
+    private void catchUp(List<int[]> parted) {
+        List<Integer> todo = firstOfEach(parted);
+        Merged[] merged = new Merged[runner.tiles()];
+        merge(todo, merged);
+        cut(todo, merged);
+        Map<Integer, Integer> formers = new HashMap<>();
+        parted.forEach(p -> formers.put(p[0], p[1]));
+        for (Step step : steps) {
+            step(step.momentum, only(todo, merged.length, t -> {
+                int former = formers.get(t);
+                List<GridPart> taken = step.energy.get(former);
+                return taken == null ? null : moved(taken, t, former);
+            }));
+        }
+        steps.replaceAll(step -> {
+            List<List<GridPart>> also = new ArrayList<>(step.energy);
+            parted.forEach(p -> also.set(p[0], also.get(p[1])));
+            return new Step(step.momentum, also);
+        });
+    }
+
+    private List<GridPart> moved(List<GridPart> parts, int to, int from) {
+        return to == from
+                ? parts
+                : grid.shared().moved(parts, unit.toUm(grid.dx(to, from)), unit.toUm(grid.dy(to, from)));
     }
 
     /**
@@ -261,7 +389,7 @@ public final class TiledCorrection {
      * @param <R> what is made of a table
      * @param stage what is being done, for a person to read
      * @param use makes something of a table, and the number and state of its tile; asked in any order, by several threads
-     * @return what was made of each table, in the order of the tiles; null for tiles without shapes
+     * @return what was made of each table, in the order of the tiles; null for tiles without shapes and those that equal another
      */
     public <R> List<R> tables(String stage, Use<R> use) {
         DoseLevels levels = levels();
@@ -270,7 +398,7 @@ public final class TiledCorrection {
         CorrectionOptions how = options;
         Convergence went = convergence;
         return runner.each(stage, energy, (tile, state, parts, crew) -> {
-            TileModel model = state.get(TileModel.class);
+            TileModel model = parts == null ? null : state.get(TileModel.class);
             if (model == null) {
                 return null;
             }
@@ -298,14 +426,15 @@ public final class TiledCorrection {
     }
 
     /**
-     * Writes the doses: a compressed table a tile, and one layout with a cell a tile.
+     * Writes the doses: a compressed table and a cell of a layout for each tile that has a correction of its own, and where they lie.
      *
-     * @param parts the tables to write, one a tile
+     * @param parts the tables to write, one a tile; only some are written
+     * @param index the table of places to write
      * @param layout the layout to write
      * @param format its format
-     * @return what is told of all doses, and the number of pieces that rounding left out of the layout
+     * @return what is told of all doses
      */
-    public Written write(List<Path> parts, Path layout, LayoutFormat format) {
+    public Written write(List<Path> parts, Path index, Path layout, LayoutFormat format) {
         // Paths do not travel.
         List<String> names = parts.stream().map(Path::toString).toList();
         List<TileTotals> totals = tables("writing doses", (tile, state, table) -> {
@@ -315,19 +444,24 @@ public final class TiledCorrection {
             return new TileTotals(joined);
         });
         TileTotals sum = new TileTotals(levels().size());
-        totals.stream().filter(Objects::nonNull).forEach(sum::add);
+        List<TilePlace> places = new ArrayList<>();
+        for (int t = 0; t < totals.size(); t++) {
+            int first = equal.first(t);
+            TileTotals ofTile = totals.get(first);
+            if (ofTile != null) {
+                sum.add(ofTile);
+                places.add(new TilePlace(t, first, grid.dx(t, first), grid.dy(t, first), ofTile.pieces()));
+            }
+        }
+        TilePlace.write(places, unit, index);
         long lost;
         try (TileLayout cells = new TileLayout(unit, layout, format)) {
-            runner.fetch(TileLayout.Cell.class, (tile, cell) -> cells.add("TILE-" + tile, cell));
+            runner.fetch(TileLayout.Cell.class, cells::add);
+            cells.place(places);
             lost = cells.lost();
         }
         return new Written(
-                sum,
-                lost,
-                IntStream.range(0, totals.size())
-                        .filter(t -> totals.get(t) != null)
-                        .boxed()
-                        .toList());
+                sum, lost, places.stream().map(TilePlace::part).distinct().toList(), places.size());
     }
 
     /**
@@ -335,9 +469,10 @@ public final class TiledCorrection {
      *
      * @param totals what is told of all doses
      * @param lost number of pieces that rounding left out of the layout
-     * @param tiles numbers of the tiles that have shapes, and so a table
+     * @param parts numbers of the tiles that have a table of their own
+     * @param tiles number of tiles that have shapes
      */
-    public record Written(TileTotals totals, long lost, List<Integer> tiles) {}
+    public record Written(TileTotals totals, long lost, List<Integer> parts, int tiles) {}
 
     /** {@return levels that group the doses of all tiles} */
     public DoseLevels levels() {

@@ -142,7 +142,7 @@ class SmallModelTest {
     /** Two tiles that own every other unit: what both add is the whole, and each gets the criterion of the whole, also after travelling. */
     @Test
     void tilesShareTheGridsOfTheLongTerms() throws Exception {
-        SharedGrids shared = SharedGrids.of(PSF, PIECES.boundsUm());
+        SharedGrids shared = SharedGrids.of(PSF, PIECES.boundsUm(), 0);
         assertEquals(2.25, shared.ownReachUm() / 0.2, 1e-12, "the shortest term is each tile's own");
         boolean[] odd = new boolean[DOSE.length];
         boolean[] even = new boolean[DOSE.length];
@@ -166,11 +166,11 @@ class SmallModelTest {
     @Test
     void longTermsOnWideLayoutsStayWithTheTiles() {
         double[] wide = {0, 0, 1500, 1500};
-        assertEquals(4.5 * 0.5, SharedGrids.of(PSF, wide).ownReachUm(), 1e-12);
-        assertTrue(SharedGrids.of(PSF, wide).nodes() > 0);
+        assertEquals(4.5 * 0.5, SharedGrids.of(PSF, wide, 0).ownReachUm(), 1e-12);
+        assertTrue(SharedGrids.of(PSF, wide, 0).nodes() > 0);
         double[] wider = {0, 0, 30_000, 30_000};
-        assertEquals(4.5 * 3, SharedGrids.of(PSF, wider).ownReachUm(), 1e-12);
-        assertEquals(0, SharedGrids.of(PSF, wider).nodes());
+        assertEquals(4.5 * 3, SharedGrids.of(PSF, wider, 0).ownReachUm(), 1e-12);
+        assertEquals(0, SharedGrids.of(PSF, wider, 0).nodes());
     }
 
     private static TileModel sent(TileModel model) throws IOException, ClassNotFoundException {

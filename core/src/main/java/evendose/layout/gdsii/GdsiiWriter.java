@@ -150,6 +150,16 @@ public final class GdsiiWriter implements LayoutWriter {
         }
     }
 
+    @Override
+    public void place(String name, long x, long y) throws IOException {
+        requireCell();
+        head(4, Record.SREF, NO_DATA);
+        string(Record.SNAME, name);
+        head(12, Record.XY, BITS_32);
+        putPoint(x, y);
+        head(4, Record.ENDEL, NO_DATA);
+    }
+
     /**
      * Writes a polygon. One of more than {@link #MAX_POINTS} points is cut along horizontal or vertical lines into several
      * that cover the same points under the non-zero rule; where a slanted edge is cut, the new corner is rounded to the grid.

@@ -46,6 +46,8 @@ public final class OasisWriter implements LayoutWriter {
     private long lastHeight;
     private long lastX;
     private long lastY;
+    private long lastPlaceX;
+    private long lastPlaceY;
 
     /**
      * Begins a file.
@@ -96,6 +98,8 @@ public final class OasisWriter implements LayoutWriter {
         lastHeight = -1;
         lastX = 0;
         lastY = 0;
+        lastPlaceX = 0;
+        lastPlaceY = 0;
     }
 
     @Override
@@ -158,6 +162,23 @@ public final class OasisWriter implements LayoutWriter {
         lastX = x;
         lastY = y;
         return true;
+    }
+
+    @Override
+    public void place(String name, long x, long y) throws IOException {
+        requireCell();
+        check(x, y);
+        if (at + RECORD_BYTES + name.length() * 4 > BLOCK_BYTES) {
+            flushBlock();
+        }
+        // The name stands in the record, with x and y.
+        putUnsigned(Record.PLACEMENT);
+        putUnsigned(0xb0);
+        putString(name);
+        putSigned(x - lastPlaceX);
+        putSigned(y - lastPlaceY);
+        lastPlaceX = x;
+        lastPlaceY = y;
     }
 
     /** A record up to its height, which rectangles and trapezoids share; its first bit marks what is square, or stands. */

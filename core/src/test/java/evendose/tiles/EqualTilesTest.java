@@ -1,0 +1,199 @@
+package evendose.tiles;
+
+import static org.junit.jupiter.api.Assertions.assertEquals;
+import static org.junit.jupiter.api.Assertions.assertTrue;
+
+import evendose.correction.CorrectionOptions;
+import evendose.correction.Corrector;
+import evendose.correction.DoseTable;
+import evendose.correction.DoseTableReader;
+import evendose.correction.LayerRole;
+import evendose.correction.StoredDoses;
+import evendose.correction.TilePlace;
+import evendose.files.CsvTable;
+import evendose.layout.Cell;
+import evendose.layout.DatabaseUnit;
+import evendose.layout.Flattener;
+import evendose.layout.Layer;
+import evendose.layout.Layout;
+import evendose.layout.Reference;
+import evendose.layout.Repetition;
+import evendose.layout.Transform;
+import evendose.layout.formats.LayoutFiles;
+import evendose.layout.formats.LayoutFormat;
+import evendose.parallel.Progress;
+import evendose.parallel.Workers;
+import evendose.pieces.PieceRules;
+import evendose.pieces.Pieces;
+import evendose.psf.PointSpreadFunction;
+import java.nio.file.Files;
+import java.nio.file.Path;
+import java.util.Arrays;
+import java.util.Comparator;
+import java.util.List;
+import java.util.stream.IntStream;
+import org.junit.jupiter.api.Test;
+import org.junit.jupiter.api.io.TempDir;
+import org.junit.jupiter.params.ParameterizedTest;
+import org.junit.jupiter.params.provider.ValueSource;
+
+/** Layouts that repeat: each different tile is corrected once, and all of them get the doses of the whole. */
+class EqualTilesTest {
+    private static final Layer LAYER = new Layer(1, 0);
+    private static final List<LayerRole> ROLES = List.of(LayerRole.corrected(LAYER));
+
+    @TempDir
+    private Path folder;
+
+    private static CorrectionOptions options(double betaUm, double tolerance) {
+        return CorrectionOptions.builder(PointSpreadFunction.doubleGaussian(0.02, betaUm, 0.6))
+                .allowedEdgeError(1)
+                .rules(PieceRules.exact())
+                .tolerance(tolerance)
+                .build();
+    }
+
+    private static Repetition grid(int columns, int rows, long stepX, long stepY) {
+        return new Repetition.Grid(columns, rows, columns * stepX, 0, 0, rows * stepY);
+    }
+
+    private static Layout layout(Cell... cells) {
+        return new Layout("arrays", DatabaseUnit.NANOMETRE, List.of(cells), List.of());
+    }
+
+    /** Arrays of 12 x 12 squares of two sizes, 40 um apart. */
+    private static Layout blocks() {
+        Cell square = new Cell("SQUARE");
+        square.on(LAYER).addRectangle(0, 0, 900, 900);
+        square.on(LAYER).addRectangle(1000, 0, 1300, 1200);
+        Cell block = new Cell("BLOCK");
+        block.add(new Reference("SQUARE", new Transform(0, 0, false, 1, 0), grid(12, 12, 2000, 2000)));
+        Cell top = new Cell("TOP");
+        top.add(new Reference("BLOCK", new Transform(500, 700, false, 1, 0), grid(7, 7, 40_000, 40_000)));
+        return layout(square, block, top);
+    }
+
+    /**
+     * With a short range tiles beside the end see no end; with a long one, and a narrow tolerance, more and more tiles part as rounds go by.
+     */
+    @ParameterizedTest
+    @ValueSource(doubles = {3, 15})
+    void dosesAreThoseOfTheWhole(double betaUm) throws Exception {
+        Layout layout = blocks();
+        CorrectionOptions options = options(betaUm, 1e-6);
+        int tables = agrees(layout, options, 49);
+        // By range 3 um ends are felt for 14 um and less than a tile, by 15 um in two tiles from each end.
+        assertTrue(betaUm == 3 ? tables == 9 : tables > 9, tables + " tables");
+        // A wide tolerance takes more tiles for equal, and errs by no more than it allows.
+        if (betaUm == 15) {
+            assertTrue(agrees(layout, options(betaUm, 1e-3), 49) <= 25);
+        }
+    }
+
+    /** Lines that go on over all tiles along y, and repeat along x: cells of dose units divide whole lines. */
+    @Test
+    void longLinesGoOnBeyondTheirTiles() throws Exception {
+        Cell line = new Cell("LINE");
+        line.on(LAYER).addRectangle(0, 0, 400, 100_000);
+        Cell top = new Cell("TOP");
+        top.add(new Reference("LINE", new Transform(0, 0, false, 1, 0), grid(80, 1, 2000, 0)));
+        int tables = agrees(layout(line, top), options(3, 1e-6), 12);
+        assertTrue(tables < 10, tables + " tables");
+    }
+
+    /** Lines of abutting parts that go on over three tiles: what tiles see is the same, and where cells of the whole lines lie is not. */
+    @Test
+    void shapesThatEndElsewhereAreToldApart() throws Exception {
+        Cell part = new Cell("PART");
+        part.on(LAYER).addRectangle(0, 0, 700, 10_000);
+        Cell top = new Cell("TOP");
+        top.add(new Reference("PART", new Transform(0, 0, false, 1, 0), grid(30, 11, 2000, 10_000)));
+        agrees(layout(part, top), options(3, 1e-6), 10);
+    }
+
+    /** Corrects both ways, compares, and tells how many tiles were different. */
+    private int agrees(Layout layout, CorrectionOptions options, int tiles) throws Exception {
+        DoseTable whole = Corrector.correct(layout, ROLES, options);
+        Flattener flattener = Flattener.of(layout);
+        TileGrid grid = TileGrid.of(flattener, ROLES, options, tiles);
+        Path out = Files.createTempDirectory(folder, "out");
+        List<Path> parts = IntStream.range(0, grid.tiles())
+                .mapToObj(t -> out.resolve(DoseTableReader.part(t)))
+                .toList();
+        TiledCorrection.Written written;
+        try (Workers workers = Workers.of(2);
+                TileRunner runner = new TilesOnDisk(grid.tiles(), out, workers, Progress.NONE)) {
+            TiledCorrection correction = TiledCorrection.correct(flattener, ROLES, options, grid, runner, workers);
+            assertTrue(correction.convergence().converged());
+            Path corrected = out.resolve("corrected.gds");
+            written = correction.write(parts, out.resolve(TilePlace.FILE), corrected, LayoutFormat.GDSII);
+        }
+        StoredDoses stored = DoseTableReader.read(out);
+        Pieces pieces = stored.pieces();
+        assertEquals(written.totals().pieces(), pieces.size());
+        assertEquals(
+                whole.areaUm2(),
+                IntStream.range(0, pieces.size()).mapToDouble(pieces::areaUm2).sum(),
+                1e-6);
+        sameDoses(whole, stored, Math.max(1e-4, options.tolerance()));
+        uncorrected(whole, out);
+        assertEquals(
+                written.totals().pieces(),
+                Flattener.of(LayoutFiles.read(out.resolve("corrected.gds"))).counts().values().stream()
+                        .mapToLong(n -> n)
+                        .sum());
+        return written.parts().size();
+    }
+
+    /** Tiles that part late have gone through all rounds: they know what their edges got without correction. */
+    private static void uncorrected(DoseTable whole, Path out) {
+        double sum = 0;
+        double area = 0;
+        try (CsvTable places = CsvTable.open(out.resolve(TilePlace.FILE), "part")) {
+            while (places.next()) {
+                try (CsvTable doses = CsvTable.open(out.resolve(places.text("part")), "energy_uncorrected")) {
+                    while (doses.next()) {
+                        double of = (doses.number("x3_um") - doses.number("x1_um"))
+                                * (doses.number("y3_um") - doses.number("y1_um"));
+                        sum += of * doses.number("energy_uncorrected");
+                        area += of;
+                    }
+                }
+            }
+        }
+        double wanted = 0;
+        Pieces p = whole.pieces();
+        int[] unit = p.unitOfPiece();
+        for (int i = 0; i < p.size(); i++) {
+            wanted += p.areaUm2(i) * whole.energyUncorrected(unit[i]);
+        }
+        assertEquals(wanted / whole.areaUm2(), sum / area, 2e-5);
+    }
+
+    /** Every piece of the whole lies, with its middle, in one piece of the same dose. */
+    private static void sameDoses(DoseTable whole, StoredDoses stored, double within) {
+        Pieces tiled = stored.pieces();
+        int[] unitOf = tiled.unitOfPiece();
+        Integer[] byLeft = IntStream.range(0, tiled.size()).boxed().toArray(Integer[]::new);
+        Arrays.sort(byLeft, Comparator.comparingDouble(i -> tiled.cornerXUm(i, 0)));
+        double[] left =
+                Arrays.stream(byLeft).mapToDouble(i -> tiled.cornerXUm(i, 0)).toArray();
+        Pieces all = whole.pieces();
+        int[] unit = all.unitOfPiece();
+        for (int i = 0; i < all.size(); i++) {
+            double x = all.middleXUm(i);
+            double y = all.middleYUm(i);
+            int found = 0;
+            for (int k = Math.abs(Arrays.binarySearch(left, x) + 1) - 1; k >= 0 && left[k] > x - 130; k--) {
+                int other = byLeft[k];
+                if (tiled.cornerXUm(other, 2) > x && tiled.cornerYUm(other, 0) < y && tiled.cornerYUm(other, 2) > y) {
+                    found++;
+                    double factor = whole.factor(unit[i]);
+                    assertEquals(factor, stored.factor(unitOf[other]), within * factor, "at " + x + ", " + y + " um");
+                    break;
+                }
+            }
+            assertEquals(1, found, "pieces at " + x + ", " + y + " um");
+        }
+    }
+}
