@@ -54,6 +54,7 @@ import picocli.CommandLine.Command;
 import picocli.CommandLine.Model.CommandSpec;
 import picocli.CommandLine.Option;
 import picocli.CommandLine.Parameters;
+import picocli.CommandLine.ParentCommand;
 import picocli.CommandLine.Spec;
 
 /** Corrects a layout. */
@@ -80,6 +81,9 @@ import picocli.CommandLine.Spec;
 final class CorrectCommand implements Callable<Integer> {
     @Spec
     private CommandSpec spec;
+
+    @ParentCommand
+    private CommandLineTool tool;
 
     @Parameters(
             index = "0",
@@ -147,8 +151,10 @@ final class CorrectCommand implements Callable<Integer> {
             if (window.isEmpty()) {
                 shapes.refuseTooMany(chosen, layoutFile);
             }
-            Optional<TileChoice.Plan> tiled = tiling.plan(
-                    chosen.polygons(), workers.threads(), notInTiles(window, contrast, options), output.workFolder());
+            List<String> missing = notInTiles(window, contrast, options);
+            Optional<TileChoice.Plan> tiled = tool.place() == TilePlace.HERE
+                    ? tiling.plan(chosen.polygons(), workers.threads(), missing, output.workFolder())
+                    : Optional.of(tiling.planElsewhere(chosen.polygons(), missing));
             if (tiled.isPresent()) {
                 return correctInTiles(chosen, tiled.get(), options, psfFile, folder, output, workers, line, clock);
             }
@@ -306,7 +312,8 @@ final class CorrectCommand implements Callable<Integer> {
         spec.commandLine().getErr().println("evendose: note: " + plan.why());
         Set<Layer> layers = chosen.roles().stream().map(LayerRole::layer).collect(Collectors.toSet());
         refuseUnwritable(chosen.flattener().extent(layers));
-        TiledRun tiled = new TiledRun(chosen.flattener(), chosen.roles(), options, plan.tiles(), workers, clock);
+        TiledRun tiled =
+                new TiledRun(chosen.flattener(), chosen.roles(), options, plan.tiles(), tool.place(), workers, clock);
         withoutFormer(output);
         output.without("doses.csv");
         output.without("report.html");

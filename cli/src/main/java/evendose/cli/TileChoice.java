@@ -31,6 +31,9 @@ final class TileChoice {
     /** What tiles remember on disk, bytes for each polygon: 320 measured on rectangles, files included. */
     private static final double DISK_PER_POLYGON = 500;
 
+    /** In each tile elsewhere: few enough for the memory of a small worker. */
+    private static final double POLYGONS_ELSEWHERE = 100_000;
+
     private static final double GB = 1e9;
 
     @Option(
@@ -127,6 +130,29 @@ final class TileChoice {
                 number,
                 Math.min(threads, number));
         return Optional.of(new Plan(number, why));
+    }
+
+    /**
+     * How many tiles to take elsewhere, where all layouts go in tiles. Their number must not depend on how many machines there are, or doses would.
+     *
+     * @param polygons number of polygons
+     * @param missing what was asked for and does not go in tiles
+     * @throws UsageException if something is missing, or was asked for that is for this machine only
+     */
+    Plan planElsewhere(double polygons, List<String> missing) {
+        if (!missing.isEmpty()) {
+            throw new UsageException(String.join(", ", missing)
+                    + " does not go in tiles yet, and so not on Spark; run it without spark-submit");
+        }
+        if (OFF.equals(tiles)) {
+            throw new UsageException("--tiles off leaves Spark nothing to share out; run it without spark-submit");
+        }
+        if (memoryGb != null) {
+            throw new UsageException(
+                    "--memory-gb is for tiles on one machine; on Spark spark-submit --executor-memory says how much a worker takes");
+        }
+        int number = isNumber() ? number() : (int) Math.max(1, Math.ceil(polygons / POLYGONS_ELSEWHERE));
+        return new Plan(number, String.format(Locale.ROOT, "corrected on Spark in about %,d tiles", number));
     }
 
     private static void requireDisk(double bytes, Path work) {

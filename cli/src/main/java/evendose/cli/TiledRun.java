@@ -14,7 +14,6 @@ import evendose.parallel.Workers;
 import evendose.tiles.TileGrid;
 import evendose.tiles.TileRunner;
 import evendose.tiles.TiledCorrection;
-import evendose.tiles.TilesOnDisk;
 import java.io.PrintWriter;
 import java.nio.file.Path;
 import java.util.ArrayList;
@@ -28,6 +27,7 @@ final class TiledRun {
     private final List<LayerRole> roles;
     private final CorrectionOptions options;
     private final TileGrid grid;
+    private final TilePlace place;
     private final Workers workers;
     private final StageClock clock;
 
@@ -36,19 +36,21 @@ final class TiledRun {
             List<LayerRole> roles,
             CorrectionOptions options,
             int tiles,
+            TilePlace place,
             Workers workers,
             StageClock clock) {
         this.flattener = flattener;
         this.roles = roles;
         this.options = options;
         this.grid = TileGrid.of(flattener, roles, options, tiles);
+        this.place = place;
         this.workers = workers;
         this.clock = clock;
     }
 
     /** Corrects and writes all files but {@code summary.json} and what is written of any run. */
     Result run(OutputFolder output, Path corrected, Path levels, LayoutFormat format) {
-        try (TileRunner runner = new TilesOnDisk(grid.tiles(), output.workFolder(), workers, clock)) {
+        try (TileRunner runner = place.runner(grid.tiles(), output.workFolder(), workers, clock)) {
             TiledCorrection correction = TiledCorrection.correct(flattener, roles, options, grid, runner, workers);
             List<Path> parts = IntStream.range(0, grid.tiles())
                     .mapToObj(t -> output.workFolder().resolve(DoseTableReader.part(t)))
