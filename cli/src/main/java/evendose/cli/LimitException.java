@@ -10,4 +10,14 @@ public final class LimitException extends RuntimeException {
     public LimitException(String message) {
         super(message);
     }
+
+    /**
+     * As above, keeping what told of it.
+     *
+     * @param message which limit, and what to change
+     * @param cause what told of it
+     */
+    public LimitException(String message, Throwable cause) {
+        super(message, cause);
+    }
 }
