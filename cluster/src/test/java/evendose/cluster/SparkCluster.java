@@ -26,18 +26,26 @@ final class SparkCluster implements AutoCloseable {
     private final Path home;
     private final List<Process> processes = new ArrayList<>();
     private final String master;
+    private final String memory;
+    private final List<String> javaOptions;
 
-    /** Begins all three; whatever they write lies in the folder. */
-    SparkCluster(Path folder) throws IOException, InterruptedException {
+    /**
+     * Begins all three.
+     *
+     * @param folder for whatever they write
+     * @param memory heap of an executor, of which there is one a worker, and of the driver, as Java takes it
+     * @param javaOptions for all of them
+     */
+    SparkCluster(Path folder, String memory, String... javaOptions) throws IOException, InterruptedException {
         this.folder = folder;
+        this.memory = memory;
+        this.javaOptions = List.of(javaOptions);
         this.home = Files.createDirectories(folder.resolve("spark"));
         // What a Spark that was unpacked somewhere looks like: workers begin theirs with the jars there.
         Path jars = Files.createDirectory(home.resolve("jars"));
         for (String entry : System.getProperty("java.class.path").split(File.pathSeparator)) {
             Path jar = Path.of(entry);
-            if (entry.endsWith(".jar")
-                    && !jar.toString().contains("evendose")
-                    && !jar.toString().contains("junit")) {
+            if (entry.endsWith(".jar")) {
                 Files.createSymbolicLink(jars.resolve(jar.getFileName()), jar);
             }
         }
@@ -80,7 +88,7 @@ final class SparkCluster implements AutoCloseable {
                 "--cores",
                 "1",
                 "--memory",
-                "1g",
+                "64g",
                 "--work-dir",
                 folder.resolve("worker-" + number).toString(),
                 master);
@@ -89,7 +97,8 @@ final class SparkCluster implements AutoCloseable {
 
     private Process begin(Path log, String... words) throws IOException {
         List<String> command = new ArrayList<>(
-                List.of(Path.of(System.getProperty("java.home"), "bin", "java").toString(), "-Xmx512m"));
+                List.of(Path.of(System.getProperty("java.home"), "bin", "java").toString(), "-Xmx" + memory));
+        command.addAll(javaOptions);
         command.addAll(Arrays.stream(JavaModuleOptions.defaultModuleOptions().split(" "))
                 .filter(option -> !option.isBlank())
                 .toList());
@@ -129,9 +138,11 @@ final class SparkCluster implements AutoCloseable {
                 "--master",
                 master,
                 "--executor-memory",
-                "768m",
+                memory,
                 "--conf",
                 "spark.ui.enabled=false",
+                "--conf",
+                "spark.executor.extraJavaOptions=" + String.join(" ", javaOptions),
                 "--class",
                 "evendose.cli.spark.OnSpark",
                 RUNNABLE.toString()));

@@ -46,7 +46,8 @@ class TilesOnSparkIT {
         Process process = new ProcessBuilder(command).redirectErrorStream(true).start();
         String text = new String(process.getInputStream().readAllBytes());
         assertEquals(0, process.waitFor(), text);
-        cluster = new SparkCluster(Files.createDirectory(folder.resolve("cluster")));
+        // What lives for seconds is not worth Java's second compiler.
+        cluster = new SparkCluster(Files.createDirectory(folder.resolve("cluster")), "768m", "-XX:TieredStopAtLevel=1");
     }
 
     @AfterAll

@@ -102,7 +102,8 @@ final class TilesOnSpark implements TileRunner {
         List<Map<String, Integer>> now = newest.stream()
                 .<Map<String, Integer>>map(HashMap::new)
                 .collect(Collectors.toCollection(ArrayList::new));
-        Broadcast<TileRound<I, R>> told = spark.broadcast(new TileRound<>(work, sent, now, this.work.toString()));
+        Broadcast<TileRound<I, R>> told =
+                run(stage, () -> spark.broadcast(new TileRound<>(work, sent, now, this.work.toString())));
         JavaRDD<TileRound.Put> put =
                 seen(rounds.keySet()).map(tile -> told.value().visit(tile)).persist(StorageLevel.MEMORY_AND_DISK());
         int number = round++;
@@ -175,7 +176,7 @@ final class TilesOnSpark implements TileRunner {
     }
 
     /** What Spark gives up is told in one line. */
-    private static <T> T run(String stage, Job<T> job) {
+    private <T> T run(String stage, Job<T> job) {
         try {
             return job.get();
         } catch (Exception e) {
@@ -184,8 +185,14 @@ final class TilesOnSpark implements TileRunner {
                     throw (RuntimeException) cause;
                 }
             }
+            if (spark.sc().isStopped()) {
+                throw new LimitException(
+                        "Spark ended at '" + stage + "' and logged why; is " + spark.master()
+                                + " there, and are its workers large enough for --executor-memory?",
+                        e);
+            }
             throw new LimitException(
-                    "Spark gave up at " + stage + " ("
+                    "Spark gave up at '" + stage + "' ("
                             + String.valueOf(e.getMessage()).lines().findFirst().orElse("")
                             + "); where workers are lost, more --tiles or more --executor-memory may help",
                     e);
