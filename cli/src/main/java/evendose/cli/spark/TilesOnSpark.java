@@ -102,19 +102,9 @@ final class TilesOnSpark implements TileRunner {
         List<Map<String, Integer>> now = newest.stream()
                 .<Map<String, Integer>>map(HashMap::new)
                 .collect(Collectors.toCollection(ArrayList::new));
-        Broadcast<TileRound<I, R>> told =
-                run(stage, () -> spark.broadcast(new TileRound<>(work, sent, now, this.work.toString())));
-        JavaRDD<TileRound.Put> put =
-                seen(rounds.keySet()).map(tile -> told.value().visit(tile)).persist(StorageLevel.MEMORY_AND_DISK());
         int number = round++;
-        if (number % ROUNDS_AT_MOST == ROUNDS_AT_MOST - 1) {
-            put.checkpoint();
-        }
         List<TileRound.Put> results =
-                run(stage, () -> put.map(TileRound.Put::told).collect());
-        // Who has to do the round again fetches it again.
-        told.unpersist();
-        rounds.put(number, put);
+                run(stage, () -> visit(number, new TileRound<>(work, sent, now, this.work.toString())));
         List<R> returned = new ArrayList<>();
         for (int t = 0; t < tiles; t++) {
             TileRound.Put result = results.get(t);
@@ -132,6 +122,21 @@ final class TilesOnSpark implements TileRunner {
         forget();
         progress.advance(tiles);
         return returned;
+    }
+
+    /** Has all tiles visited, and tells of it in their order. */
+    private <I, R> List<TileRound.Put> visit(int number, TileRound<I, R> round) {
+        Broadcast<TileRound<I, R>> told = spark.broadcast(round);
+        JavaRDD<TileRound.Put> put =
+                seen(rounds.keySet()).map(tile -> told.value().visit(tile)).persist(StorageLevel.MEMORY_AND_DISK());
+        if (number % ROUNDS_AT_MOST == ROUNDS_AT_MOST - 1) {
+            put.checkpoint();
+        }
+        List<TileRound.Put> results = put.map(TileRound.Put::told).collect();
+        // Who has to do the round again fetches it again.
+        told.unpersist();
+        rounds.put(number, put);
+        return results;
     }
 
     /** Drops rounds whose values were all put anew or taken. */
@@ -187,7 +192,7 @@ final class TilesOnSpark implements TileRunner {
             }
             if (spark.sc().isStopped()) {
                 throw new LimitException(
-                        "Spark ended at '" + stage + "' and logged why; is " + spark.master()
+                        "Spark ended at '" + stage + "' and logged why; is " + System.getProperty("spark.master")
                                 + " there, and are its workers large enough for --executor-memory?",
                         e);
             }
