@@ -45,7 +45,7 @@ import picocli.CommandLine.Option;
             "",
             "Computed doses are a starting point: they never replace a dose test on your own tool and process."
         })
-final class CommandLineTool implements Runnable {
+public final class CommandLineTool implements Runnable {
     @CommandLine.Spec
     private CommandLine.Model.CommandSpec spec;
 
@@ -55,7 +55,14 @@ final class CommandLineTool implements Runnable {
             description = "Show where in the program an error arose.")
     private boolean debug;
 
+    private TileSite site = TileSite.HERE;
+
     private CommandLineTool() {}
+
+    /** Where tiles are worked on. */
+    TileSite site() {
+        return site;
+    }
 
     /** The root command with all others below it. */
     static CommandLine commandLine() {
@@ -67,8 +74,22 @@ final class CommandLineTool implements Runnable {
 
     /** Runs the command that {@code args} names and returns its exit code; writes to the given streams only. */
     static int run(String[] args, OutputStream out, OutputStream err) {
+        return run(args, out, err, TileSite.HERE);
+    }
+
+    /**
+     * Runs a command.
+     *
+     * @param args its name and its arguments
+     * @param out where results go
+     * @param err where everything else goes
+     * @param site where tiles are worked on
+     * @return its exit code
+     */
+    public static int run(String[] args, OutputStream out, OutputStream err, TileSite site) {
         CommandLine line = commandLine();
         CommandLineTool tool = line.getCommand();
+        tool.site = site;
         Outlet outlet = new Outlet(out);
         line.setOut(new PrintWriter(new OutputStreamWriter(outlet, StandardCharsets.UTF_8), true));
         line.setErr(new PrintWriter(new OutputStreamWriter(err, StandardCharsets.UTF_8), true));
@@ -85,7 +106,7 @@ final class CommandLineTool implements Runnable {
             if (tool.debug) {
                 exception.printStackTrace(command.getErr());
             }
-            if (exception instanceof MemoryLimitException memory && Heap.couldHold(memory)) {
+            if (site == TileSite.HERE && exception instanceof MemoryLimitException memory && Heap.couldHold(memory)) {
                 return Heap.runAgain(memory, args);
             }
             if (exception instanceof Heap.SmallerHeap smaller) {

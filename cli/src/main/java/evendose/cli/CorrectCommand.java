@@ -55,6 +55,7 @@ import picocli.CommandLine.Command;
 import picocli.CommandLine.Model.CommandSpec;
 import picocli.CommandLine.Option;
 import picocli.CommandLine.Parameters;
+import picocli.CommandLine.ParentCommand;
 import picocli.CommandLine.Spec;
 
 /** Corrects a layout. */
@@ -81,6 +82,9 @@ import picocli.CommandLine.Spec;
 final class CorrectCommand implements Callable<Integer> {
     @Spec
     private CommandSpec spec;
+
+    @ParentCommand
+    private CommandLineTool tool;
 
     @Parameters(
             index = "0",
@@ -148,12 +152,30 @@ final class CorrectCommand implements Callable<Integer> {
             if (window.isEmpty()) {
                 shapes.refuseTooMany(chosen, layoutFile);
             }
-            Optional<UnfinishedRun> unfinished =
-                    unfinished(chosen, window, contrast, options, psfFile, folder, workers);
+            List<String> missing = notInTiles(window, contrast, options);
+            if (tool.site() != TileSite.HERE) {
+                TileChoice.Plan plan = tiling.planElsewhere(chosen.polygons(), missing);
+                return correctInTiles(
+                        chosen, plan, output.workFolder(), options, psfFile, folder, output, workers, line, clock);
+            }
+            Optional<UnfinishedRun> unfinished = unfinished(chosen, missing, psfFile, folder, workers);
             if (unfinished.isPresent()) {
                 UnfinishedRun begun = unfinished.get();
+                Interruption.canBeResumed();
                 try {
-                    return correctInTiles(chosen, begun, options, psfFile, folder, output, workers, line, clock);
+                    int code = correctInTiles(
+                            chosen,
+                            begun.plan(),
+                            begun.folder(),
+                            options,
+                            psfFile,
+                            folder,
+                            output,
+                            workers,
+                            line,
+                            clock);
+                    begun.remove();
+                    return code;
                 } catch (RuntimeException e) {
                     if (!Interruption.begun()) {
                         begun.remove();
@@ -301,13 +323,7 @@ final class CorrectCommand implements Callable<Integer> {
 
     /** A run in tiles, begun or to be gone on with; empty for a correction of the whole. */
     private Optional<UnfinishedRun> unfinished(
-            PatternChoice.Chosen chosen,
-            Optional<double[]> window,
-            Optional<ContrastCurve> contrast,
-            CorrectionOptions options,
-            PsfFile psfFile,
-            Path folder,
-            Workers workers) {
+            PatternChoice.Chosen chosen, List<String> missing, PsfFile psfFile, Path folder, Workers workers) {
         List<String> what = UnfinishedRun.what(
                 layoutFile,
                 spec.commandLine().getParseResult().originalArgs(),
@@ -315,13 +331,14 @@ final class CorrectCommand implements Callable<Integer> {
         if (tiling.resumes()) {
             return Optional.of(UnfinishedRun.resume(folder, what));
         }
-        return tiling.plan(chosen.polygons(), workers.threads(), notInTiles(window, contrast, options))
+        return tiling.plan(chosen.polygons(), workers.threads(), missing)
                 .map(plan -> UnfinishedRun.begin(folder, run.force(), what, plan));
     }
 
     private int correctInTiles(
             PatternChoice.Chosen chosen,
-            UnfinishedRun unfinished,
+            TileChoice.Plan plan,
+            Path states,
             CorrectionOptions options,
             PsfFile psfFile,
             Path folder,
@@ -329,24 +346,24 @@ final class CorrectCommand implements Callable<Integer> {
             Workers workers,
             ProgressLine line,
             StageClock clock) {
-        Interruption.canBeResumed();
-        TileChoice.Plan plan = unfinished.plan();
         Set<Layer> layers = chosen.roles().stream().map(LayerRole::layer).collect(Collectors.toSet());
         refuseUnwritable(chosen.flattener().extent(layers));
-        TiledRun tiled = new TiledRun(chosen.flattener(), chosen.roles(), options, plan, workers, clock);
+        TiledRun tiled =
+                new TiledRun(chosen.flattener(), chosen.roles(), options, plan, tool.site(), workers, clock);
         spec.commandLine().getErr().println("evendose: note: " + plan.why() + tiled.tiles());
-        TileChoice.requireDisk(tiled.share() * chosen.polygons(), output.workFolder());
+        if (tool.site() == TileSite.HERE) {
+            TileChoice.requireDisk(tiled.share() * chosen.polygons(), output.workFolder());
+        }
         withoutFormer(output);
         output.without("doses.csv");
         output.without("report.html");
         output.without("corrected-levels.lyp");
         Path corrected = output.file("corrected." + format.extension());
         Path levels = output.file("levels.csv");
-        TiledRun.Result result = tiled.run(output, unfinished.folder(), corrected, levels, format);
+        TiledRun.Result result = tiled.run(output, states, corrected, levels, format);
         String summary = tiled.summary(result, layoutFile, cells(chosen.layout()), psfFile.source());
         output.write("summary.json", summary);
         output.commit();
-        unfinished.remove();
         line.close();
         PrintWriter out = spec.commandLine().getOut();
         if (json) {

@@ -34,6 +34,9 @@ final class TileChoice {
     /** What tiles remember on disk, bytes for each polygon: 320 measured on rectangles, files included. */
     private static final double DISK_PER_POLYGON = 500;
 
+    /** In each tile elsewhere: few enough for the memory of a small worker. */
+    private static final double POLYGONS_ELSEWHERE = 100_000;
+
     private static final double GB = 1e9;
 
     @Option(
@@ -41,8 +44,9 @@ final class TileChoice {
             paramLabel = "auto|N|off",
             description =
                     "Correct in about N tiles that wait on disk, so that memory holds a few only. auto (default) does so where the"
-                            + " layout needs more memory than there is; off never does. Dose units are then not divided along edges, as in"
-                            + " any layout of more than 300,000 units, and there is no verdict and no report.html.")
+                            + " layout needs more memory than there is; off never does; on Spark there are always tiles, auto takes one for"
+                            + " 100,000 polygons. Dose units are then not divided along edges, as in any layout of more than 300,000"
+                            + " units, and there is no verdict and no report.html.")
     private String tiles = AUTO;
 
     @Option(
@@ -135,6 +139,32 @@ final class TileChoice {
                         allowed / GB)
                 : "";
         return Optional.of(new Plan(number, isNumber() ? 0 : polygons, why));
+    }
+
+    /**
+     * How many tiles to take elsewhere, where all layouts go in tiles. Their number must not depend on how many machines there are, or doses would.
+     *
+     * @param polygons number of polygons
+     * @param missing what was asked for and does not go in tiles
+     * @throws UsageException if something is missing, or was asked for that is for this machine only
+     */
+    Plan planElsewhere(double polygons, List<String> missing) {
+        if (!missing.isEmpty()) {
+            throw new UsageException(String.join(", ", missing)
+                    + " does not go in tiles yet, and so not on Spark; run it without spark-submit");
+        }
+        if (OFF.equals(tiles)) {
+            throw new UsageException("--tiles off leaves Spark nothing to share out; run it without spark-submit");
+        }
+        if (memoryGb != null) {
+            throw new UsageException(
+                    "--memory-gb is for tiles on one machine; on Spark spark-submit --executor-memory says how much a worker takes");
+        }
+        if (resume) {
+            throw new UsageException(UnfinishedRun.OPTION + " is for tiles on one machine; Spark itself makes up for workers that are lost");
+        }
+        int number = isNumber() ? number() : (int) Math.max(1, Math.ceil(polygons / POLYGONS_ELSEWHERE));
+        return new Plan(number, isNumber() ? 0 : polygons, "on Spark, ");
     }
 
     /**

@@ -15,7 +15,6 @@ import evendose.parallel.Workers;
 import evendose.tiles.TileGrid;
 import evendose.tiles.TileRunner;
 import evendose.tiles.TiledCorrection;
-import evendose.tiles.TilesOnDisk;
 import java.io.PrintWriter;
 import java.nio.file.Path;
 import java.util.ArrayList;
@@ -29,6 +28,7 @@ final class TiledRun {
     private final List<LayerRole> roles;
     private final CorrectionOptions options;
     private final TileGrid grid;
+    private final TileSite site;
     private final Workers workers;
     private final StageClock clock;
 
@@ -37,12 +37,14 @@ final class TiledRun {
             List<LayerRole> roles,
             CorrectionOptions options,
             TileChoice.Plan plan,
+            TileSite site,
             Workers workers,
             StageClock clock) {
         this.flattener = flattener;
         this.roles = roles;
         this.options = options;
         this.grid = plan.grid(flattener, roles, options);
+        this.site = site;
         this.workers = workers;
         this.clock = clock;
     }
@@ -52,12 +54,14 @@ final class TiledRun {
         long different = Math.round(grid.share() * grid.tiles());
         return String.format(
                 Locale.ROOT,
-                "corrected in %,d tiles%s, %d at a time",
+                "corrected in %,d tiles%s%s",
                 grid.tiles(),
                 different < grid.tiles()
                         ? String.format(Locale.ROOT, " that hold %,d different patterns", different)
                         : "",
-                Math.min(workers.threads(), different));
+                site == TileSite.HERE
+                        ? String.format(Locale.ROOT, ", %d at a time", Math.min(workers.threads(), different))
+                        : "");
     }
 
     /** Share of the layout that is corrected: the rest is the same. */
@@ -67,20 +71,20 @@ final class TiledRun {
 
     /** Corrects and writes all files but {@code summary.json} and what is written of any run. */
     Result run(OutputFolder output, Path states, Path corrected, Path levels, LayoutFormat format) {
-        // What tiles remember stays until all is written, for a run that goes on after an interruption.
-        TileRunner runner = new TilesOnDisk(grid.tiles(), states, workers, clock);
-        TiledCorrection correction = TiledCorrection.correct(flattener, roles, options, grid, runner, workers);
-        List<Path> parts = IntStream.range(0, grid.tiles())
-                .mapToObj(t -> output.workFolder().resolve(DoseTableReader.part(t)))
-                .toList();
-        TiledCorrection.Written written = correction.write(parts, output.file(TilePlace.FILE), corrected, format);
-        List<String> names = new ArrayList<>();
-        for (int t : written.parts()) {
-            names.add(DoseTableReader.part(t));
-            output.file(DoseTableReader.part(t));
+        try (TileRunner runner = site.runner(grid.tiles(), states, workers, clock)) {
+            TiledCorrection correction = TiledCorrection.correct(flattener, roles, options, grid, runner, workers);
+            List<Path> parts = IntStream.range(0, grid.tiles())
+                    .mapToObj(t -> output.workFolder().resolve(DoseTableReader.part(t)))
+                    .toList();
+            TiledCorrection.Written written = correction.write(parts, output.file(TilePlace.FILE), corrected, format);
+            List<String> names = new ArrayList<>();
+            for (int t : written.parts()) {
+                names.add(DoseTableReader.part(t));
+                output.file(DoseTableReader.part(t));
+            }
+            written.totals().writeLevels(correction.levels(), options, levels);
+            return new Result(written.totals(), correction.convergence(), written.lost(), written.tiles(), names);
         }
-        written.totals().writeLevels(correction.levels(), options, levels);
-        return new Result(written.totals(), correction.convergence(), written.lost(), written.tiles(), names);
     }
 
     /**

@@ -1,6 +1,7 @@
 package evendose.correction;
 
 import evendose.Supported;
+import java.io.Serializable;
 import java.util.Arrays;
 import java.util.Locale;
 
@@ -17,6 +18,7 @@ import java.util.Locale;
  * @param heldMaxResidual largest residual of the units held at a bound; 0 if there is none
  * @param history largest residual of the units that could still move, before the first update and after each; units may have been divided
  *     between updates
+ * @serial exclude
  */
 @Supported
 public record Convergence(
@@ -26,7 +28,8 @@ public record Convergence(
         double maxResidual,
         double rmsResidual,
         double heldMaxResidual,
-        double[] history) {
+        double[] history)
+        implements Serializable {
 
     /** Copies the history. {@inheritDoc} */
     public Convergence {

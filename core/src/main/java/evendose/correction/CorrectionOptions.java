@@ -8,6 +8,7 @@ import evendose.pieces.Measuring;
 import evendose.pieces.PieceRules;
 import evendose.psf.PointSpreadFunction;
 import evendose.units.Range;
+import java.io.Serializable;
 import java.util.List;
 import java.util.Objects;
 import java.util.Optional;
@@ -17,15 +18,19 @@ import java.util.OptionalDouble;
  * How to correct, and with what. Immutable: {@link #of} gives the usual options, {@link #builder} others, {@link #toBuilder} changed ones.
  *
  * <p>Two are equal if they lead to the same doses: threads and the listener do not count.
+ *
+ * @serial exclude
  */
 @Supported
-public final class CorrectionOptions {
+public final class CorrectionOptions implements Serializable {
+    private static final long serialVersionUID = 1L;
 
     private final Values values;
     private final int threads;
-    private final Progress progress;
+    /** Stays where it is; who reads options that have travelled listens no more. */
+    private final transient Progress progress;
 
-    /** What the doses depend on. */
+    /** What the doses depend on; null for what is not set, since {@code Optional} does not travel. */
     private record Values(
             PointSpreadFunction psf,
             Criterion criterion,
@@ -35,15 +40,16 @@ public final class CorrectionOptions {
             int maxIterations,
             double minFactor,
             double maxFactor,
-            Optional<LevelRule> levels,
+            LevelRule levels,
             boolean levelStudy,
             boolean oneDosePerShape,
-            OptionalDouble baseDoseUcPerCm2,
+            Double baseDoseUcPerCm2,
             PieceRules rules,
             double allowedEdgeError,
             LongRange longRange,
             double biasUm,
-            List<EdgeMove> moves) {
+            List<EdgeMove> moves)
+            implements Serializable {
 
         Values {
             Range.require(
@@ -58,7 +64,9 @@ public final class CorrectionOptions {
                     maxFactor > minFactor && Double.isFinite(maxFactor),
                     "largest factor must be above the smallest (" + minFactor + ")",
                     maxFactor);
-            Range.positive("base dose (uC/cm^2)", baseDoseUcPerCm2);
+            if (baseDoseUcPerCm2 != null) {
+                Range.positive("base dose (uC/cm^2)", baseDoseUcPerCm2);
+            }
             Range.positive("allowed error along edges", allowedEdgeError);
             longRange.with(psf);
             Range.require(Double.isFinite(biasUm), "bias (um) must be finite", biasUm);
@@ -74,6 +82,10 @@ public final class CorrectionOptions {
                 requireMovable(criterion, longRange, biasUm);
             }
         }
+    }
+
+    private Object readResolve() {
+        return new CorrectionOptions(values, threads, Progress.NONE);
     }
 
     private static void requireMovable(Criterion criterion, LongRange longRange, double biasUm) {
@@ -137,10 +149,10 @@ public final class CorrectionOptions {
         private int maxIterations = 50;
         private double minFactor = 0.05;
         private double maxFactor = 20;
-        private Optional<LevelRule> levels = Optional.empty();
+        private LevelRule levels;
         private boolean levelStudy;
         private boolean oneDosePerShape;
-        private OptionalDouble baseDoseUcPerCm2 = OptionalDouble.empty();
+        private Double baseDoseUcPerCm2;
         private PieceRules rules = PieceRules.USUAL;
         private double allowedEdgeError = 0.01;
         private LongRange longRange = LongRange.NONE;
@@ -261,7 +273,7 @@ public final class CorrectionOptions {
          * @return this builder
          */
         public Builder levels(LevelRule value) {
-            levels = Optional.of(given(value, "rule of levels"));
+            levels = given(value, "rule of levels");
             return this;
         }
 
@@ -294,7 +306,7 @@ public final class CorrectionOptions {
          * @return this builder
          */
         public Builder baseDoseUcPerCm2(double value) {
-            baseDoseUcPerCm2 = OptionalDouble.of(value);
+            baseDoseUcPerCm2 = value;
             return this;
         }
 
@@ -447,7 +459,7 @@ public final class CorrectionOptions {
 
     /** {@return limited set of doses to use; empty for free doses} */
     public Optional<LevelRule> levels() {
-        return values.levels;
+        return Optional.ofNullable(values.levels);
     }
 
     /** {@return whether to find out what other numbers of levels would cost} */
@@ -462,7 +474,7 @@ public final class CorrectionOptions {
 
     /** {@return dose at factor 1, uC/cm^2; empty if it is not known} */
     public OptionalDouble baseDoseUcPerCm2() {
-        return values.baseDoseUcPerCm2;
+        return values.baseDoseUcPerCm2 == null ? OptionalDouble.empty() : OptionalDouble.of(values.baseDoseUcPerCm2);
     }
 
     /** {@return what the writer asks of pieces} */

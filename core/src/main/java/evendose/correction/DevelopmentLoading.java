@@ -5,6 +5,7 @@ import evendose.files.BadInputException;
 import evendose.files.CsvTable;
 import evendose.files.NumberText;
 import evendose.units.Range;
+import java.io.Serializable;
 import java.nio.file.Path;
 import java.util.Arrays;
 import java.util.Locale;
@@ -18,9 +19,13 @@ import java.util.stream.DoubleStream;
  *
  * <p>Doses do not count for the density, only what is exposed and what is not. {@code f} is piecewise linear between given densities and constant
  * beyond them.
+ *
+ * @serial exclude
  */
 @Supported
-public final class DevelopmentLoading {
+public final class DevelopmentLoading implements Serializable {
+    private static final long serialVersionUID = 1L;
+
     private static final double PERCENT = 100;
 
     private final double rangeUm;

@@ -1,15 +1,20 @@
 package evendose.correction;
 
 import evendose.Supported;
+import java.io.Serializable;
 import java.util.Arrays;
 import java.util.Locale;
 
 /**
  * Dose levels in rising order, for writers that take a limited number of doses. Where neighbours differ by a constant ratio q,
  * snapping to the nearest in ratio costs at most {@code sqrt(q) - 1} of the dose.
+ *
+ * @serial exclude
  */
 @Supported
-public final class DoseLevels {
+public final class DoseLevels implements Serializable {
+    private static final long serialVersionUID = 1L;
+
     /** Most levels. */
     public static final int MOST = 65_536;
 

@@ -12,8 +12,10 @@ import java.io.OutputStream;
 import java.nio.charset.StandardCharsets;
 import java.nio.file.Files;
 import java.nio.file.Path;
+import java.nio.file.StandardCopyOption;
 import java.util.Locale;
 import java.util.OptionalDouble;
+import java.util.UUID;
 import java.util.zip.Deflater;
 import java.util.zip.GZIPOutputStream;
 
@@ -49,21 +51,25 @@ public final class DoseTableCsv {
     }
 
     /**
-     * As {@link #write(DoseTable, Path)}, compressed by gzip.
+     * As {@link #write(DoseTable, Path)}, compressed by gzip. The file appears whole, also where several processes write it at once; what one
+     * leaves that is killed has another name.
      *
      * @param table the doses
      * @param file the file to write
      * @throws BadInputException if the file cannot be written
      */
     public static void writeCompressed(DoseTable table, Path file) {
-        try (Workers workers = Workers.of(table.options().threads());
-                OutputStream out = new GZIPOutputStream(Files.newOutputStream(file), 1 << 16) {
-                    {
-                        // Higher levels take longer than all else and save little.
-                        def.setLevel(Deflater.BEST_SPEED);
-                    }
-                }) {
-            write(table, out, workers, table.options().progress());
+        Path beside = file.resolveSibling(file.getFileName() + "-" + UUID.randomUUID());
+        try (Workers workers = Workers.of(table.options().threads())) {
+            try (OutputStream out = new GZIPOutputStream(Files.newOutputStream(beside), 1 << 16) {
+                {
+                    // Higher levels take longer than all else and save little.
+                    def.setLevel(Deflater.BEST_SPEED);
+                }
+            }) {
+                write(table, out, workers, table.options().progress());
+            }
+            Files.move(beside, file, StandardCopyOption.ATOMIC_MOVE);
         } catch (IOException e) {
             throw BadInputException.unwritable(file, e);
         }

@@ -1,6 +1,7 @@
 package evendose.correction;
 
 import evendose.layout.Layer;
+import java.io.Serializable;
 import java.util.Objects;
 
 /**
@@ -12,8 +13,10 @@ import java.util.Objects;
  * @param x1Um x of where it ends, um
  * @param y1Um y of it
  * @param outUm how far outside the drawn outline the part is exposed, um; negative if inside
+ * @serial exclude
  */
-public record EdgeMove(Layer layer, double x0Um, double y0Um, double x1Um, double y1Um, double outUm) {
+public record EdgeMove(Layer layer, double x0Um, double y0Um, double x1Um, double y1Um, double outUm)
+        implements Serializable {
     /** Checks that values are numbers. {@inheritDoc} */
     public EdgeMove {
         Objects.requireNonNull(layer, "layer of a moved edge must not be null");

@@ -5,6 +5,7 @@ import evendose.files.NumberText;
 import evendose.psf.GaussianTerm;
 import evendose.psf.PointSpreadFunction;
 import evendose.units.Range;
+import java.io.Serializable;
 
 /**
  * Fogging: electrons scattered back from the lower parts of the column onto the resist, millimetres away. Their energy is one more
@@ -18,9 +19,10 @@ import evendose.units.Range;
  *
  * @param percent energy over the direct energy, %, positive
  * @param rangeMm range (1/e radius), mm, positive
+ * @serial exclude
  */
 @Supported
-public record Fogging(double percent, double rangeMm) {
+public record Fogging(double percent, double rangeMm) implements Serializable {
     private static final double UM_PER_MM = 1e3;
 
     /** Checks that values lie in their ranges. {@inheritDoc} */

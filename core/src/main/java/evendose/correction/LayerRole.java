@@ -3,6 +3,7 @@ package evendose.correction;
 import evendose.Supported;
 import evendose.layout.Layer;
 import evendose.units.Range;
+import java.io.Serializable;
 import java.util.Objects;
 import java.util.OptionalDouble;
 
@@ -13,9 +14,22 @@ import java.util.OptionalDouble;
  * @param target energy wanted in its shapes relative to the criterion's, positive; 1 for ordinary shapes, other values for
  *     grey-tone exposure
  * @param fixedDose dose factor that its shapes have and keep; empty if they are corrected
+ * @serial exclude
  */
 @Supported
-public record LayerRole(Layer layer, double target, OptionalDouble fixedDose) {
+public record LayerRole(Layer layer, double target, OptionalDouble fixedDose) implements Serializable {
+    /** {@code OptionalDouble} does not travel. */
+    private record Sent(Layer layer, double target, Double fixedDose) implements Serializable {
+        private Object readResolve() {
+            return new LayerRole(
+                    layer, target, fixedDose == null ? OptionalDouble.empty() : OptionalDouble.of(fixedDose));
+        }
+    }
+
+    private Object writeReplace() {
+        return new Sent(layer, target, fixedDose.isPresent() ? fixedDose.getAsDouble() : null);
+    }
+
     /** Checks that values lie in their ranges. {@inheritDoc} */
     public LayerRole {
         Objects.requireNonNull(layer, "layer of a role must not be null");

@@ -1,6 +1,7 @@
 package evendose.correction;
 
 import evendose.Supported;
+import java.io.Serializable;
 
 /**
  * How a limited set of doses is chosen.
@@ -8,9 +9,10 @@ import evendose.Supported;
  * @param spacing how levels lie
  * @param count number of levels for {@link Spacing#OPTIMAL} and {@link Spacing#GEOMETRIC}, 1 to {@link DoseLevels#MOST}
  * @param stepPercent distance of neighbours for {@link Spacing#STEP}, percent of the dose, positive
+ * @serial exclude
  */
 @Supported
-public record LevelRule(Spacing spacing, int count, double stepPercent) {
+public record LevelRule(Spacing spacing, int count, double stepPercent) implements Serializable {
     /** How levels lie. */
     public enum Spacing {
         /**

@@ -5,6 +5,7 @@ import com.fasterxml.jackson.databind.node.ObjectNode;
 import evendose.Supported;
 import evendose.files.JsonInput;
 import evendose.psf.PointSpreadFunction;
+import java.io.Serializable;
 import java.util.Objects;
 import java.util.Optional;
 
@@ -13,9 +14,21 @@ import java.util.Optional;
  *
  * @param fogging electrons that come back from the column
  * @param loading how the energy that is wanted depends on what is developed around
+ * @serial exclude
  */
 @Supported
-public record LongRange(Optional<Fogging> fogging, Optional<DevelopmentLoading> loading) {
+public record LongRange(Optional<Fogging> fogging, Optional<DevelopmentLoading> loading) implements Serializable {
+    /** {@code Optional} does not travel. */
+    private record Sent(Fogging fogging, DevelopmentLoading loading) implements Serializable {
+        private Object readResolve() {
+            return new LongRange(Optional.ofNullable(fogging), Optional.ofNullable(loading));
+        }
+    }
+
+    private Object writeReplace() {
+        return new Sent(fogging.orElse(null), loading.orElse(null));
+    }
+
     /** No such effect. */
     public static final LongRange NONE = new LongRange(Optional.empty(), Optional.empty());
 

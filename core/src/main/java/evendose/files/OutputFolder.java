@@ -10,6 +10,7 @@ import java.nio.file.DirectoryNotEmptyException;
 import java.nio.file.FileAlreadyExistsException;
 import java.nio.file.FileSystemException;
 import java.nio.file.Files;
+import java.nio.file.LinkOption;
 import java.nio.file.NoSuchFileException;
 import java.nio.file.Path;
 import java.nio.file.StandardCopyOption;
@@ -270,8 +271,7 @@ public final class OutputFolder implements AutoCloseable {
     }
 
     /**
-     * {@return a folder for files that are needed as long as the run lasts, beside the others} Whoever makes any removes them before the
-     * commit; if the run ends otherwise they go with the rest.
+     * {@return a folder for files and folders that are needed as long as the run lasts, beside the others; the commit removes them}
      */
     public Path workFolder() {
         return staging;
@@ -323,9 +323,14 @@ public final class OutputFolder implements AutoCloseable {
                     throw new NoSuchFileException(name, null, name + " was not written");
                 }
             }
-            // First the file, since a folder with a lock that nobody holds counts as left behind.
+            // First the lock's file, since a folder with a lock that nobody holds counts as left behind.
             Files.deleteIfExists(staging.resolve(LOCK));
             lock.close();
+            for (Path file : list(staging)) {
+                if (!names.contains(String.valueOf(file.getFileName()))) {
+                    removeWhole(file);
+                }
+            }
             if (Files.isDirectory(target)) {
                 if (!staging.getParent().equals(target)) {
                     // It came while this run was at work.
@@ -442,15 +447,25 @@ public final class OutputFolder implements AutoCloseable {
 
     /** Returns false if files came while others went. */
     private static boolean remove(Path folder) throws IOException {
-        for (Path file : list(folder)) {
-            Files.deleteIfExists(file);
-        }
         try {
+            for (Path file : list(folder)) {
+                removeWhole(file);
+            }
             Files.deleteIfExists(folder);
             return true;
         } catch (DirectoryNotEmptyException e) {
             return false;
         }
+    }
+
+    /** A file, or a folder with all in it. */
+    private static void removeWhole(Path file) throws IOException {
+        if (Files.isDirectory(file, LinkOption.NOFOLLOW_LINKS)) {
+            for (Path inside : list(file)) {
+                removeWhole(inside);
+            }
+        }
+        Files.deleteIfExists(file);
     }
 
     private static List<Path> list(Path folder) throws IOException {

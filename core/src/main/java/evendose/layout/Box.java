@@ -1,7 +1,7 @@
 package evendose.layout;
 
 /** A growing box, dbu; empty at first. */
-final class Box {
+final class Box implements java.io.Serializable {
     double left = Double.POSITIVE_INFINITY;
     double bottom = Double.POSITIVE_INFINITY;
     double right = Double.NEGATIVE_INFINITY;

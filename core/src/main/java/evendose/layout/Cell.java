@@ -1,5 +1,6 @@
 package evendose.layout;
 
+import java.io.Serializable;
 import java.nio.ByteBuffer;
 import java.nio.charset.CharacterCodingException;
 import java.nio.charset.StandardCharsets;
@@ -9,8 +10,14 @@ import java.util.List;
 import java.util.SortedMap;
 import java.util.TreeMap;
 
-/** A named group of shapes and of references to other cells. Readers fill it; afterwards it is only read. */
-public final class Cell {
+/**
+ * A named group of shapes and of references to other cells. Readers fill it; afterwards it is only read.
+ *
+ * @serial exclude
+ */
+public final class Cell implements Serializable {
+    private static final long serialVersionUID = 1L;
+
     /** Name of a cell in which some programs keep notes; readers drop it with all that it places. */
     public static final String CONTEXT = "$$$CONTEXT_INFO$$$";
 

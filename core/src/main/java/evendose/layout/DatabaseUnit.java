@@ -1,6 +1,7 @@
 package evendose.layout;
 
 import evendose.Supported;
+import java.io.Serializable;
 import java.math.BigDecimal;
 import java.math.MathContext;
 
@@ -8,9 +9,10 @@ import java.math.MathContext;
  * The length of one database unit (dbu), in which a layout's integer coordinates count.
  *
  * @param um length in um, positive; 0.001 is the usual grid of 1 nm
+ * @serial exclude
  */
 @Supported
-public record DatabaseUnit(double um) {
+public record DatabaseUnit(double um) implements Serializable {
     /** One nanometre. */
     public static final DatabaseUnit NANOMETRE = new DatabaseUnit(0.001);
 

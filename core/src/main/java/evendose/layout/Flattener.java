@@ -4,6 +4,7 @@ import evendose.Internal;
 import evendose.Supported;
 import evendose.files.BadInputException;
 import evendose.geometry.Polygons;
+import java.io.Serializable;
 import java.util.Collections;
 import java.util.HashMap;
 import java.util.List;
@@ -21,9 +22,13 @@ import java.util.TreeMap;
  * {@code LayoutFilesReferenceTest}.
  *
  * <p>Immutable: the {@code with} methods return changed copies.
+ *
+ * @serial exclude
  */
 @Supported
-public final class Flattener {
+public final class Flattener implements Serializable {
+    private static final long serialVersionUID = 1L;
+
     /** Most polygons that are produced unless another limit is set. */
     public static final long DEFAULT_LIMIT = 2_000_000_000L;
 

@@ -1,15 +1,17 @@
 package evendose.layout;
 
 import evendose.Supported;
+import java.io.Serializable;
 
 /**
  * A layer number and datatype, as GDSII and OASIS count them.
  *
  * @param number 0 to 65,535
  * @param datatype 0 to 65,535
+ * @serial exclude
  */
 @Supported
-public record Layer(int number, int datatype) implements Comparable<Layer> {
+public record Layer(int number, int datatype) implements Comparable<Layer>, Serializable {
     /** Checks that values lie in their ranges. {@inheritDoc} */
     public Layer {
         if (number < 0 || number > 0xffff || datatype < 0 || datatype > 0xffff) {

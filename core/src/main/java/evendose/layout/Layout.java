@@ -3,6 +3,7 @@ package evendose.layout;
 import evendose.Internal;
 import evendose.Supported;
 import evendose.files.BadInputException;
+import java.io.Serializable;
 import java.util.ArrayDeque;
 import java.util.ArrayList;
 import java.util.Collection;
@@ -22,9 +23,13 @@ import java.util.TreeMap;
  * A layout as a file holds it: named cells that place each other, and the length of the database unit.
  *
  * <p>References form no loop. A reference to a cell that is missing is allowed, warned of and otherwise without effect.
+ *
+ * @serial exclude
  */
 @Supported
-public final class Layout {
+public final class Layout implements Serializable {
+    private static final long serialVersionUID = 1L;
+
     /** Deepest nesting of cells that is accepted; real layouts stay below a few dozen. */
     static final int MAX_DEPTH = 1000;
 

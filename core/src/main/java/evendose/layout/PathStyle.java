@@ -1,5 +1,7 @@
 package evendose.layout;
 
+import java.io.Serializable;
+
 /**
  * How wide a path is and how it ends.
  *
@@ -12,8 +14,10 @@ package evendose.layout;
  * @param end shape of both ends
  * @param beginExtension for {@link End#EXTENDED}: how far the path reaches beyond its first point, dbu; negative shortens it
  * @param endExtension likewise beyond the last point
+ * @serial exclude
  */
-public record PathStyle(long width, boolean absolute, End end, long beginExtension, long endExtension) {
+public record PathStyle(long width, boolean absolute, End end, long beginExtension, long endExtension)
+        implements Serializable {
     /** Shape of a path's ends. */
     public enum End {
         /** Cut at the end point. */

@@ -1,10 +1,12 @@
 package evendose.layout;
 
+import java.io.Serializable;
+
 /**
  * Where the copies of a repeated shape or placement lie, as offsets from the shape's or placement's own position. It stays as
  * compact as the file has it; copies come into being when a layout is flattened.
  */
-public sealed interface Repetition {
+public sealed interface Repetition extends Serializable {
     /** One copy, in its place. */
     Repetition ONCE = new Grid(1, 1, 0, 0, 0, 0);
 
@@ -51,6 +53,7 @@ public sealed interface Repetition {
      * @param columnSpanY columns times the column step, y, dbu
      * @param rowSpanX rows times the row step, x, dbu
      * @param rowSpanY rows times the row step, y, dbu
+     * @serial exclude
      */
     record Grid(int columns, int rows, long columnSpanX, long columnSpanY, long rowSpanX, long rowSpanY)
             implements Repetition {
@@ -105,8 +108,14 @@ public sealed interface Repetition {
         }
     }
 
-    /** Copies at places of their own. */
+    /**
+     * Copies at places of their own.
+     *
+     * @serial exclude
+     */
     final class Places implements Repetition {
+        private static final long serialVersionUID = 1L;
+
         /** Offsets x0, y0, x1, y1, ... */
         private final long[] xy;
 

@@ -1,5 +1,6 @@
 package evendose.layout;
 
+import java.io.Serializable;
 import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.HashMap;
@@ -17,8 +18,12 @@ import java.util.Map;
  * for a path the index of its style, if {@code repeated} the index of its repetition, and the coordinates: one {@code int}
  * each, or two (low half first) if {@code wide}. A rectangle has the points lower-left and upper-right. An entry never
  * straddles two blocks.
+ *
+ * @serial exclude
  */
-public final class Shapes {
+public final class Shapes implements Serializable {
+    private static final long serialVersionUID = 1L;
+
     private static final int RECTANGLE = 0;
     private static final int POLYGON = 1;
     private static final int PATH = 2;

@@ -1,5 +1,7 @@
 package evendose.layout;
 
+import java.io.Serializable;
+
 /**
  * How a cell is placed in another: mirrored about its x axis, then magnified, then turned, then moved.
  *
@@ -8,8 +10,10 @@ package evendose.layout;
  * @param mirrored whether y changes its sign first
  * @param magnification positive
  * @param angleDegrees counter-clockwise, degrees
+ * @serial exclude
  */
-public record Transform(long x, long y, boolean mirrored, double magnification, double angleDegrees) {
+public record Transform(long x, long y, boolean mirrored, double magnification, double angleDegrees)
+        implements Serializable {
     /** Angles nearer than this to a multiple of 90 degrees are taken for it: over 2^31 dbu it makes 0.004 dbu. */
     private static final double SNAP_DEGREES = 1e-10;
 

@@ -1,5 +1,7 @@
 package evendose.layout;
 
+import java.io.Serializable;
+
 /**
  * An axis-parallel window, dbu.
  *
@@ -7,8 +9,9 @@ package evendose.layout;
  * @param bottom smallest y
  * @param right largest x, not less than {@code left}
  * @param top largest y, not less than {@code bottom}
+ * @serial exclude
  */
-public record Window(long left, long bottom, long right, long top) {
+public record Window(long left, long bottom, long right, long top) implements Serializable {
     /** Checks that values lie in their ranges. {@inheritDoc} */
     public Window {
         if (left > right || bottom > top) {

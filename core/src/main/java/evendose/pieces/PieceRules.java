@@ -1,6 +1,7 @@
 package evendose.pieces;
 
 import evendose.Supported;
+import java.io.Serializable;
 
 /**
  * What a writer asks of pieces.
@@ -9,9 +10,10 @@ import evendose.Supported;
  *     nothing
  * @param gridUm corners lie on multiples of this, um; 0 for the layout's database unit. Means nothing where the tolerance is 0
  * @param smallestUm extent in x or y below which a piece is thin, um: avoided where the drawn shape allows
+ * @serial exclude
  */
 @Supported
-public record PieceRules(double outlineToleranceUm, double gridUm, double smallestUm) {
+public record PieceRules(double outlineToleranceUm, double gridUm, double smallestUm) implements Serializable {
     /** Half a nanometre, the database unit, ten nanometres. */
     public static final PieceRules USUAL = new PieceRules(0.0005, 0, 0.01);
 

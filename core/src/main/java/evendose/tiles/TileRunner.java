@@ -33,7 +33,7 @@ public interface TileRunner extends AutoCloseable {
      */
     <T extends Serializable> void fetch(Class<T> kind, BiConsumer<Integer, T> use);
 
-    /** Drops all states. */
+    /** Ends; no work is given any more. */
     @Override
     void close();
 

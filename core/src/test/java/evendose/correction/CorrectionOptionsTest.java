@@ -6,11 +6,18 @@ import static org.junit.jupiter.api.Assertions.assertSame;
 import static org.junit.jupiter.api.Assertions.assertThrows;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
+import evendose.layout.Layer;
+import evendose.parallel.Progress;
 import evendose.pieces.PieceRules;
 import evendose.psf.GaussianTerm;
 import evendose.psf.PointSpreadFunction;
 import evendose.psf.RadialTable;
 import evendose.psf.TableTerm;
+import java.io.ByteArrayInputStream;
+import java.io.ByteArrayOutputStream;
+import java.io.IOException;
+import java.io.ObjectInputStream;
+import java.io.ObjectOutputStream;
 import java.util.List;
 import java.util.Optional;
 import java.util.function.UnaryOperator;
@@ -33,6 +40,46 @@ class CorrectionOptionsTest {
 
     private static CorrectionOptions with(UnaryOperator<CorrectionOptions.Builder> change) {
         return change.apply(USUAL.toBuilder()).build();
+    }
+
+    /** To other machines, where nobody listens; with what is set and what is not. */
+    @Test
+    void optionsAndRolesTravel() throws IOException, ClassNotFoundException {
+        Progress deaf = new Progress() {
+            @Override
+            public void begin(String stage, long total) {}
+
+            @Override
+            public void advance(long done) {}
+        };
+        CorrectionOptions all = with(b -> b.levels(LevelRule.geometric(5))
+                .baseDoseUcPerCm2(300)
+                .longRange(new LongRange(Optional.of(new Fogging(5, 10)), Optional.empty()))
+                .threads(3)
+                .progress(deaf));
+        assertEquals(all, travelled(all));
+        assertEquals(3, travelled(all).threads());
+        assertSame(Progress.NONE, travelled(all).progress());
+        assertEquals(USUAL, travelled(USUAL));
+        Layer layer = new Layer(3, 1);
+        for (LayerRole role : List.of(LayerRole.fixed(layer, 0.7), LayerRole.corrected(layer, 0.4))) {
+            assertEquals(role, travelled(role));
+        }
+        DevelopmentLoading loading = DevelopmentLoading.linear(5, 100, 0.5);
+        LongRange longRange = travelled(new LongRange(Optional.empty(), Optional.of(loading)));
+        assertEquals(Optional.of(loading), longRange.loading());
+        assertTrue(longRange.fogging().isEmpty());
+    }
+
+    @SuppressWarnings("unchecked")
+    private static <T> T travelled(T value) throws IOException, ClassNotFoundException {
+        ByteArrayOutputStream bytes = new ByteArrayOutputStream();
+        try (ObjectOutputStream out = new ObjectOutputStream(bytes)) {
+            out.writeObject(value);
+        }
+        try (ObjectInputStream in = new ObjectInputStream(new ByteArrayInputStream(bytes.toByteArray()))) {
+            return (T) in.readObject();
+        }
     }
 
     @Test

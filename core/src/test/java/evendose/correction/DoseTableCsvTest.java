@@ -5,11 +5,16 @@ import static org.junit.jupiter.api.Assertions.assertTrue;
 
 import evendose.parallel.Progress;
 import evendose.parallel.Workers;
+import java.io.BufferedReader;
 import java.io.IOException;
+import java.io.InputStreamReader;
+import java.nio.charset.StandardCharsets;
 import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.List;
 import java.util.concurrent.atomic.AtomicLong;
+import java.util.stream.Stream;
+import java.util.zip.GZIPInputStream;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
 
@@ -100,6 +105,23 @@ class DoseTableCsvTest {
         Path again = folder.resolve("again.csv");
         DoseTableCsv.write(table, again);
         assertEquals(-1, Files.mismatch(file, again));
+    }
+
+    /** Whoever else has the file goes on with what it was; beside it nothing is left. */
+    @Test
+    void aCompressedTableTakesThePlaceOfAnotherAsAWhole() throws IOException {
+        Path file = folder.resolve("part.csv.gz");
+        Files.writeString(file, "before");
+        Files.createLink(folder.resolve("former"), file);
+        DoseTableCsv.writeCompressed(many(3).build(), file);
+        assertEquals("before", Files.readString(folder.resolve("former")));
+        try (Stream<Path> files = Files.list(folder)) {
+            assertEquals(2, files.count());
+        }
+        try (BufferedReader rows = new BufferedReader(
+                new InputStreamReader(new GZIPInputStream(Files.newInputStream(file)), StandardCharsets.UTF_8))) {
+            assertEquals(4, rows.lines().count());
+        }
     }
 
     @Test

@@ -61,6 +61,25 @@ class OutputFolderTest {
     }
 
     /** Messages name the place that the user asked for, not the hidden one. */
+    /** Also folders, and files that lost workers began. */
+    @Test
+    void whatNobodyAskedForGoesWithTheCommitOrWithout() throws IOException {
+        for (boolean isCommitted : new boolean[] {true, false}) {
+            Path target = parent.resolve("out" + isCommitted);
+            try (OutputFolder output = OutputFolder.open(target, false)) {
+                write(output, "1");
+                Files.writeString(output.workFolder().resolve("a-begun"), "half");
+                Path deep = Files.createDirectories(output.workFolder().resolve("rounds/7"));
+                Files.writeString(deep.resolve("part-0"), "x");
+                if (isCommitted) {
+                    output.commit();
+                    assertEquals(Map.of("a", "a1", "b", "b1", "c", "c1"), contents(target));
+                }
+            }
+        }
+        assertEquals(Map.of("outtrue", "(folder)"), contents(parent));
+    }
+
     @Test
     void aFileKnowsWhereItWillAppear() throws IOException {
         Path target = parent.resolve("out");
