@@ -134,4 +134,31 @@ class DoseCheckTest {
             assertTrue(check.largest() < 0.02, "largest " + check.largest());
         }
     }
+
+    /**
+     * Of 1,100 squares 1,000 are asked in closed forms, where all is right, and the others of the engine, where twice the energy asks for half
+     * a dose less, whatever place is asked for.
+     */
+    @Test
+    void closedFormsAreAskedForASampleAndTheEngineForTheRest() throws IOException {
+        TestExposure shapes = new TestExposure();
+        for (int k = 0; k < 1100; k++) {
+            shapes.rectangle(k % 50, k / 50, k % 50 + 0.1, k / 50 + 0.1, 1);
+        }
+        Exposure exposure = shapes.build(PointSpreadFunction.doubleGaussian(0.02, 9.5, 0));
+        ExposedShapes exposed = new ExposedShapes(shapes.merged(), exposure.options().fracture(), 0.5, 0);
+        PointEnergy twice = (x, y) -> 1;
+        PointEnergy right = (x, y) -> 0.5;
+        DoseCheck few =
+                DoseCheck.of(exposure, exposed, DBU_UM, twice, right, 0, 1, 1e-3, WORKERS, Progress.NONE);
+        assertEquals(1100, few.judged());
+        assertEquals(1000, few.exact());
+        assertEquals(few.judged() - few.exact(), few.wrong());
+        assertEquals(50, few.spots().size());
+        assertEquals(1, few.largest(), 1e-3);
+        DoseCheck all =
+                DoseCheck.of(exposure, exposed, DBU_UM, twice, right, 1e9, 1, 1e-3, WORKERS, Progress.NONE);
+        assertEquals(1100, all.exact());
+        assertEquals(0, all.wrong());
+    }
 }

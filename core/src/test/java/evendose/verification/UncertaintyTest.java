@@ -406,4 +406,27 @@ class UncertaintyTest {
         BadInputException e = assertThrows(BadInputException.class, () -> CalibratedProcess.parse("fit.json", text));
         assertTrue(e.getMessage().contains(message), e.getMessage());
     }
+
+    private static ErrorBar bar(double valueNm, double halfWidthNm) {
+        return new ErrorBar(valueNm, halfWidthNm, halfWidthNm / 2, List.of(), List.of());
+    }
+
+    /** The widest of those known, and spreads by hand. */
+    @Test
+    void theWorstIsTheWidestThatIsKnown() {
+        List<ErrorBar> widths = List.of(bar(100, 3), bar(200, 7), bar(300, Double.NaN), bar(400, 5));
+        List<Uncertainty.Edge> edges = List.of(
+                new Uncertainty.Edge(1, 2, bar(-2, 3)),
+                new Uncertainty.Edge(3, 4, bar(4, 5)),
+                new Uncertainty.Edge(5, 6, bar(1, 1)));
+        Uncertainty found = new Uncertainty(process(alone(ERROR)), BASE, 0, widths, edges, bar(1, 1));
+        assertEquals(1, found.worstWidth().orElseThrow());
+        assertEquals(3, found.worstEdge().orElseThrow().xUm());
+        assertEquals(3, found.edgeHalfWidths().mean(), 1e-12);
+        assertEquals(5, found.edgeHalfWidths().max());
+        assertEquals(1, found.placements().mean(), 1e-12);
+        assertEquals(4, found.placements().max());
+        Uncertainty none = new Uncertainty(process(alone(ERROR)), BASE, 0, List.of(bar(1, Double.NaN)), List.of(), bar(1, 1));
+        assertTrue(none.worstWidth().isEmpty() && none.worstEdge().isEmpty());
+    }
 }

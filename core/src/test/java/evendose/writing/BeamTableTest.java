@@ -2,6 +2,7 @@ package evendose.writing;
 
 import static org.junit.jupiter.api.Assertions.assertArrayEquals;
 import static org.junit.jupiter.api.Assertions.assertEquals;
+import static org.junit.jupiter.api.Assertions.assertNotEquals;
 import static org.junit.jupiter.api.Assertions.assertThrows;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
@@ -9,6 +10,7 @@ import evendose.files.BadInputException;
 import java.io.IOException;
 import java.nio.file.Files;
 import java.nio.file.Path;
+import java.util.List;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
 
@@ -62,5 +64,21 @@ class BeamTableTest {
         assertTrue(assertThrows(BadInputException.class, () -> BeamTable.read(single))
                 .getMessage()
                 .contains("two rows"));
+    }
+
+    @Test
+    void tablesAreEqualByTheirRows() {
+        BeamTable table = BeamTable.of(new double[] {1, 2}, new double[] {4, 5});
+        BeamTable same = BeamTable.of(new double[] {1, 2}, new double[] {4, 5});
+        assertEquals(table, same);
+        assertEquals(table.hashCode(), same.hashCode());
+        assertTrue(table.toString().contains("[4.0, 5.0]"));
+        for (BeamTable other : List.of(
+                BeamTable.of(new double[] {1, 3}, new double[] {4, 5}),
+                BeamTable.of(new double[] {1, 2}, new double[] {4, 6}))) {
+            assertNotEquals(table, other);
+            assertNotEquals(table.hashCode(), other.hashCode());
+        }
+        assertNotEquals(table, (Object) "a table");
     }
 }

@@ -150,6 +150,9 @@ class WritePlanFilesTest {
         assertTrue(choices.get(0).get("feasible").asBoolean());
         assertTrue(choices.get(3).at("/obstacles/0").asText().contains("80.0 nm, at most 60"));
         assertTrue(choices.get(3).at("/cautions/0").asText().contains("divide"));
+        JsonNode coarse = json(WritePlanner.plan(pieces(), plan.settings(), new double[] {1}, new double[] {30}));
+        assertEquals(1, coarse.get("obstacles").size());
+        assertEquals(1, coarse.get("cautions").size());
         List<String[]> rows = rows(WritePlanFiles.choicesCsv(plan));
         assertNumbers(rows.get(1), 1, 10, 20, 5, 0, 2.4, 20.001, 623.007);
         assertEquals("[yes, yes, \"\"]", Arrays.toString(Arrays.copyOfRange(rows.get(1), 8, 11)));

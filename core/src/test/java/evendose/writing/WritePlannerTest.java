@@ -211,15 +211,18 @@ class WritePlannerTest {
         assertTrue(only(settings, 1, 30).feasible());
     }
 
-    /** Points 100 nm apart expose 0.01 of 0.014 um^2: all of a small layout is off. Of the large one 1 mm^2 is right, and nothing else counts. */
+    /** Points 100 nm apart expose 0.01 of 0.014 um^2, and 0.01 as wanted. Of the large layout 1 mm^2 is right, and nothing else counts. */
     @Test
     void fillingThatPutsTheDoseOffIsACaution() {
-        DosedPieces small = new TestDoses().rectangle(0, 0, 0, 0.14, 0.1, 1, 0).build();
+        DosedPieces small = new TestDoses()
+                .rectangle(0, 0, 0, 0.14, 0.1, 1, 0)
+                .rectangle(1, 1, 0, 1.1, 0.1, 1, 0)
+                .build();
         PlanChoice choice = WritePlanner.plan(
                         small, WriterSettings.builder(100).build(), values(1), values(100))
                 .choice();
         assertEquals(
-                List.of("whole steps put the dose off by over 5 % on 100 % of the area"), choice.cautions());
+                List.of("whole steps put the dose off by over 5 % on 58 % of the area"), choice.cautions());
         assertEquals(List.of(), only(WriterSettings.builder(100).build(), 1, 100).cautions());
     }
 

@@ -2,6 +2,7 @@ package evendose.writing;
 
 import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertFalse;
+import static org.junit.jupiter.api.Assertions.assertNotEquals;
 import static org.junit.jupiter.api.Assertions.assertThrows;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
@@ -282,5 +283,20 @@ class WritingFieldsTest {
 
     private static LineString line(GeometryFactory jts, double x0, double y0, double x1, double y1) {
         return jts.createLineString(new Coordinate[] {new Coordinate(x0, y0), new Coordinate(x1, y1)});
+    }
+
+    @Test
+    void fieldsAreEqualByWhatTheyHold() {
+        DosedPieces pieces = new TestDoses().rectangle(0, 0, 0, 160, 60, 1, 0).build();
+        WritingFields fields = WritingFields.of(pieces, 100);
+        assertEquals(fields, WritingFields.of(pieces, 100));
+        assertEquals(fields.hashCode(), WritingFields.of(pieces, 100).hashCode());
+        for (WritingFields other : List.of(
+                WritingFields.of(pieces, 90),
+                WritingFields.of(new TestDoses().rectangle(0, 1, 0, 161, 60, 1, 0).build(), 100))) {
+            assertNotEquals(fields, other);
+            assertNotEquals(fields.hashCode(), other.hashCode());
+        }
+        assertNotEquals(fields, (Object) "fields");
     }
 }
