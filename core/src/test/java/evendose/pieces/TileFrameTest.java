@@ -10,9 +10,11 @@ import evendose.geometry.Trapezoids;
 import evendose.parallel.Progress;
 import evendose.parallel.Workers;
 import java.util.ArrayList;
+import java.util.Arrays;
 import java.util.List;
 import java.util.Map;
 import java.util.SplittableRandom;
+import java.util.stream.IntStream;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.ValueSource;
@@ -95,26 +97,7 @@ class TileFrameTest {
         try (Workers one = Workers.of(1)) {
             List<List<LargeShapes.Seen>> seen = new ArrayList<>();
             for (TileFrame tile : tiles(3_000, 500)) {
-                // Each tile merges what comes near it.
-                Polygons near = new Polygons();
-                double m = tile.margin();
-                polygons.forEach(new Polygons.Visitor() {
-                    @Override
-                    public void rectangle(int g, long x0, long y0, long x1, long y1) {
-                        if (x1 >= tile.left() - m
-                                && x0 <= tile.right() + m
-                                && y1 >= tile.bottom() - m
-                                && y0 <= tile.top() + m) {
-                            near.addRectangle(g, x0, y0, x1, y1);
-                        }
-                    }
-
-                    @Override
-                    public void polygon(int g, long[] xy, int from, int vertices) {
-                        throw new AssertionError();
-                    }
-                });
-                seen.add(LargeShapes.of(Merge.of(near, 1, one, Progress.NONE), tile));
+                seen.add(LargeShapes.of(Merge.of(near(polygons, tile), 1, one, Progress.NONE), tile));
             }
             List<Map<Integer, ShapeBox>> boxes = LargeShapes.boxes(seen);
             int frames = 0;
@@ -133,6 +116,88 @@ class TileFrameTest {
             assertEquals(3, bars);
             assertEquals(10, frames);
         }
+    }
+
+    /** Slanted shapes that hang together over several tiles: what each tile is told is the box of the whole, as one merge of all finds it. */
+    @ParameterizedTest
+    @ValueSource(longs = {1, 2, 3, 4, 5, 6})
+    void boxesAreThoseOfOneMergeOfAll(long seed) {
+        Polygons all = jumble(seed);
+        try (Workers one = Workers.of(1)) {
+            Trapezoids whole = Merge.of(all, 1, one, Progress.NONE);
+            List<Trapezoids> merged = new ArrayList<>();
+            List<List<LargeShapes.Seen>> seen = new ArrayList<>();
+            for (TileFrame tile : tiles(2_000, 500)) {
+                Trapezoids near = Merge.of(near(all, tile), 1, one, Progress.NONE);
+                merged.add(near);
+                seen.add(LargeShapes.of(near, tile));
+            }
+            List<Map<Integer, ShapeBox>> boxes = LargeShapes.boxes(seen);
+            int wider = 0;
+            for (int t = 0; t < boxes.size(); t++) {
+                for (LargeShapes.Seen shape : seen.get(t)) {
+                    int i = inside(merged.get(t), shape.number(), tiles(2_000, 500).get(t));
+                    if (i < 0) {
+                        // Seen in the surroundings only.
+                        continue;
+                    }
+                    int of = shapeAt(whole, merged.get(t).middleX(i), merged.get(t).middleY(i));
+                    ShapeBox box = boxes.get(t).get(shape.number());
+                    assertEquals(ShapeBox.of(whole.box(of)), box, "tile " + t);
+                    wider += box.equals(shape.box()) ? 0 : 1;
+                }
+            }
+            assertTrue(wider > 0, "some tile sees a part only");
+        }
+    }
+
+    /** A trapezoid of a shape with its middle in the tile, or -1. */
+    private static int inside(Trapezoids t, int shape, TileFrame tile) {
+        for (int i = t.first(shape); i < t.first(shape + 1); i++) {
+            if (tile.holds(t.middleX(i), t.middleY(i))) {
+                return i;
+            }
+        }
+        return -1;
+    }
+
+    /** What a tile merges: the polygons whose box comes near it. */
+    private static Polygons near(Polygons polygons, TileFrame tile) {
+        Polygons near = new Polygons();
+        polygons.forEach(new Polygons.Visitor() {
+            @Override
+            public void rectangle(int g, long x0, long y0, long x1, long y1) {
+                if (!tile.isBeyond(x0, y0, x1, y1)) {
+                    near.addRectangle(g, x0, y0, x1, y1);
+                }
+            }
+
+            @Override
+            public void polygon(int g, long[] xy, int from, int vertices) {
+                long[] own = Arrays.copyOfRange(xy, from, from + 2 * vertices);
+                double[] x = IntStream.range(0, vertices).mapToDouble(k -> own[2 * k]).sorted().toArray();
+                double[] y = IntStream.range(0, vertices).mapToDouble(k -> own[2 * k + 1]).sorted().toArray();
+                if (!tile.isBeyond(x[0], y[0], x[vertices - 1], y[vertices - 1])) {
+                    near.addPolygon(g, own, vertices);
+                }
+            }
+        });
+        return near;
+    }
+
+    private static int shapeAt(Trapezoids t, double x, double y) {
+        for (int s = 0; s < t.shapes(); s++) {
+            for (int i = t.first(s); i < t.first(s + 1); i++) {
+                double share = (y - t.yBottom(i)) / (t.yTop(i) - t.yBottom(i));
+                if (share >= 0
+                        && share <= 1
+                        && x > t.xLeftBottom(i) + share * (t.xLeftTop(i) - t.xLeftBottom(i))
+                        && x < t.xRightBottom(i) + share * (t.xRightTop(i) - t.xRightBottom(i))) {
+                    return s;
+                }
+            }
+        }
+        throw new AssertionError("no shape at " + x + ", " + y);
     }
 
     @Test
