@@ -48,6 +48,37 @@ class EdgeLinksTest {
         assertArrayEquals(new int[] {1, 2, 3, 0, 5, 6, 7, 4}, links());
     }
 
+    /** Five triangles around (10, 20), slanted and with gaps between, in many orders of their sides: each keeps to its own sides. */
+    @Test
+    void sharpestLeftTurnsGoOn() {
+        List<double[]> sides = new ArrayList<>();
+        for (int k = 0; k < 5; k++) {
+            double from = Math.toRadians(11 + 72 * k);
+            double to = from + Math.toRadians(k < 3 ? 50 : 20);
+            double[] c = {
+                10, 20, 10 + 9 * Math.cos(from), 20 + 9 * Math.sin(from), 10 + 7 * Math.cos(to), 20 + 7 * Math.sin(to)
+            };
+            for (int s = 0; s < 6; s += 2) {
+                int t = (s + 2) % 6;
+                sides.add(new double[] {c[s], c[s + 1], c[t], c[t + 1], k});
+            }
+        }
+        Random random = new Random(5);
+        for (int trial = 0; trial < 200; trial++) {
+            Collections.shuffle(sides, random);
+            edges.clear();
+            for (double[] s : sides) {
+                edges.add(s[0], s[1], s[2], s[3], (int) s[4]);
+            }
+            int[] next = links();
+            for (int e = 0; e < next.length; e++) {
+                assertEquals((int) sides.get(e)[4], edges.owner(e));
+                assertEquals(edges.owner(e), edges.owner(next[e]));
+                assertEquals(e, next[next[next[e]]]);
+            }
+        }
+    }
+
     /** Ends within a hundredth of a dbu are one point, also beside the middle between two grid points; others end a contour. */
     @Test
     void endsThatDifferByRoundingAreOne() {

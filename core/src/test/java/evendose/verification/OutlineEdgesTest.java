@@ -210,4 +210,17 @@ class OutlineEdgesTest {
             }
         }
     }
+
+    /** From the middle of the second step the corner beyond the next long side is 995 nm away, the one behind the step before 999 nm; and the other way round. */
+    @Test
+    void cornersBeyondTheNextSideCount() {
+        OutlineEdges edges = polygon(0, 0, 1000, 0, 1000, 990, 997, 995, 992, 998, 0, 998);
+        int second = ending(edges, 0.992, 0.998);
+        assertTrue(edges.nearCorner(second, 0.5, 0.9955, 0.005));
+        assertFalse(edges.nearCorner(second, 0.5, 0.9945, 0.005));
+        OutlineEdges turned = polygon(0, 0, 998, 0, 998, 992, 995, 997, 990, 1000, 0, 1000);
+        int first = ending(turned, 0.995, 0.997);
+        assertTrue(turned.nearCorner(first, 0.5, 0.9955, 0.005));
+        assertFalse(turned.nearCorner(first, 0.5, 0.9945, 0.005));
+    }
 }

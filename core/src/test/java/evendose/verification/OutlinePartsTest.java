@@ -212,4 +212,34 @@ class OutlinePartsTest {
         assertEquals(20, move.y1Um());
         assertEquals(outwards, move.outUm());
     }
+
+    /** A square with a small one across each corner, 30 nm off along x and y: all eight parts at corners have a quarter of the way there. */
+    @Test
+    void shapesAcrossAnyCornerTakeRoom() {
+        OutlineParts parts = parts(
+                10, 20, 12, 22, 9, 19, 9.97, 19.97, 12.03, 19, 13, 19.97, 9, 22.03, 9.97, 23, 12.03, 22.03, 13, 23);
+        for (double along : new double[] {0.08, 1.92}) {
+            for (int side = 0; side < 4; side++) {
+                int p = side < 2 ? at(parts, 10 + along, 20 + 2 * side) : at(parts, 10 + 2 * (side - 2), 20 + along);
+                assertEquals(0.25 * Math.sqrt(2) * 0.03, parts.roomUm(p, 1, 0.04), 1e-9, along + ", side " + side);
+                assertEquals(0.04, parts.roomUm(p, -1, 0.04), 1e-9);
+            }
+        }
+    }
+
+    /** Two bars along (3, 4) / 5, 100 nm apart along x: 80 nm between them, a quarter of it free. They are 400 nm wide, and move in by 100 nm at most. */
+    @Test
+    void roomIsMeasuredSquareToSlantedSides() {
+        OutlineParts parts = parts(Layout.builder(DatabaseUnit.NANOMETRE)
+                .polygon(LAYER, 10, 20, 10.5, 20, 13.5, 24, 13, 24)
+                .polygon(LAYER, 10.6, 20, 11.1, 20, 14.1, 24, 13.6, 24)
+                .build());
+        int facing = at(parts, 10.5 + 1.5, 22);
+        assertEquals(0.02, parts.roomUm(facing, 1, 0.2), 1e-9);
+        assertEquals(0.1, parts.roomUm(facing, -1, 0.2), 1e-9);
+        int back = at(parts, 10.6 + 1.5, 22);
+        assertEquals(0.02, parts.roomUm(back, 1, 0.2), 1e-9);
+        int free = at(parts, 10 + 1.5, 22);
+        assertEquals(0.2, parts.roomUm(free, 1, 0.2), 1e-9);
+    }
 }

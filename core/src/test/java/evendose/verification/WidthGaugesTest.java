@@ -195,4 +195,46 @@ class WidthGaugesTest {
         assertThrows(IllegalArgumentException.class, () -> GaugePlace.at(0, Double.POSITIVE_INFINITY));
         assertThrows(IllegalArgumentException.class, () -> turned(0, 0, Double.NaN));
     }
+
+    /** The same lines along x. */
+    private static TestExposure level() {
+        return new TestExposure().rectangle(20, 5, 30, 5.2, 1).rectangle(20, 5.9, 30, 6.4, 1);
+    }
+
+    @Test
+    void linesAlongXAreMeasuredUpwards() throws IOException {
+        WidthGauges finder = finder(level(), DENSITY);
+        double tilt = Math.toRadians(15);
+        WidthGauge gauge =
+                finder.at(List.of(turned(25, 6.2, 75)), WIDEST).get(0);
+        assertEquals(0.5 / Math.cos(tilt), gauge.drawnUm(), 1e-9);
+        assertEquals(5.9, gauge.yUm(), 1e-9);
+        assertEquals(25 - 0.3 * Math.tan(tilt), gauge.xUm(), 1e-9);
+        assertEquals(0.7 / Math.cos(tilt), gauge.gapUm(), 1e-9);
+        assertThrows(IllegalArgumentException.class, () -> finder.at(List.of(turned(25, 6.2, 65)), WIDEST));
+        assertEquals(0.2, at(finder, 25, 5.1).drawnUm(), 1e-9);
+        List<WidthGauge> found =
+                automatic(level(), (x, y) -> 0.35, 2, 100, at(25, 5), at(28, 6.4), at(20.039, 5), at(29.961, 6.4));
+        assertEquals(List.of(0.2, 0.5), rounded(found));
+        assertEquals(1, found.get(0).uy(), 1e-12);
+        assertEquals(-1, found.get(1).uy(), 1e-12);
+    }
+
+    /** On a line along (3, 4) / 5 directions up to 20 degrees off its normal are measured, whichever way they lean. */
+    @Test
+    void anglesCountFromTheNormalOfSlantedLines() throws IOException {
+        WidthGauges finder = finder(new TestExposure().parallelogram(10, 30, 0.5, 8, 6, 1), DENSITY);
+        double normal = Math.toDegrees(Math.atan2(-3, 4));
+        for (double off : new double[] {-25, -15, 0, 15, 25}) {
+            GaugePlace place = turned(13.25, 34, normal + off);
+            if (Math.abs(off) > 20) {
+                assertThrows(IllegalArgumentException.class, () -> finder.at(List.of(place), WIDEST));
+            } else {
+                assertEquals(
+                        0.4 / Math.cos(Math.toRadians(off)),
+                        finder.at(List.of(place), WIDEST).get(0).drawnUm(),
+                        1e-9);
+            }
+        }
+    }
 }

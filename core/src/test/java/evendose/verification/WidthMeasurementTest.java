@@ -59,8 +59,8 @@ class WidthMeasurementTest {
         assertEquals(0.75 / 1.25, width.contrast(), 1e-9);
         // Without a neighbour the place ten direct ranges from the edge counts, 0.3 um from the middle.
         assertEquals(
-                0.95 / 1.05,
-                measure(tent(0.1), tent(0.1), gauge(Double.POSITIVE_INFINITY)).contrast(),
+                0.3 / 1.7,
+                measure(tent(0.5), tent(0.5), gauge(Double.POSITIVE_INFINITY)).contrast(),
                 1e-9);
         assertEquals(10, measure(tent(0.1), tent(0.105), GAUGE).correctedErrorNm(), 1e-5);
     }
