@@ -81,6 +81,15 @@ class PieceListsTest {
         assertThrows(
                 IllegalArgumentException.class,
                 () -> new Pieces(c, new boolean[] {true, false}, units, shapes, new int[1]));
+        // Both lie between 5 and 9 along their sides; the second stands from x = 10 to 14.
+        assertEquals(0, mixed.bottomUm(0));
+        assertEquals(5, mixed.bottomUm(1));
+        assertEquals(0.25 * (5 + 9 + 5 + 9), mixed.middleXUm(0));
+        assertEquals(0.5, mixed.middleYUm(0));
+        assertEquals(12, mixed.middleXUm(1));
+        assertEquals(0.25 * (5 + 6 + 5 + 8), mixed.middleYUm(1));
+        assertArrayEquals(new double[] {5, 0, 14, 8}, mixed.unitBoundsUm(0));
+        assertEquals(3, mixed.onLayers(new int[] {3}).layerOfShape(0));
         Pieces twice = mixed.and(mixed);
         assertTrue(!twice.standing(2) && twice.standing(3));
         assertTrue(mixed.ofUnits(new boolean[] {true}).standing(1));

@@ -1,6 +1,7 @@
 package evendose.pieces;
 
 import static org.junit.jupiter.api.Assertions.assertEquals;
+import static org.junit.jupiter.api.Assertions.assertFalse;
 import static org.junit.jupiter.api.Assertions.assertThrows;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
@@ -205,5 +206,69 @@ class TileFrameTest {
         assertThrows(IllegalArgumentException.class, () -> new TileFrame(1, 0, 1, 2, 0, 0));
         assertThrows(IllegalArgumentException.class, () -> new TileFrame(0, 0, 1, 2, -1, 0));
         assertEquals(1_500, new TileFrame(0, 0, 1, 1, 2_000, 500).margin());
+    }
+
+    /**
+     * A bar that rises by 1 in 5 across a tile of 1 um: along each line that two tiles see, 100 dbu about the borders, it begins where its
+     * lower side says; and the same bar with x and y exchanged.
+     */
+    @Test
+    void crossingsLieWhereSidesMeetTheLines() {
+        TileFrame tile = new TileFrame(0, 0, 1_000, 1_000, 100, 50);
+        long[] bar = {-500, 200, 1_500, 600, 1_500, 800, -500, 400};
+        for (boolean steep : new boolean[] {false, true}) {
+            long[] xy = new long[8];
+            Arrays.setAll(xy, k -> bar[steep ? k ^ 1 : k]);
+            Polygons polygons = new Polygons();
+            polygons.addPolygon(0, xy, 4);
+            polygons.addRectangle(0, 40, 40, 90, 90);
+            try (Workers one = Workers.of(1)) {
+                List<LargeShapes.Seen> seen = LargeShapes.of(Merge.of(polygons, 1, one, Progress.NONE), tile);
+                assertEquals(1, seen.size(), "the square is no large shape");
+                List<LargeShapes.Crossing> expected = new ArrayList<>();
+                for (double line : new double[] {-100, 0, 100, 900, 1_000, 1_100}) {
+                    expected.add(new LargeShapes.Crossing(steep, line, 0, Math.round(64 * (200 + 0.2 * (line + 500)))));
+                }
+                assertEquals(expected, seen.get(0).crossings());
+                assertEquals(
+                        steep ? new ShapeBox(200, -500, 800, 1_500) : new ShapeBox(-500, 200, 1_500, 800),
+                        seen.get(0).box());
+            }
+        }
+    }
+
+    /** A comb whose back lies outside the tile: each of its teeth is a place of its own; teeth in two pieces that abut are one. */
+    @Test
+    void eachPlaceOnALineIsToldOnce() {
+        TileFrame tile = new TileFrame(0, 0, 1_000, 1_000, 100, 50);
+        Polygons polygons = new Polygons();
+        polygons.addRectangle(0, 100, 2_000, 900, 2_100);
+        for (int tooth = 0; tooth < 3; tooth++) {
+            // Widened below y = 500, on the right alone.
+            polygons.addRectangle(0, 200 + 200 * tooth, 500, 220 + 200 * tooth, 2_000);
+            polygons.addRectangle(0, 200 + 200 * tooth, 300, 260 + 200 * tooth, 500);
+        }
+        try (Workers one = Workers.of(1)) {
+            List<LargeShapes.Seen> seen = LargeShapes.of(Merge.of(polygons, 1, one, Progress.NONE), tile);
+            assertEquals(1, seen.size());
+            List<LargeShapes.Crossing> crossings = seen.get(0).crossings();
+            assertEquals(9, crossings.size(), "three teeth on three lines");
+            for (int k = 0; k < 9; k++) {
+                double line = new double[] {900, 1_000, 1_100}[k / 3];
+                assertEquals(new LargeShapes.Crossing(true, line, 0, 64 * (200 + 200 * (k % 3))), crossings.get(k));
+            }
+        }
+    }
+
+    @Test
+    void onlyWhatExceedsTheLimitIsLarge() {
+        TileFrame tile = new TileFrame(0, 0, 1_000, 1_000, 100, 50);
+        assertFalse(tile.isLarge(100, 100));
+        assertTrue(tile.isLarge(101, 5));
+        assertTrue(tile.isLarge(5, 101));
+        assertTrue(tile.holds(0, 0) && tile.holds(999, 999));
+        assertFalse(tile.holds(1_000, 5) || tile.holds(5, 1_000) || tile.holds(-1, 5) || tile.holds(5, -1));
+        assertTrue(tile.isBeyond(-300, 0, -100, 5) && tile.isBeyond(0, 1_100, 5, 1_200));
+        assertFalse(tile.isBeyond(-300, 0, -99, 5) || tile.isBeyond(0, 1_099, 5, 1_200));
     }
 }

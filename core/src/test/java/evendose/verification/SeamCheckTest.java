@@ -18,16 +18,19 @@ import org.junit.jupiter.api.Test;
 /** One pad with two beams: what is found along the seam, against sums of error functions over the doses. */
 class SeamCheckTest {
     private static TwoBeamCorrection doses;
-    private static SeamCheck found;
+    private SeamCheck found;
 
     @BeforeAll
-    static void look() {
+    static void correct() {
         doses = TwoBeamCorrection.of(
                         TwoBeamFixture.pattern(new double[] {0, 0, 12, 9}),
                         CorrectionOptions.of(TwoBeamFixture.FINE_PSF),
                         TwoBeamFixture.BULK_PSF,
                         TwoBeamFixture.RIM)
                 .orElseThrow();
+    }
+
+    private void look() {
         try (Workers workers = Workers.of(2)) {
             found = SeamCheck.of(doses, workers, Progress.NONE);
         }
@@ -39,6 +42,7 @@ class SeamCheckTest {
 
     @Test
     void anOverlayErrorMovesTheCoarseEnergy() {
+        look();
         double x = found.shiftedXUm();
         double y = found.shiftedYUm();
         double most = 0;
@@ -58,6 +62,7 @@ class SeamCheckTest {
 
     @Test
     void theSeamIsEvenAndEverythingClears() {
+        look();
         assertTrue(found.places() > 300);
         assertTrue(found.offBy() > 1e-3 && found.offBy() < SeamCheck.ALLOWED, "off by " + found.offBy());
         assertEquals(energy(found.lowestXUm(), found.lowestYUm()) / 0.5, found.lowest(), 1e-3);
@@ -85,6 +90,7 @@ class SeamCheckTest {
 
     @Test
     void whatIsWrongIsTold() {
+        look();
         Verdict verdict = found.judged(Verdict.ofNoEdges(), doses.bulk());
         assertTrue(verdict.good());
         assertEquals(2, verdict.notes().size());
@@ -101,6 +107,7 @@ class SeamCheckTest {
     /** The evenness across the seam where it is worst, from closed forms; S is (1 + erf(t / 60 nm)) / 2. */
     @Test
     void theWorstPlaceIsAsFarOffAsClosedFormsSay() {
+        look();
         double x = found.offXUm();
         double y = found.offYUm();
         // The seam lies half a micrometre inside a pad of 12 x 9 um.
@@ -123,6 +130,7 @@ class SeamCheckTest {
     /** Lowest is what lies on lines square to the sides through the corners of the bulk, four corners and two ways each. */
     @Test
     void theLowestEnergyIsThatAboutTheCorners() {
+        look();
         double from = -Math.min(doses.seam().reachUm(), 0.7 * 0.5);
         double to = doses.seam().reachUm();
         double lowest = Double.MAX_VALUE;
