@@ -59,6 +59,16 @@ class CalibrationValuesTest {
         assertEquals(100, Measurement.clearing(RING, 100, OptionalDouble.of(100), 1).value());
     }
 
+    @Test
+    void labelsNameTheFigure() {
+        assertEquals("ring 5-10 um", Measurement.clearing(RING, 100, NONE, 1).label());
+        assertEquals("disc 8 um", Measurement.clearing(new TestFigure.Ring(0, 8), 100, NONE, 1).label());
+        assertEquals("lines 0.2/0.5 um", Measurement.width(LINES, 100, 0.2, NONE, 1).label());
+        assertEquals("lone line 0.3 um", Measurement.width(TestFigure.Lines.lone(0.3), 100, 0.3, NONE, 1).label());
+        // Of an interval the middle of the logarithms.
+        assertEquals(20, Measurement.clearing(RING, 10, 40, NONE, 1).value(), 1e-12);
+    }
+
     private static ParameterCovariance covariance(double last) {
         double[][] matrix = {{4, 3, 0}, {3, 9, -1.5}, {0, -1.5, last}};
         return new ParameterCovariance(
@@ -88,6 +98,9 @@ class CalibrationValuesTest {
         assertNotEquals(covariance(0.25), (Object) "covariance");
         assertEquals(covariance(0.25).parts().get(0), covariance(0.25).parts().get(0));
         assertNotEquals(covariance(0.25).parts().get(0), covariance(0.26).parts().get(0));
+        assertNotEquals(
+                covariance(0.25).parts().get(0).hashCode(),
+                covariance(0.26).parts().get(0).hashCode());
         assertNotEquals(covariance(0.25).parts().get(0), (Object) "part");
     }
 }

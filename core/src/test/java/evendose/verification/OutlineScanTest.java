@@ -90,9 +90,9 @@ class OutlineScanTest {
     @Test
     void spotsAreSorted() throws IOException {
         OutlineScan scan = scan(
-                lines(), (x, y) -> x < 20 ? 0.3 + 0.01 * (x - 10) : 0.8, EdgeGauges.Region.ALL, 1000);
+                lines(), (x, y) -> x < 20 ? 0.4 - 0.01 * (x - 10) : 0.8, EdgeGauges.Region.ALL, 1000);
         assertEquals(
-                List.of(10.0, 11.0, 12.0, 34.0),
+                List.of(12.0, 11.0, 10.0, 34.0),
                 scan.spots().stream().map(s -> Math.floor(s.xUm())).toList());
     }
 
