@@ -113,6 +113,7 @@ public final class BeamTable {
 
     @Override
     public String toString() {
-        return "BeamTable[currentsNa=" + Arrays.toString(currentNa) + ", diametersNm=" + Arrays.toString(diameterNm) + "]";
+        return "BeamTable[currentsNa=" + Arrays.toString(currentNa) + ", diametersNm=" + Arrays.toString(diameterNm)
+                + "]";
     }
 }

@@ -44,27 +44,31 @@ class CalibrationValuesTest {
         refused("below the first that did (100)", () -> Measurement.clearing(RING, 110, 100, NONE, 1));
         refused("a value or one end", () -> Measurement.clearing(RING, 0, Double.POSITIVE_INFINITY, NONE, 1));
         refused("the dose it was written with", () -> Measurement.width(LINES, 0, 0.2, NONE, 1));
-        refused(
-                "the dose it was written with", () -> Measurement.width(LINES, Double.POSITIVE_INFINITY, 0.2, NONE, 1));
+        refused("the dose it was written with", () -> Measurement.width(LINES, Double.POSITIVE_INFINITY, 0.2, NONE, 1));
         refused("standard error", () -> Measurement.clearing(RING, 100, OptionalDouble.of(0), 1));
         refused("standard error", () -> Measurement.clearing(RING, 100, OptionalDouble.of(100.1), 1));
         // Of a bound the end that is known counts.
         refused("standard error", () -> Measurement.clearing(RING, 0, 50, OptionalDouble.of(51), 1));
-        assertEquals(50, Measurement.clearing(RING, 0, 50, OptionalDouble.of(49), 1).value());
-        refused(
-                "an interval",
-                () -> new Measurement(Measurement.Kind.WIDTH, LINES, 100, 0.1, 0.2, NONE, 1));
+        assertEquals(
+                50, Measurement.clearing(RING, 0, 50, OptionalDouble.of(49), 1).value());
+        refused("an interval", () -> new Measurement(Measurement.Kind.WIDTH, LINES, 100, 0.1, 0.2, NONE, 1));
         refused("belong", () -> new Measurement(Measurement.Kind.WIDTH, RING, 100, 0.2, 0.2, NONE, 1));
         refused("belong", () -> new Measurement(Measurement.Kind.CLEARING, LINES, 100, 0.2, 0.2, NONE, 1));
-        assertEquals(100, Measurement.clearing(RING, 100, OptionalDouble.of(100), 1).value());
+        assertEquals(
+                100, Measurement.clearing(RING, 100, OptionalDouble.of(100), 1).value());
     }
 
     @Test
     void labelsNameTheFigure() {
         assertEquals("ring 5-10 um", Measurement.clearing(RING, 100, NONE, 1).label());
-        assertEquals("disc 8 um", Measurement.clearing(new TestFigure.Ring(0, 8), 100, NONE, 1).label());
-        assertEquals("lines 0.2/0.5 um", Measurement.width(LINES, 100, 0.2, NONE, 1).label());
-        assertEquals("lone line 0.3 um", Measurement.width(TestFigure.Lines.lone(0.3), 100, 0.3, NONE, 1).label());
+        assertEquals(
+                "disc 8 um",
+                Measurement.clearing(new TestFigure.Ring(0, 8), 100, NONE, 1).label());
+        assertEquals(
+                "lines 0.2/0.5 um", Measurement.width(LINES, 100, 0.2, NONE, 1).label());
+        assertEquals(
+                "lone line 0.3 um",
+                Measurement.width(TestFigure.Lines.lone(0.3), 100, 0.3, NONE, 1).label());
         // Of an interval the middle of the logarithms.
         assertEquals(20, Measurement.clearing(RING, 10, 40, NONE, 1).value(), 1e-12);
     }
@@ -97,7 +101,8 @@ class CalibrationValuesTest {
         assertNotEquals(covariance(0.25).hashCode(), covariance(0.26).hashCode());
         assertNotEquals(covariance(0.25), (Object) "covariance");
         assertEquals(covariance(0.25).parts().get(0), covariance(0.25).parts().get(0));
-        assertNotEquals(covariance(0.25).parts().get(0), covariance(0.26).parts().get(0));
+        assertNotEquals(
+                covariance(0.25).parts().get(0), covariance(0.26).parts().get(0));
         assertNotEquals(
                 covariance(0.25).parts().get(0).hashCode(),
                 covariance(0.26).parts().get(0).hashCode());

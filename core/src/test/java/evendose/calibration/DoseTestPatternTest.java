@@ -325,8 +325,7 @@ class DoseTestPatternTest {
                     assertEquals(datatype, covers(written, x, y + 0.49 * lines.lengthUm()));
                     if (lines.lines() > 1) {
                         assertEquals(-1, covers(written, x + 0.5 * lines.pitchUm(), y));
-                        assertEquals(
-                                datatype, covers(written, x + (lines.lines() - 1) / 2 * lines.pitchUm(), y));
+                        assertEquals(datatype, covers(written, x + (lines.lines() - 1) / 2 * lines.pitchUm(), y));
                     }
                 }
             }
@@ -378,14 +377,17 @@ class DoseTestPatternTest {
                 effort.times());
         int readings = 0;
         for (DoseTestPattern.Row row : pattern.rows()) {
-            readings += row.figure() instanceof TestFigure.Ring ? 1 : row.doses().size();
+            readings +=
+                    row.figure() instanceof TestFigure.Ring ? 1 : row.doses().size();
         }
         assertEquals(
                 String.format(Locale.ROOT, "%d readings, %.2g h at 4 min each", readings, readings / 15.0),
                 effort.microscope());
         double beta = 100 * pattern.expectedErrors().get("beta");
         assertTrue(effort.expectation().startsWith("standard errors: alpha "), effort.expectation());
-        assertTrue(effort.expectation().contains(String.format(Locale.ROOT, ", beta %.2g %%, ", beta)), effort.expectation());
+        assertTrue(
+                effort.expectation().contains(String.format(Locale.ROOT, ", beta %.2g %%, ", beta)),
+                effort.expectation());
         assertTrue(effort.expectation().endsWith("(if clearing doses scatter by 2.0 % and widths by 2.0 nm)"));
         JsonNode json = new JsonMapper().readTree(effort.json("1.2"));
         assertEquals(beta, json.at("/expected_standard_errors_percent/beta").asDouble(), 1e-9);
@@ -397,8 +399,7 @@ class DoseTestPatternTest {
         assertEquals(pattern.rows().get(0).doses().size(), first.size());
         assertEquals(1.08, first.get(1).asDouble() / first.get(0).asDouble(), 1e-9);
         assertEquals(effort, new DoseTestEffort(pattern, new double[] {2, 0.5}, 4));
-        assertEquals(
-                effort.hashCode(), new DoseTestEffort(pattern, new double[] {2, 0.5}, 4).hashCode());
+        assertEquals(effort.hashCode(), new DoseTestEffort(pattern, new double[] {2, 0.5}, 4).hashCode());
         assertNotEquals(effort, new DoseTestEffort(pattern, new double[] {2, 0.6}, 4));
         assertNotEquals(effort, (Object) "effort");
         assertThrows(IllegalArgumentException.class, () -> new DoseTestEffort(pattern, new double[] {2, 0}, 4));

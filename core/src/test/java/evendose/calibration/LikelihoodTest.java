@@ -122,10 +122,9 @@ class LikelihoodTest {
                     ? new Likelihood(Double.NEGATIVE_INFINITY, bound, sigma)
                     : new Likelihood(bound, Double.POSITIVE_INFINITY, sigma);
             double inside = upper ? bound - mu : mu - bound;
-            double curvature = -(logInside(inside + h, sigma)
-                            - 2 * logInside(inside, sigma)
-                            + logInside(inside - h, sigma))
-                    / (h * h);
+            double curvature =
+                    -(logInside(inside + h, sigma) - 2 * logInside(inside, sigma) + logInside(inside - h, sigma))
+                            / (h * h);
             assertEquals(curvature, l.information(mu), 2e-4 * curvature);
             assertEquals(l.residual(mu), l.standardised(mu));
             assertEquals(0, l.intervalVariance());
@@ -143,13 +142,11 @@ class LikelihoodTest {
         assertEquals(5, value.standardised(5.9), 1e-9);
         assertEquals(5, value.residual(5.9), 1e-9);
         assertEquals(-50, value.slope(5.9), 1e-9);
-        Measurement width = Measurement.width(
-                new TestFigure.Lines(0.2, 0.5, 5, 20), 100, 0.21, OptionalDouble.empty(), 1);
-        assertEquals(
-                new Likelihood(0.21, 0.21, 2 * CalibrationModel.WIDTH_ERROR_UM), Likelihood.of(width, 2));
+        Measurement width =
+                Measurement.width(new TestFigure.Lines(0.2, 0.5, 5, 20), 100, 0.21, OptionalDouble.empty(), 1);
+        assertEquals(new Likelihood(0.21, 0.21, 2 * CalibrationModel.WIDTH_ERROR_UM), Likelihood.of(width, 2));
         Measurement bound = Measurement.clearing(RING, 0, 50, OptionalDouble.of(2), 1);
-        assertEquals(
-                new Likelihood(Double.NEGATIVE_INFINITY, Math.log(50), 0.04), Likelihood.of(bound, 7));
+        assertEquals(new Likelihood(Double.NEGATIVE_INFINITY, Math.log(50), 0.04), Likelihood.of(bound, 7));
         assertEquals(2500, value.information(5.9), 1e-6);
         assertEquals(0, value.intervalVariance());
     }

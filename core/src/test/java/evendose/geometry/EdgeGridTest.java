@@ -41,8 +41,7 @@ class EdgeGridTest {
             double uy = Math.sin(angle);
             double from = k % 2 == 0 ? 0 : random.nextDouble(2);
             double most = from + random.nextDouble(8);
-            LineSegment ray =
-                    new LineSegment(at.x + from * ux, at.y + from * uy, at.x + most * ux, at.y + most * uy);
+            LineSegment ray = new LineSegment(at.x + from * ux, at.y + from * uy, at.x + most * ux, at.y + most * uy);
             int nearest = -1;
             double distance = Double.MAX_VALUE;
             for (int e = 0; e < EDGES; e++) {
@@ -108,12 +107,12 @@ class EdgeGridTest {
     /** Of equally near edges the first counts. */
     @Test
     void tiesGoToTheFirst() {
-        EdgeGrid two = new EdgeGrid(
-                new double[] {2, 0}, new double[] {0, 0}, new double[] {2, 0}, new double[] {4, 4});
+        EdgeGrid two = new EdgeGrid(new double[] {2, 0}, new double[] {0, 0}, new double[] {2, 0}, new double[] {4, 4});
         assertEquals(0, two.nearest(1, 2, 5));
         assertEquals(1, two.nearest(0.9, 2, 5));
         assertEquals(-1, two.nearest(1, 2, 0.9));
-        assertEquals(0, new EdgeGrid(new double[] {3}, new double[] {3}, new double[] {3}, new double[] {3}).share(0, 9, 9));
+        assertEquals(
+                0, new EdgeGrid(new double[] {3}, new double[] {3}, new double[] {3}, new double[] {3}).share(0, 9, 9));
     }
 
     @Test

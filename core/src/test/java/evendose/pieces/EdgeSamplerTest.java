@@ -61,7 +61,8 @@ class EdgeSamplerTest {
             case "turned rectangle" -> new Outline(new long[] {0, 0, 1500, 2000, 700, 2600, -800, 600}, 1);
             case "ell" -> new Outline(new long[] {0, 0, 3000, 0, 3000, 1100, 1400, 1100, 1400, 2700, 0, 2700}, 1);
             case "triangle" -> new Outline(new long[] {0, 0, 2900, 300, 800, 2400}, 1);
-            // Turns of 40 degrees; of a corner (0.8660 - 0.7660) / (0.8660 - 0.6428) = f are there, smoothed f^2 (3 - 2 f).
+            // Turns of 40 degrees; of a corner (0.8660 - 0.7660) / (0.8660 - 0.6428) = f are there, smoothed f^2 (3 - 2
+            // f).
             case "nonagon" -> new Outline(ring(9, 1500), smooth(40));
             // Turns of 22.5 degrees: a curve.
             case "sixteen" -> new Outline(ring(16, 1500), 0);

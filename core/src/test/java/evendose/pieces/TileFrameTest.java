@@ -137,12 +137,14 @@ class TileFrameTest {
             int wider = 0;
             for (int t = 0; t < boxes.size(); t++) {
                 for (LargeShapes.Seen shape : seen.get(t)) {
-                    int i = inside(merged.get(t), shape.number(), tiles(2_000, 500).get(t));
+                    int i = inside(
+                            merged.get(t), shape.number(), tiles(2_000, 500).get(t));
                     if (i < 0) {
                         // Seen in the surroundings only.
                         continue;
                     }
-                    int of = shapeAt(whole, merged.get(t).middleX(i), merged.get(t).middleY(i));
+                    int of = shapeAt(
+                            whole, merged.get(t).middleX(i), merged.get(t).middleY(i));
                     ShapeBox box = boxes.get(t).get(shape.number());
                     assertEquals(ShapeBox.of(whole.box(of)), box, "tile " + t);
                     wider += box.equals(shape.box()) ? 0 : 1;
@@ -176,8 +178,14 @@ class TileFrameTest {
             @Override
             public void polygon(int g, long[] xy, int from, int vertices) {
                 long[] own = Arrays.copyOfRange(xy, from, from + 2 * vertices);
-                double[] x = IntStream.range(0, vertices).mapToDouble(k -> own[2 * k]).sorted().toArray();
-                double[] y = IntStream.range(0, vertices).mapToDouble(k -> own[2 * k + 1]).sorted().toArray();
+                double[] x = IntStream.range(0, vertices)
+                        .mapToDouble(k -> own[2 * k])
+                        .sorted()
+                        .toArray();
+                double[] y = IntStream.range(0, vertices)
+                        .mapToDouble(k -> own[2 * k + 1])
+                        .sorted()
+                        .toArray();
                 if (!tile.isBeyond(x[0], y[0], x[vertices - 1], y[vertices - 1])) {
                     near.addPolygon(g, own, vertices);
                 }

@@ -212,7 +212,8 @@ class AreaCheckTest {
     @Test
     void aStripAsWideAsTheToleranceIsNoOverlap() throws IOException {
         TestExposure layout = new TestExposure().rectangle(10, 20, 12, 21, 1);
-        TestExposure table = new TestExposure().rectangle(10, 20, 11.0005, 21, 1).rectangle(11, 20, 12, 21, 1);
+        TestExposure table =
+                new TestExposure().rectangle(10, 20, 11.0005, 21, 1).rectangle(11, 20, 12, 21, 1);
         assertEquals(0, check(layout.merged(), table, 0.0006).overlapUm2());
         AreaCheck beyond = check(layout.merged(), table, 0.0004);
         assertEquals(0.0005, beyond.overlapUm2(), 1e-12);
@@ -263,9 +264,27 @@ class AreaCheckTest {
                 .rectangle(30, 20.5, 33, 21.7, 1);
         AreaCheck areas = check(layout.merged(), new TestExposure().rectangle(0, 0, 1, 1, 1), TOLERANCE_UM);
         assertEquals(2, areas.missingShapes());
-        assertSpot(TroubleSpot.Kind.MISSING_SHAPE, 31.5, 21.1, 4.1, 1e-9, areas.spots().get(0));
-        assertSpot(TroubleSpot.Kind.MISSING_SHAPE, 11.5, 20.5, 3.5, 1e-9, areas.spots().get(1));
-        assertSpot(TroubleSpot.Kind.MISSING_AREA, 31.5, 21.1, 4.1, 1e-4, areas.spots().get(2));
+        assertSpot(
+                TroubleSpot.Kind.MISSING_SHAPE,
+                31.5,
+                21.1,
+                4.1,
+                1e-9,
+                areas.spots().get(0));
+        assertSpot(
+                TroubleSpot.Kind.MISSING_SHAPE,
+                11.5,
+                20.5,
+                3.5,
+                1e-9,
+                areas.spots().get(1));
+        assertSpot(
+                TroubleSpot.Kind.MISSING_AREA,
+                31.5,
+                21.1,
+                4.1,
+                1e-4,
+                areas.spots().get(2));
     }
 
     /** Where two layers abut each may stray by the tolerance: 0.5 nm each way of 0.6 nm pass, 1 nm each way does not. */
@@ -276,9 +295,7 @@ class AreaCheckTest {
         polygons.addRectangle(1, 11_000, 20_000, 12_000, 21_000);
         Trapezoids layout = Merge.of(polygons, 2, Workers.of(1), Progress.NONE);
         AreaCheck within = check(
-                layout,
-                new TestExposure().rectangle(10, 20, 10.9995, 21, 1).rectangle(11.0005, 20, 12, 21, 1),
-                0.0006);
+                layout, new TestExposure().rectangle(10, 20, 10.9995, 21, 1).rectangle(11.0005, 20, 12, 21, 1), 0.0006);
         assertTrue(within.holds());
         assertEquals(0.001, within.strayedUm2(), 1e-8);
         AreaCheck beyond = check(
@@ -296,10 +313,8 @@ class AreaCheckTest {
     void theToleranceIsMeasuredSquareToSlantedSides() throws IOException {
         Trapezoids layout = new TestExposure().parallelogram(10, 20, 2, 4, 3, 1).merged();
         for (double h : new double[] {0.0012, 0.0013, -0.0012, -0.0013}) {
-            AreaCheck areas = check(
-                    layout,
-                    new TestExposure().piece(10 + h, 20, 12 - h, 20, 15 - h, 24, 13 + h, 24),
-                    0.001);
+            AreaCheck areas =
+                    check(layout, new TestExposure().piece(10 + h, 20, 12 - h, 20, 15 - h, 24, 13 + h, 24), 0.001);
             double left = 2 * Math.max(0, Math.abs(h) - 0.00125);
             assertEquals(h > 0 ? left * 3.998 : 0, areas.missingUm2(), 1e-7);
             assertEquals(h < 0 ? left * 4 : 0, areas.excessUm2(), left * 3e-3 + 1e-7);
@@ -319,7 +334,13 @@ class AreaCheckTest {
         assertEquals(2, good.layoutUm2(), 1e-9);
         AreaCheck half = check(layout.merged(), new TestExposure().rectangle(far, -far, far + 1, 1 - far, 1), 1e-4);
         assertEquals(1, half.missingUm2(), 1e-3);
-        assertSpot(TroubleSpot.Kind.MISSING_AREA, far + 1.5, 0.5 - far, 1, 1e-3, half.spots().get(0));
+        assertSpot(
+                TroubleSpot.Kind.MISSING_AREA,
+                far + 1.5,
+                0.5 - far,
+                1,
+                1e-3,
+                half.spots().get(0));
         // A stray piece there, beside a layout near the origin.
         TestExposure near = new TestExposure().rectangle(0, 0, 1, 1, 1);
         AreaCheck stray = check(
@@ -327,6 +348,12 @@ class AreaCheckTest {
                 new TestExposure().rectangle(0, 0, 1, 1, 1).rectangle(far, -far, far + 2, 1 - far, 1),
                 1e-4);
         assertEquals(2, stray.excessUm2(), 1e-3);
-        assertSpot(TroubleSpot.Kind.EXCESS_AREA, far + 1, 0.5 - far, 2, 1e-3, stray.spots().get(0));
+        assertSpot(
+                TroubleSpot.Kind.EXCESS_AREA,
+                far + 1,
+                0.5 - far,
+                2,
+                1e-3,
+                stray.spots().get(0));
     }
 }

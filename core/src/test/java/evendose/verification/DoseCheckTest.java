@@ -146,11 +146,11 @@ class DoseCheckTest {
             shapes.rectangle(k % 50, k / 50, k % 50 + 0.1, k / 50 + 0.1, 1);
         }
         Exposure exposure = shapes.build(PointSpreadFunction.doubleGaussian(0.02, 9.5, 0));
-        ExposedShapes exposed = new ExposedShapes(shapes.merged(), exposure.options().fracture(), 0.5, 0);
+        ExposedShapes exposed =
+                new ExposedShapes(shapes.merged(), exposure.options().fracture(), 0.5, 0);
         PointEnergy high = (x, y) -> 0.7 + 0.01 * Math.rint(y);
         PointEnergy right = (x, y) -> 0.5;
-        DoseCheck few =
-                DoseCheck.of(exposure, exposed, DBU_UM, high, right, 0, 1, 1e-3, WORKERS, Progress.NONE);
+        DoseCheck few = DoseCheck.of(exposure, exposed, DBU_UM, high, right, 0, 1, 1e-3, WORKERS, Progress.NONE);
         assertEquals(1100, few.judged());
         assertEquals(1000, few.exact());
         assertEquals(few.judged() - few.exact(), few.wrong());
@@ -162,8 +162,7 @@ class DoseCheckTest {
             assertTrue(few.spots().get(k).size() <= few.spots().get(k - 1).size());
         }
         assertEquals(few.largest(), few.spots().get(0).size(), 1e-9);
-        DoseCheck all =
-                DoseCheck.of(exposure, exposed, DBU_UM, high, right, 1e9, 1, 1e-3, WORKERS, Progress.NONE);
+        DoseCheck all = DoseCheck.of(exposure, exposed, DBU_UM, high, right, 1e9, 1, 1e-3, WORKERS, Progress.NONE);
         assertEquals(1100, all.exact());
         assertEquals(0, all.wrong());
     }

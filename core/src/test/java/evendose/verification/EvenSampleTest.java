@@ -23,7 +23,8 @@ class EvenSampleTest {
             int[] chosen = EvenSample.of(n, 1000, 19);
             assertEquals(1000, Arrays.stream(chosen).distinct().count());
             for (int k = 0; k < 1000; k++) {
-                assertTrue(chosen[k] > k * (n / 1000.0) - 1 && chosen[k] < (k + 1) * (n / 1000.0), k + ": " + chosen[k]);
+                assertTrue(
+                        chosen[k] > k * (n / 1000.0) - 1 && chosen[k] < (k + 1) * (n / 1000.0), k + ": " + chosen[k]);
             }
         }
         assertArrayEquals(EvenSample.of(5000, 100, 3), EvenSample.of(5000, 100, 3));

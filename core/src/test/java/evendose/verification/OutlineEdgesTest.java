@@ -118,7 +118,8 @@ class OutlineEdgesTest {
 
     @Test
     void normalsOfSlantedSidesAreUnitAndOutward() {
-        OutlineEdges edges = new TestExposure().parallelogram(10, 20, 2, 4, 3, 1).edges();
+        OutlineEdges edges =
+                new TestExposure().parallelogram(10, 20, 2, 4, 3, 1).edges();
         int right = ending(edges, 15, 24);
         assertEquals(0.8, edges.outX(right), 1e-12);
         assertEquals(-0.6, edges.outY(right), 1e-12);
@@ -150,7 +151,8 @@ class OutlineEdgesTest {
         for (int e = 0; e < edges.size(); e++) {
             boolean notch = Math.hypot(edges.xUm(e, 1) - 1, edges.yUm(e, 1) - 1) < 1e-9;
             assertEquals(notch ? -1 : 1, edges.cornerAfter(e, 0.02));
-            assertEquals(Math.hypot(edges.xUm(e, 0) - 1, edges.yUm(e, 0) - 1) < 1e-9 ? -1 : 1, edges.cornerBefore(e, 0.02));
+            assertEquals(
+                    Math.hypot(edges.xUm(e, 0) - 1, edges.yUm(e, 0) - 1) < 1e-9 ? -1 : 1, edges.cornerBefore(e, 0.02));
         }
     }
 
@@ -171,7 +173,8 @@ class OutlineEdgesTest {
         assertTrue(edges.nearCorner(top, 0.03 / 0.992, 0.04, 0.02));
         assertFalse(edges.nearCorner(top, 0.03 / 0.992, 0.029, 0.02));
         assertFalse(edges.nearCorner(top, 0.03 / 0.992, 0.04, 0.005));
-        // A corner of 90 degrees behind two more steps: 30 + 5.8 + 5.8 nm along the outline, and the sides' own ends far off.
+        // A corner of 90 degrees behind two more steps: 30 + 5.8 + 5.8 nm along the outline, and the sides' own ends
+        // far off.
         assertTrue(edges.nearCorner(right, 1, 1.01, 0.005));
     }
 

@@ -140,7 +140,8 @@ class OutlinePartsTest {
     @Test
     void longPartsAreJudgedAtThreePlacesOffCorners() {
         OutlineParts parts = parts(10, 20, 11, 20.39);
-        // Along 1 um six parts: two places in the first and the last, three in others; along 0.39 um two parts with two each.
+        // Along 1 um six parts: two places in the first and the last, three in others; along 0.39 um two parts with two
+        // each.
         assertEquals(2 * (2 + 4 * 3 + 2) + 2 * 4, parts.places().size());
         int part = at(parts, 10.4175, 20);
         List<Double> at = parts.places().stream()

@@ -77,7 +77,9 @@ class OutlineScanTest {
         assertEquals(2, high.closed());
         assertEquals(1, high.spots().size());
         assertEquals(34.05, high.spots().get(0).xUm(), 1e-9);
-        assertEquals("a gap of 100 nm is 60.0 % above the threshold and develops too", high.spots().get(0).what());
+        assertEquals(
+                "a gap of 100 nm is 60.0 % above the threshold and develops too",
+                high.spots().get(0).what());
         // At the threshold a line develops and a gap does not.
         OutlineScan even = scan(lines(), (x, y) -> 0.5, EdgeGauges.Region.ALL, 1000);
         assertEquals(0, even.lost() + even.closed());
@@ -89,8 +91,7 @@ class OutlineScanTest {
     /** The worst comes first, and lines before gaps. */
     @Test
     void spotsAreSorted() throws IOException {
-        OutlineScan scan = scan(
-                lines(), (x, y) -> x < 20 ? 0.4 - 0.01 * (x - 10) : 0.8, EdgeGauges.Region.ALL, 1000);
+        OutlineScan scan = scan(lines(), (x, y) -> x < 20 ? 0.4 - 0.01 * (x - 10) : 0.8, EdgeGauges.Region.ALL, 1000);
         assertEquals(
                 List.of(12.0, 11.0, 10.0, 34.0),
                 scan.spots().stream().map(s -> Math.floor(s.xUm())).toList());
@@ -103,13 +104,16 @@ class OutlineScanTest {
         double x = 10 + 1.5 + 0.025;
         PointEnergy hole = (px, py) -> Math.hypot(px - x, py - 22) < 1e-6 ? 0.3 : 0.9;
         OutlineScan scan = scan(shapes, hole, EdgeGauges.Region.ALL, 1000);
-        // A side's middle lies at y = 22; the way square to it meets the other 0.8 * 50 nm on: the middle of the line is 0.6 * 20 nm off.
+        // A side's middle lies at y = 22; the way square to it meets the other 0.8 * 50 nm on: the middle of the line
+        // is 0.6 * 20 nm off.
         assertEquals(0, scan.lost());
         double my = 22 - 0.02 * 0.6;
         PointEnergy there = (px, py) -> Math.hypot(px - (10 + 1.5 + 0.02 * 0.8), py - my) < 1e-6 ? 0.3 : 0.9;
         OutlineScan found = scan(shapes, there, EdgeGauges.Region.ALL, 1000);
         assertEquals(1, found.lost());
-        assertEquals("a line of 40 nm stays 40.0 % below the threshold and does not develop", found.spots().get(0).what());
+        assertEquals(
+                "a line of 40 nm stays 40.0 % below the threshold and does not develop",
+                found.spots().get(0).what());
     }
 
     /** Under a roof at 70 degrees the floor has no line above it; the two walls and the roof have. */
@@ -119,8 +123,7 @@ class OutlineScanTest {
         polygons.addPolygon(0, new long[] {5000, 7000, 5020, 7000, 5020, 7155, 5000, 7100}, 4);
         OutlineEdges edges = OutlineEdges.of(Merge.of(polygons, 1, Workers.of(1), Progress.NONE), 0.001);
         Exposure exposure = lines().build(PSF);
-        OutlineScan scan =
-                OutlineScan.of(exposure, edges, (x, y) -> 0.3, EdgeGauges.Region.ALL, 1000, Workers.of(1));
+        OutlineScan scan = OutlineScan.of(exposure, edges, (x, y) -> 0.3, EdgeGauges.Region.ALL, 1000, Workers.of(1));
         assertEquals(4, scan.edges());
         assertEquals(3, scan.narrow());
         assertEquals(3, scan.lost());
@@ -141,7 +144,8 @@ class OutlineScanTest {
         for (int k = 0; k < 50; k++) {
             assertTrue(Math.floor(seen.get(k) / 20) == k, k + " at " + seen.get(k));
         }
-        assertEquals(400, scan(shapes, (x, y) -> 0.9, EdgeGauges.Region.ALL, 400).edges());
+        assertEquals(
+                400, scan(shapes, (x, y) -> 0.9, EdgeGauges.Region.ALL, 400).edges());
     }
 
     @Test

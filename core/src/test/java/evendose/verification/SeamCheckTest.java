@@ -134,7 +134,8 @@ class SeamCheckTest {
         double from = -Math.min(doses.seam().reachUm(), 0.7 * 0.5);
         double to = doses.seam().reachUm();
         double lowest = Double.MAX_VALUE;
-        for (double[] corner : new double[][] {{0.5, 0.5, 1, 1}, {11.5, 0.5, -1, 1}, {0.5, 8.5, 1, -1}, {11.5, 8.5, -1, -1}}) {
+        for (double[] corner :
+                new double[][] {{0.5, 0.5, 1, 1}, {11.5, 0.5, -1, 1}, {0.5, 8.5, 1, -1}, {11.5, 8.5, -1, -1}}) {
             for (int k = 0; k <= 40; k++) {
                 double t = from + (to - from) * k / 40;
                 lowest = Math.min(lowest, energy(corner[0] + t * corner[2], corner[1]));

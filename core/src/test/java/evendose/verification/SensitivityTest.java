@@ -15,7 +15,10 @@ import org.junit.jupiter.api.Test;
 
 class SensitivityTest {
     private static final List<GaussianTerm> TERMS = List.of(
-            new GaussianTerm(0.3, 0.02), new GaussianTerm(0.3, 0.03), new GaussianTerm(0.1, 0.8), new GaussianTerm(0.3, 9));
+            new GaussianTerm(0.3, 0.02),
+            new GaussianTerm(0.3, 0.03),
+            new GaussianTerm(0.1, 0.8),
+            new GaussianTerm(0.3, 9));
 
     private static void varies(String parameter, double factor, double[] weights, double[] ranges) {
         PointSpreadFunction expected = PointSpreadFunction.from(List.of(
@@ -41,7 +44,8 @@ class SensitivityTest {
 
     private static Sensitivity of(PointSpreadFunction psf, double percent) throws IOException {
         Exposure exposure = new TestExposure().rectangle(0, 0, 1, 1, 1).build(psf);
-        // Crossings at 0 and 0.2 um with the nominal energy, slopes of 5 a um; 2 nm further out on both sides with any other.
+        // Crossings at 0 and 0.2 um with the nominal energy, slopes of 5 a um; 2 nm further out on both sides with any
+        // other.
         PointEnergy nominal = (x, y) -> 1 - 5 * Math.abs(x - 0.1);
         PointEnergy wider = (x, y) -> 1.01 - 5 * Math.abs(x - 0.1);
         try (Workers one = Workers.of(1)) {
@@ -50,7 +54,8 @@ class SensitivityTest {
                     List.of(new WidthGauge("g", 0, 0, 1, 0, 0.2, Double.POSITIVE_INFINITY, 0, 0)),
                     percent,
                     nominal,
-                    (UnaryOperator<PointSpreadFunction> change) -> change.apply(psf).equals(psf) ? nominal : wider,
+                    (UnaryOperator<PointSpreadFunction> change) ->
+                            change.apply(psf).equals(psf) ? nominal : wider,
                     one,
                     Progress.NONE);
         }

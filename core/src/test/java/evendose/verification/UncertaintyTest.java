@@ -426,7 +426,8 @@ class UncertaintyTest {
         assertEquals(5, found.edgeHalfWidths().max());
         assertEquals(1, found.placements().mean(), 1e-12);
         assertEquals(4, found.placements().max());
-        Uncertainty none = new Uncertainty(process(alone(ERROR)), BASE, 0, List.of(bar(1, Double.NaN)), List.of(), bar(1, 1));
+        Uncertainty none =
+                new Uncertainty(process(alone(ERROR)), BASE, 0, List.of(bar(1, Double.NaN)), List.of(), bar(1, 1));
         assertTrue(none.worstWidth().isEmpty() && none.worstEdge().isEmpty());
     }
 
@@ -442,8 +443,8 @@ class UncertaintyTest {
             far = further ? e : far;
         }
         double[] place = turned ? new double[] {3, -59.7} : new double[] {-59.7, 3};
-        EdgeGauges places = EdgeGauges.at(
-                edges, exposure, new int[] {far}, new double[] {place[0]}, new double[] {place[1]});
+        EdgeGauges places =
+                EdgeGauges.at(edges, exposure, new int[] {far}, new double[] {place[0]}, new double[] {place[1]});
         WidthGauge gauge = turned
                 ? new WidthGauge("g", 0, -60, 0, 1, 0.3, Double.POSITIVE_INFINITY, 0, 0)
                 : new WidthGauge("g", -60, 0, 1, 0, 0.3, Double.POSITIVE_INFINITY, 0, 0);

@@ -73,8 +73,7 @@ class WidthGaugesTest {
     void aGivenAngleIsKeptUpToTwentyDegreesOffTheNormal() throws IOException {
         WidthGauges finder = finder(lines(), DENSITY);
         double tilt = Math.toRadians(15);
-        WidthGauge gauge =
-                finder.at(List.of(turned(6.2, 25, 15)), WIDEST).get(0);
+        WidthGauge gauge = finder.at(List.of(turned(6.2, 25, 15)), WIDEST).get(0);
         assertEquals(0.5 / Math.cos(tilt), gauge.drawnUm(), 1e-9);
         assertEquals(5.9, gauge.xUm(), 1e-9);
         assertEquals(25 - 0.3 * Math.tan(tilt), gauge.yUm(), 1e-9);
@@ -92,8 +91,8 @@ class WidthGaugesTest {
     }
 
     /** Gauges from given places on the outline, each {x, y} on the edge nearest to it. */
-    private static List<WidthGauge> automatic(TestExposure shapes, PointEnergy density, int each, int most, double[]... at)
-            throws IOException {
+    private static List<WidthGauge> automatic(
+            TestExposure shapes, PointEnergy density, int each, int most, double[]... at) throws IOException {
         OutlineEdges edges = shapes.edges();
         Exposure exposure = shapes.build(PointSpreadFunction.doubleGaussian(0.02, 9.5, 0.6));
         int[] edge = new int[at.length];
@@ -136,8 +135,12 @@ class WidthGaugesTest {
         };
         List<WidthGauge> two = automatic(lines(), even, 2, 100, places);
         assertEquals(List.of(0.2, 0.2, 0.5, 0.5), rounded(two));
-        assertEquals(List.of("W1", "W2", "W3", "W4"), two.stream().map(WidthGauge::name).toList());
-        assertEquals(List.of(25.0, 28.0, 24.0, 26.0), two.stream().map(WidthGauge::yUm).toList());
+        assertEquals(
+                List.of("W1", "W2", "W3", "W4"),
+                two.stream().map(WidthGauge::name).toList());
+        assertEquals(
+                List.of(25.0, 28.0, 24.0, 26.0),
+                two.stream().map(WidthGauge::yUm).toList());
         // Into the line, from its edge.
         assertEquals(1, two.get(0).ux(), 1e-12);
         assertEquals(-1, two.get(1).ux(), 1e-12);
@@ -154,15 +157,15 @@ class WidthGaugesTest {
         // 0.13 and 0.17 are of one class, 0.33 is of another; the denser one comes last.
         PointEnergy rising = (x, y) -> y < 23 ? 0.33 : y < 26 ? 0.13 : 0.17;
         List<WidthGauge> gauges = automatic(lines(), rising, 1, 100, at(5, 22), at(5, 25), at(5, 28));
-        assertEquals(List.of(0.13, 0.33), gauges.stream().map(WidthGauge::density).toList());
+        assertEquals(
+                List.of(0.13, 0.33), gauges.stream().map(WidthGauge::density).toList());
         assertEquals(List.of(25.0, 22.0), gauges.stream().map(WidthGauge::yUm).toList());
     }
 
     /** A line of 0.2 um whose right side ends at y = 26 where a pad begins: 39 nm below it its far end is nearer than two ranges. */
     @Test
     void theFarEndKeepsOffCornersToo() throws IOException {
-        TestExposure shapes =
-                new TestExposure().rectangle(5, 20, 5.2, 30, 1).rectangle(5.2, 26, 8, 30, 1);
+        TestExposure shapes = new TestExposure().rectangle(5, 20, 5.2, 30, 1).rectangle(5.2, 26, 8, 30, 1);
         PointEnergy even = (x, y) -> 0.35;
         assertEquals(0, automatic(shapes, even, 5, 100, at(5, 25.961)).size());
         assertEquals(1, automatic(shapes, even, 5, 100, at(5, 25.959)).size());
@@ -176,7 +179,9 @@ class WidthGaugesTest {
         Path file = Files.writeString(
                 folder.resolve("places.csv"), "x_um,y_um,angle_deg,name\n5.1,25,,\n6.2,25,15,wide\n6.2,25,,\n");
         List<WidthGauge> gauges = finder.fromTable(file, WIDEST);
-        assertEquals(List.of("W1", "wide", "W3"), gauges.stream().map(WidthGauge::name).toList());
+        assertEquals(
+                List.of("W1", "wide", "W3"),
+                gauges.stream().map(WidthGauge::name).toList());
         assertEquals(0.2, gauges.get(0).drawnUm(), 1e-9);
         assertEquals(0.5 / Math.cos(Math.toRadians(15)), gauges.get(1).drawnUm(), 1e-9);
         Path off = Files.writeString(folder.resolve("off.csv"), "x_um,y_um\n5.1,25\n5.5,25\n");
@@ -205,8 +210,7 @@ class WidthGaugesTest {
     void linesAlongXAreMeasuredUpwards() throws IOException {
         WidthGauges finder = finder(level(), DENSITY);
         double tilt = Math.toRadians(15);
-        WidthGauge gauge =
-                finder.at(List.of(turned(25, 6.2, 75)), WIDEST).get(0);
+        WidthGauge gauge = finder.at(List.of(turned(25, 6.2, 75)), WIDEST).get(0);
         assertEquals(0.5 / Math.cos(tilt), gauge.drawnUm(), 1e-9);
         assertEquals(5.9, gauge.yUm(), 1e-9);
         assertEquals(25 - 0.3 * Math.tan(tilt), gauge.xUm(), 1e-9);

@@ -37,9 +37,12 @@ class BeamTableTest {
         assertTrue(refusal(new double[] {1, 2, 2}, new double[] {4, 5, 6}).contains("row 3"));
         assertTrue(refusal(new double[] {1, 2, 1.5}, new double[] {4, 5, 6}).contains("row 3"));
         // A beam may become finer with current: only currents must rise.
-        assertEquals(4, BeamTable.of(new double[] {1, 2}, new double[] {4, 3})
-                .diameterNm(1)
-                .orElseThrow(), 1e-12);
+        assertEquals(
+                4,
+                BeamTable.of(new double[] {1, 2}, new double[] {4, 3})
+                        .diameterNm(1)
+                        .orElseThrow(),
+                1e-12);
     }
 
     @Test

@@ -68,9 +68,7 @@ class WritePlanFilesTest {
         assertEquals("my doses.csv", json.get("doses").asText());
         assertTrue(json.get("feasible").asBoolean());
         assertTrue(json.get("caution").asText().contains("compare"));
-        holds(
-                json,
-                """
+        holds(json, """
                 current_na=1 step_nm=10 copies=2 pieces=2 pieces_written=6 shapes=2 exposed_area_um2=10000.25
                 charge_uc=0.020001 beam_on_s=20.001 piece_settling_s=0.006 field_settling_s=1 stage_moves_s=2
                 loading_s=600 total_s=623.007 highest_frequency_mhz=5 highest_current_na=2.4 beam_nm=20 slot_s=700
@@ -78,9 +76,7 @@ class WritePlanFilesTest {
         assertEquals(0, json.get("obstacles").size());
         assertEquals(0, json.get("cautions").size());
         // Extent 190.5 x 50 from (10, 20) on: two fields, with their border at x = 105.25.
-        holds(
-                json.get("fields"),
-                """
+        holds(json.get("fields"), """
                 side_um=100 per_copy=2 columns=2 rows=1 left_um=5.25 bottom_um=-5 shapes_cut=1 cuts=1
                 pieces_by_field=3""");
     }
@@ -110,18 +106,12 @@ class WritePlanFilesTest {
         WritePlan plan = plan(settings().build());
         JsonNode levels = json(plan).get("levels");
         assertEquals(2, levels.size());
-        holds(
-                levels.get(0),
-                """
+        holds(levels.get(0), """
                 level=0 pieces=1 area_um2=5000 dose_factor=1 dose_factor_min=1 dose_factor_max=1 dose_uc_per_cm2=200
-                dwell_ns=200 highest_frequency_mhz=5 highest_current_na=2.4 electrons_per_point="""
-                        + 200e-12 * 1e6 * PER_1E_6_UC);
-        holds(
-                levels.get(1),
-                """
+                dwell_ns=200 highest_frequency_mhz=5 highest_current_na=2.4 electrons_per_point=""" + 200e-12 * 1e6 * PER_1E_6_UC);
+        holds(levels.get(1), """
                 level=1 pieces=1 area_um2=0.125 dose_factor=2 dose_factor_min=2 dose_factor_max=2 dose_uc_per_cm2=400
-                dwell_ns=400 highest_frequency_mhz=2.5 highest_current_na=4.8 electrons_per_point="""
-                        + 400e-12 * 1e6 * PER_1E_6_UC);
+                dwell_ns=400 highest_frequency_mhz=2.5 highest_current_na=4.8 electrons_per_point=""" + 400e-12 * 1e6 * PER_1E_6_UC);
         assertFalse(levels.get(0).get("breaks_clock").asBoolean());
         List<String[]> rows = rows(WritePlanFiles.levelsCsv(plan));
         assertEquals(3, rows.size());
@@ -141,9 +131,7 @@ class WritePlanFilesTest {
         WritePlan plan = plan(settings().build());
         JsonNode choices = json(plan).get("choices");
         assertEquals(4, choices.size());
-        holds(
-                choices.get(3),
-                """
+        holds(choices.get(3), """
                 current_na=4 step_nm=30 beam_nm=80 levels_above_clock=0 highest_current_na=21.6 beam_on_s=5.00025
                 total_s=608.00625""");
         assertFalse(choices.get(3).get("feasible").asBoolean());
@@ -172,9 +160,7 @@ class WritePlanFilesTest {
     @Test
     void optionsAreEchoed() throws IOException {
         JsonNode options = json(plan(settings().featureUm(0.1).build())).get("options");
-        holds(
-                options,
-                """
+        holds(options, """
                 base_dose_uc_per_cm2=200 clock_mhz=12 field_um=100 settle_per_piece_us=1000 settle_per_field_s=0.25
                 stage_move_s=0.5 loading_s=600 slot_s=700 feature_um=0.1 largest_beam_nm=60""");
         assertEquals(2, options.get("beam").size());
@@ -245,8 +231,7 @@ class WritePlanFilesTest {
         assertEquals("100,3,30.100000,40.045000,200,90,1,2,11.1111", lines[1]);
         // Equal errors in the order of the table.
         for (int k = 0; k < 3; k++) {
-            assertEquals(
-                    "100," + k + ",10.125000,20.065000,250,130,1,3,-7.69231", lines[2 + k]);
+            assertEquals("100," + k + ",10.125000,20.065000,250,130,1,3,-7.69231", lines[2 + k]);
         }
     }
 

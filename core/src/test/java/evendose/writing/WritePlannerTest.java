@@ -204,8 +204,16 @@ class WritePlannerTest {
         WritePlan plan = WritePlanner.plan(pieces(), settings, values(1), values(30, 3, 20, 10));
         assertEquals(10, plan.choice().stepNm());
         assertEquals(10, plan.filling().stepNm());
-        assertEquals(10, WritePlanner.plan(pieces(), settings, values(1), values(30, 10)).choice().stepNm());
-        assertEquals(3, WritePlanner.plan(pieces(), settings, values(1), values(30, 3)).choice().stepNm());
+        assertEquals(
+                10,
+                WritePlanner.plan(pieces(), settings, values(1), values(30, 10))
+                        .choice()
+                        .stepNm());
+        assertEquals(
+                3,
+                WritePlanner.plan(pieces(), settings, values(1), values(30, 3))
+                        .choice()
+                        .stepNm());
         assertEquals(1, only(settings, 1, 30).cautions().size());
         assertEquals(0, only(settings, 1, 20).cautions().size());
         assertTrue(only(settings, 1, 30).feasible());
@@ -218,19 +226,18 @@ class WritePlannerTest {
                 .rectangle(0, 0, 0, 0.14, 0.1, 1, 0)
                 .rectangle(1, 1, 0, 1.1, 0.1, 1, 0)
                 .build();
-        PlanChoice choice = WritePlanner.plan(
-                        small, WriterSettings.builder(100).build(), values(1), values(100))
+        PlanChoice choice = WritePlanner.plan(small, WriterSettings.builder(100).build(), values(1), values(100))
                 .choice();
+        assertEquals(List.of("whole steps put the dose off by over 5 % on 58 % of the area"), choice.cautions());
         assertEquals(
-                List.of("whole steps put the dose off by over 5 % on 58 % of the area"), choice.cautions());
-        assertEquals(List.of(), only(WriterSettings.builder(100).build(), 1, 100).cautions());
+                List.of(), only(WriterSettings.builder(100).build(), 1, 100).cautions());
     }
 
     /** Up to a limit is allowed, a millionth beyond it is not. */
     @Test
     void limitsAreMetExactly() {
-        WriterSettings.Builder beams = WriterSettings.builder(100)
-                .beam(BeamTable.of(values(0.1, 1, 10), values(6, 24, 60)));
+        WriterSettings.Builder beams =
+                WriterSettings.builder(100).beam(BeamTable.of(values(0.1, 1, 10), values(6, 24, 60)));
         assertTrue(only(beams.largestBeamNm(24).build(), 1, 5).feasible());
         assertEquals(
                 List.of("beam of 24.0 nm, at most 24.0 nm wanted"),

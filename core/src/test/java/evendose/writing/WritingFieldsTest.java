@@ -201,7 +201,8 @@ class WritingFieldsTest {
     /** A shape's spans on one border, those within pieces and those between two pieces, are one cut where they touch. */
     @Test
     void spansThatTouchAreOneCut() {
-        // Border at y = 50: pieces that end there from 0 to 30 and begin from 0 to 30, one across from 30 to 60, a gap, and again.
+        // Border at y = 50: pieces that end there from 0 to 30 and begin from 0 to 30, one across from 30 to 60, a gap,
+        // and again.
         DosedPieces pieces = new TestDoses()
                 .rectangle(0, 0, 0, 30, 50, 1, 0)
                 .rectangle(0, 0, 50, 30, 100, 1, 0)
@@ -293,7 +294,8 @@ class WritingFieldsTest {
         assertEquals(fields.hashCode(), WritingFields.of(pieces, 100).hashCode());
         for (WritingFields other : List.of(
                 WritingFields.of(pieces, 90),
-                WritingFields.of(new TestDoses().rectangle(0, 1, 0, 161, 60, 1, 0).build(), 100))) {
+                WritingFields.of(
+                        new TestDoses().rectangle(0, 1, 0, 161, 60, 1, 0).build(), 100))) {
             assertNotEquals(fields, other);
             assertNotEquals(fields.hashCode(), other.hashCode());
         }
