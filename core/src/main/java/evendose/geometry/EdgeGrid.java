@@ -123,6 +123,9 @@ public final class EdgeGrid {
     public Hit ray(double x, double y, double ux, double uy, double fromUm, double mostUm) {
         double best = Double.MAX_VALUE;
         int edge = -1;
+        if (items.length == 0) {
+            return null;
+        }
         double advance = cell;
         for (double walked = 0; walked <= mostUm && walked <= best + cell; walked += advance) {
             double ax = x + ux * walked;

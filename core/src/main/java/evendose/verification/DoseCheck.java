@@ -13,7 +13,6 @@ import java.util.Arrays;
 import java.util.Comparator;
 import java.util.List;
 import java.util.Locale;
-import java.util.Random;
 import java.util.stream.IntStream;
 
 /**
@@ -136,13 +135,10 @@ public record DoseCheck(
                 samples.first(unit + 1) - samples.first(unit));
     }
 
-    /** One unit in each of equal ranges. */
     private static boolean[] chosen(int units, double wanted) {
         boolean[] chosen = new boolean[units];
-        int count = (int) Math.min(units, Math.max(FEWEST_EXACT, wanted));
-        Random random = new Random(19);
-        for (int k = 0; k < count; k++) {
-            chosen[count == units ? k : (int) Math.min(units - 1, (k + random.nextDouble()) * units / count)] = true;
+        for (int u : EvenSample.of(units, (int) Math.min(units, Math.max(FEWEST_EXACT, wanted)), 19)) {
+            chosen[u] = true;
         }
         return chosen;
     }

@@ -6,7 +6,6 @@ import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.List;
 import java.util.Locale;
-import java.util.Random;
 import java.util.stream.IntStream;
 
 /**
@@ -53,12 +52,8 @@ record OutlineScan(int edges, int narrow, int lost, int closed, List<TroubleSpot
             EdgeGauges.Region region,
             int most,
             Workers workers) {
-        int n = edges.size();
-        int count = Math.min(n, most);
-        int[] chosen = new int[count];
-        Random random = new Random(7);
-        // In each of equal ranges of edges one, so that the choice is spread out and ordered.
-        Arrays.setAll(chosen, k -> n <= most ? k : (int) Math.min(n - 1, (k + random.nextDouble()) * n / count));
+        int[] chosen = EvenSample.of(edges.size(), most, 7);
+        int count = chosen.length;
         // Widths of the line inside and of the gap outside, where they are narrow.
         double[] line = new double[count];
         double[] gap = new double[count];

@@ -98,4 +98,22 @@ public final class BeamTable {
     public double[] diametersNm() {
         return diameterNm.clone();
     }
+
+    @Override
+    public boolean equals(Object other) {
+        return other instanceof BeamTable o
+                && Arrays.equals(currentNa, o.currentNa)
+                && Arrays.equals(diameterNm, o.diameterNm);
+    }
+
+    @Override
+    public int hashCode() {
+        return 31 * Arrays.hashCode(currentNa) + Arrays.hashCode(diameterNm);
+    }
+
+    @Override
+    public String toString() {
+        return "BeamTable[currentsNa=" + Arrays.toString(currentNa) + ", diametersNm=" + Arrays.toString(diameterNm)
+                + "]";
+    }
 }

@@ -5,6 +5,7 @@ import evendose.pieces.Pieces;
 import evendose.units.Range;
 import java.util.ArrayList;
 import java.util.Arrays;
+import java.util.BitSet;
 import java.util.List;
 import java.util.Locale;
 import java.util.Map;
@@ -140,7 +141,7 @@ public final class WritePlanner {
                 feature(best.stepNm()));
     }
 
-    /** Fewer obstacles, then less time, then a step without cautions, then the finer step. */
+    /** Fewer obstacles, then less time, then fewer cautions; of equals the earlier choice stays, which has the finer step. */
     private static boolean better(PlanChoice a, PlanChoice b) {
         if (a.obstacles().size() != b.obstacles().size()) {
             return a.obstacles().size() < b.obstacles().size();
@@ -148,18 +149,11 @@ public final class WritePlanner {
         if (a.totalS() != b.totalS()) {
             return a.totalS() < b.totalS();
         }
-        if (a.cautions().size() != b.cautions().size()) {
-            return a.cautions().size() < b.cautions().size();
-        }
-        return a.stepNm() < b.stepNm();
+        return a.cautions().size() < b.cautions().size();
     }
 
     private long shapes() {
-        int largest = 0;
-        for (int i = 0; i < pieces.size(); i++) {
-            largest = Math.max(largest, pieces.shape(i));
-        }
-        java.util.BitSet seen = new java.util.BitSet(largest + 1);
+        BitSet seen = new BitSet();
         for (int i = 0; i < pieces.size(); i++) {
             seen.set(pieces.shape(i));
         }

@@ -314,4 +314,19 @@ public final class WritingFields {
     public List<FieldCut> cuts() {
         return List.copyOf(cuts);
     }
+
+    /** What counts for equality: the grid, what is written, and the cuts. */
+    private List<Object> values() {
+        return List.of(fieldUm, leftUm, bottomUm, columns, rows, written, parts, cuts);
+    }
+
+    @Override
+    public boolean equals(Object other) {
+        return other instanceof WritingFields o && values().equals(o.values());
+    }
+
+    @Override
+    public int hashCode() {
+        return values().hashCode();
+    }
 }

@@ -104,4 +104,62 @@ class LikelihoodTest {
                         .sigma(),
                 1e-12);
     }
+
+    private static double logInside(double inside, double sigma) {
+        return Math.log(new NormalDistribution(0, sigma).cumulativeProbability(inside));
+    }
+
+    /** What a bound tells where it lies is the curvature of the logarithm of its likelihood: a second difference quotient. */
+    @ParameterizedTest
+    @CsvSource({"0.01", "-0.03", "0.04", "-0.1", "0"})
+    void aBoundTellsTheCurvatureOfItsLikelihood(double offset) {
+        double bound = 6;
+        double sigma = 0.02;
+        double mu = bound + offset;
+        double h = 2e-4 * sigma * 50;
+        for (boolean upper : new boolean[] {true, false}) {
+            Likelihood l = upper
+                    ? new Likelihood(Double.NEGATIVE_INFINITY, bound, sigma)
+                    : new Likelihood(bound, Double.POSITIVE_INFINITY, sigma);
+            double inside = upper ? bound - mu : mu - bound;
+            double curvature =
+                    -(logInside(inside + h, sigma) - 2 * logInside(inside, sigma) + logInside(inside - h, sigma))
+                            / (h * h);
+            assertEquals(curvature, l.information(mu), 2e-4 * curvature);
+            assertEquals(l.residual(mu), l.standardised(mu));
+            assertEquals(0, l.intervalVariance());
+        }
+    }
+
+    @Test
+    void intervalsAndValuesAreStandardisedByAllThatIsKnown() {
+        Likelihood interval = new Likelihood(6, 6.06, 0.02);
+        double variance = 0.02 * 0.02 + 0.06 * 0.06 / 12;
+        assertEquals(1 / variance, interval.information(5), 1e-9);
+        assertEquals((6.03 - 5.9) / Math.sqrt(variance), interval.standardised(5.9), 1e-12);
+        assertEquals(0.06 * 0.06 / 12, interval.intervalVariance(), 1e-15);
+        Likelihood value = new Likelihood(6, 6, 0.02);
+        assertEquals(5, value.standardised(5.9), 1e-9);
+        assertEquals(5, value.residual(5.9), 1e-9);
+        assertEquals(-50, value.slope(5.9), 1e-9);
+        Measurement width =
+                Measurement.width(new TestFigure.Lines(0.2, 0.5, 5, 20), 100, 0.21, OptionalDouble.empty(), 1);
+        assertEquals(new Likelihood(0.21, 0.21, 2 * CalibrationModel.WIDTH_ERROR_UM), Likelihood.of(width, 2));
+        Measurement bound = Measurement.clearing(RING, 0, 50, OptionalDouble.of(2), 1);
+        assertEquals(new Likelihood(Double.NEGATIVE_INFINITY, Math.log(50), 0.04), Likelihood.of(bound, 7));
+        assertEquals(2500, value.information(5.9), 1e-6);
+        assertEquals(0, value.intervalVariance());
+    }
+
+    /** Near the middle the residual is a straight line with the slope that it has beside it. */
+    @Test
+    void nothingJumpsWhereTheMiddleBegins() {
+        Likelihood l = new Likelihood(6, 6.05, 0.02);
+        double at = 6.025 + 1e-3 * 0.02;
+        assertEquals(l.slope(at * (1 - 1e-12)), l.slope(at * (1 + 1e-12)), 1e-5 * Math.abs(l.slope(at)));
+        assertEquals(l.slope(6.025) * 1e-3 * 0.02, l.residual(at), 1e-5 * Math.abs(l.residual(at)));
+        // At the ends of the interval too, where another formula takes over.
+        double end = 6.05;
+        assertEquals(l.slope(end - 1e-9), l.slope(end + 1e-9), 1e-5 * Math.abs(l.slope(end)));
+    }
 }

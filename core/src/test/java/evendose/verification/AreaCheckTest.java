@@ -4,12 +4,16 @@ import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertFalse;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
+import evendose.geometry.Merge;
+import evendose.geometry.Polygons;
+import evendose.geometry.Trapezoids;
 import evendose.parallel.Progress;
 import evendose.parallel.Workers;
 import evendose.pieces.Overlap;
 import evendose.pieces.Pieces;
 import evendose.psf.PointSpreadFunction;
 import java.io.IOException;
+import java.util.List;
 import java.util.Random;
 import org.junit.jupiter.api.Test;
 import org.locationtech.jts.geom.Coordinate;
@@ -197,5 +201,159 @@ class AreaCheckTest {
                 AreaCheck.of(layout.merged(), TestExposure.DBU_UM, pieces, TOLERANCE_UM, Workers.of(1), Progress.NONE);
         assertTrue(areas.holds());
         assertEquals(0, areas.overlapUm2(), 1e-15);
+    }
+
+    private static AreaCheck check(Trapezoids layout, TestExposure table, double toleranceUm) throws IOException {
+        return AreaCheck.of(
+                layout, TestExposure.DBU_UM, table.build(PSF).pieces(), toleranceUm, Workers.of(1), Progress.NONE);
+    }
+
+    /** Two pieces that share a strip of 0.5 nm, away from the origin. */
+    @Test
+    void aStripAsWideAsTheToleranceIsNoOverlap() throws IOException {
+        TestExposure layout = new TestExposure().rectangle(10, 20, 12, 21, 1);
+        TestExposure table =
+                new TestExposure().rectangle(10, 20, 11.0005, 21, 1).rectangle(11, 20, 12, 21, 1);
+        assertEquals(0, check(layout.merged(), table, 0.0006).overlapUm2());
+        AreaCheck beyond = check(layout.merged(), table, 0.0004);
+        assertEquals(0.0005, beyond.overlapUm2(), 1e-12);
+        assertFalse(beyond.holds());
+        assertEquals(2.0005, beyond.tableUm2(), 1e-9);
+    }
+
+    /** Sums count all, lists the largest twenty of each kind, the graver kind first. */
+    @Test
+    void theLargestOfEachKindAreNamed() throws IOException {
+        TestExposure layout = new TestExposure();
+        TestExposure table = new TestExposure();
+        double overlaps = 0;
+        for (int k = 1; k <= 25; k++) {
+            layout.rectangle(3 * k, 0, 3 * k + 1, 1, 1).rectangle(3 * k, 5, 3 * k + 0.01 * k, 6, 1);
+            table.rectangle(3 * k, 0, 3 * k + 1, 1, 1).rectangle(3 * k, 0, 3 * k + 0.01 * k, 1, 1);
+            overlaps += 0.01 * k;
+        }
+        AreaCheck areas = check(layout.merged(), table, TOLERANCE_UM);
+        assertEquals(overlaps, areas.overlapUm2(), 1e-9);
+        assertEquals(25, areas.missingShapes());
+        List<TroubleSpot> spots = areas.spots();
+        assertEquals(60, spots.size());
+        for (int k = 0; k < 20; k++) {
+            int of = 25 - k;
+            assertSpot(TroubleSpot.Kind.MISSING_SHAPE, 3 * of + 0.005 * of, 5.5, 0.01 * of, 1e-9, spots.get(k));
+            assertSpot(TroubleSpot.Kind.MISSING_AREA, 3 * of + 0.005 * of, 5.5, 0.01 * of, 1e-5, spots.get(20 + k));
+            assertSpot(TroubleSpot.Kind.OVERLAP, 3 * of + 0.005 * of, 0.5, 0.01 * of, 1e-9, spots.get(40 + k));
+        }
+    }
+
+    private static void assertSpot(
+            TroubleSpot.Kind kind, double x, double y, double size, double tolerance, TroubleSpot spot) {
+        assertEquals(kind, spot.kind());
+        assertEquals(x, spot.xUm(), tolerance);
+        assertEquals(y, spot.yUm(), tolerance);
+        assertEquals(size, spot.size(), tolerance);
+    }
+
+    /** An L and one that stands on its foot: named at the middle of the larger of two parts, with the area of both. */
+    @Test
+    void aMissingShapeIsNamedWhereItIsLargest() throws IOException {
+        TestExposure layout = new TestExposure()
+                .rectangle(0, 0, 1, 1, 1)
+                .rectangle(10, 20, 13, 21, 1)
+                .rectangle(10, 21, 11, 21.5, 1)
+                .rectangle(30, 20, 31, 20.5, 1)
+                .rectangle(30, 20.5, 33, 21.7, 1);
+        AreaCheck areas = check(layout.merged(), new TestExposure().rectangle(0, 0, 1, 1, 1), TOLERANCE_UM);
+        assertEquals(2, areas.missingShapes());
+        assertSpot(
+                TroubleSpot.Kind.MISSING_SHAPE,
+                31.5,
+                21.1,
+                4.1,
+                1e-9,
+                areas.spots().get(0));
+        assertSpot(
+                TroubleSpot.Kind.MISSING_SHAPE,
+                11.5,
+                20.5,
+                3.5,
+                1e-9,
+                areas.spots().get(1));
+        assertSpot(
+                TroubleSpot.Kind.MISSING_AREA,
+                31.5,
+                21.1,
+                4.1,
+                1e-4,
+                areas.spots().get(2));
+    }
+
+    /** Where two layers abut each may stray by the tolerance: 0.5 nm each way of 0.6 nm pass, 1 nm each way does not. */
+    @Test
+    void seamsOfLayersHaveTheToleranceToo() throws IOException {
+        Polygons polygons = new Polygons();
+        polygons.addRectangle(0, 10_000, 20_000, 11_000, 21_000);
+        polygons.addRectangle(1, 11_000, 20_000, 12_000, 21_000);
+        Trapezoids layout = Merge.of(polygons, 2, Workers.of(1), Progress.NONE);
+        AreaCheck within = check(
+                layout, new TestExposure().rectangle(10, 20, 10.9995, 21, 1).rectangle(11.0005, 20, 12, 21, 1), 0.0006);
+        assertTrue(within.holds());
+        assertEquals(0.001, within.strayedUm2(), 1e-8);
+        AreaCheck beyond = check(
+                layout, new TestExposure().rectangle(10, 20, 10.999, 21, 1).rectangle(11.001, 20, 12, 21, 1), 0.0006);
+        // 2 nm less twice the tolerance across, and along but for the tolerance at both ends.
+        assertEquals(0.0008 * (1 - 0.0012), beyond.missingUm2(), 1e-8);
+        assertEquals(11, beyond.spots().get(0).xUm(), 1e-3);
+    }
+
+    /**
+     * A parallelogram with sides along (3, 4) / 5 whose piece is narrower by h on either side, 0.8 h across: at a tolerance of 1 nm 1.25 nm
+     * of h pass. Of what is more, all but 1 nm above and below is missing.
+     */
+    @Test
+    void theToleranceIsMeasuredSquareToSlantedSides() throws IOException {
+        Trapezoids layout = new TestExposure().parallelogram(10, 20, 2, 4, 3, 1).merged();
+        for (double h : new double[] {0.0012, 0.0013, -0.0012, -0.0013}) {
+            AreaCheck areas =
+                    check(layout, new TestExposure().piece(10 + h, 20, 12 - h, 20, 15 - h, 24, 13 + h, 24), 0.001);
+            double left = 2 * Math.max(0, Math.abs(h) - 0.00125);
+            assertEquals(h > 0 ? left * 3.998 : 0, areas.missingUm2(), 1e-7);
+            assertEquals(h < 0 ? left * 4 : 0, areas.excessUm2(), left * 3e-3 + 1e-7);
+            assertEquals(left == 0, areas.holds());
+            assertEquals(areas.missingUm2() + areas.excessUm2(), areas.errorUm2(), 1e-15);
+            assertEquals(2 * Math.abs(h) * 4 - areas.errorUm2(), areas.strayedUm2(), 1e-7);
+        }
+    }
+
+    /** A metre from the origin areas are told as well as beside it. */
+    @Test
+    void farFromTheOriginAreasAreAccountedForToo() throws IOException {
+        double far = 1e6;
+        TestExposure layout = new TestExposure().rectangle(far, -far, far + 2, 1 - far, 1);
+        AreaCheck good = check(layout.merged(), layout, TOLERANCE_UM);
+        assertTrue(good.holds());
+        assertEquals(2, good.layoutUm2(), 1e-9);
+        AreaCheck half = check(layout.merged(), new TestExposure().rectangle(far, -far, far + 1, 1 - far, 1), 1e-4);
+        assertEquals(1, half.missingUm2(), 1e-3);
+        assertSpot(
+                TroubleSpot.Kind.MISSING_AREA,
+                far + 1.5,
+                0.5 - far,
+                1,
+                1e-3,
+                half.spots().get(0));
+        // A stray piece there, beside a layout near the origin.
+        TestExposure near = new TestExposure().rectangle(0, 0, 1, 1, 1);
+        AreaCheck stray = check(
+                near.merged(),
+                new TestExposure().rectangle(0, 0, 1, 1, 1).rectangle(far, -far, far + 2, 1 - far, 1),
+                1e-4);
+        assertEquals(2, stray.excessUm2(), 1e-3);
+        assertSpot(
+                TroubleSpot.Kind.EXCESS_AREA,
+                far + 1,
+                0.5 - far,
+                2,
+                1e-3,
+                stray.spots().get(0));
     }
 }

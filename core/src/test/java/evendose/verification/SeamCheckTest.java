@@ -18,16 +18,19 @@ import org.junit.jupiter.api.Test;
 /** One pad with two beams: what is found along the seam, against sums of error functions over the doses. */
 class SeamCheckTest {
     private static TwoBeamCorrection doses;
-    private static SeamCheck found;
+    private SeamCheck found;
 
     @BeforeAll
-    static void look() {
+    static void correct() {
         doses = TwoBeamCorrection.of(
                         TwoBeamFixture.pattern(new double[] {0, 0, 12, 9}),
                         CorrectionOptions.of(TwoBeamFixture.FINE_PSF),
                         TwoBeamFixture.BULK_PSF,
                         TwoBeamFixture.RIM)
                 .orElseThrow();
+    }
+
+    private void look() {
         try (Workers workers = Workers.of(2)) {
             found = SeamCheck.of(doses, workers, Progress.NONE);
         }
@@ -39,6 +42,7 @@ class SeamCheckTest {
 
     @Test
     void anOverlayErrorMovesTheCoarseEnergy() {
+        look();
         double x = found.shiftedXUm();
         double y = found.shiftedYUm();
         double most = 0;
@@ -58,6 +62,7 @@ class SeamCheckTest {
 
     @Test
     void theSeamIsEvenAndEverythingClears() {
+        look();
         assertTrue(found.places() > 300);
         assertTrue(found.offBy() > 1e-3 && found.offBy() < SeamCheck.ALLOWED, "off by " + found.offBy());
         assertEquals(energy(found.lowestXUm(), found.lowestYUm()) / 0.5, found.lowest(), 1e-3);
@@ -85,6 +90,7 @@ class SeamCheckTest {
 
     @Test
     void whatIsWrongIsTold() {
+        look();
         Verdict verdict = found.judged(Verdict.ofNoEdges(), doses.bulk());
         assertTrue(verdict.good());
         assertEquals(2, verdict.notes().size());
@@ -96,5 +102,63 @@ class SeamCheckTest {
         assertTrue(
                 told.reservations().get(1).contains("3.10 %"),
                 told.reservations().toString());
+    }
+
+    /** The evenness across the seam where it is worst, from closed forms; S is (1 + erf(t / 60 nm)) / 2. */
+    @Test
+    void theWorstPlaceIsAsFarOffAsClosedFormsSay() {
+        look();
+        double x = found.offXUm();
+        double y = found.offYUm();
+        // The seam lies half a micrometre inside a pad of 12 x 9 um.
+        double[] depth = {x - 0.5, 11.5 - x, y - 0.5, 8.5 - y};
+        double[][] way = {{1, 0}, {-1, 0}, {0, 1}, {0, -1}};
+        int side = 0;
+        for (int k = 1; k < 4; k++) {
+            side = Math.abs(depth[k]) < Math.abs(depth[side]) ? k : side;
+        }
+        double t = depth[side];
+        double from = -Math.min(doses.seam().reachUm(), 0.7 * 0.5);
+        double to = doses.seam().reachUm();
+        assertTrue(t >= from - 1e-9 && t <= to + 1e-9, "at " + t);
+        double rim = energy(x + (from - t) * way[side][0], y + (from - t) * way[side][1]);
+        double bulk = energy(x + (to - t) * way[side][0], y + (to - t) * way[side][1]);
+        double s = 0.5 * (1 + Erf.erf(t / 0.06));
+        assertEquals(Math.abs(energy(x, y) / (rim * (1 - s) + bulk * s) - 1), found.offBy(), 5e-4);
+    }
+
+    /** Lowest is what lies on lines square to the sides through the corners of the bulk, four corners and two ways each. */
+    @Test
+    void theLowestEnergyIsThatAboutTheCorners() {
+        look();
+        double from = -Math.min(doses.seam().reachUm(), 0.7 * 0.5);
+        double to = doses.seam().reachUm();
+        double lowest = Double.MAX_VALUE;
+        for (double[] corner :
+                new double[][] {{0.5, 0.5, 1, 1}, {11.5, 0.5, -1, 1}, {0.5, 8.5, 1, -1}, {11.5, 8.5, -1, -1}}) {
+            for (int k = 0; k <= 40; k++) {
+                double t = from + (to - from) * k / 40;
+                lowest = Math.min(lowest, energy(corner[0] + t * corner[2], corner[1]));
+                lowest = Math.min(lowest, energy(corner[0], corner[1] + t * corner[3]));
+            }
+        }
+        assertEquals(lowest / 0.5, found.lowest(), 5e-3);
+    }
+
+    /** What is wrong, word for word where it counts, and nothing at its limits. */
+    @Test
+    void verdictsKeepToTheirLimits() {
+        SeamCheck at = new SeamCheck(10, SeamCheck.ALLOWED, 1, 2, 1, 3, 4, 0.02, 0.2, 5, 6);
+        Verdict told = at.judged(Verdict.ofNoEdges(), doses.bulk());
+        assertTrue(told.good());
+        assertTrue(told.notes().stream().anyMatch(n -> n.contains("20.0 nm") && n.contains("(5.000, 6.000)")));
+        SeamCheck none = new SeamCheck(0, 0, 1, 2, 1, 3, 4, 0.02, 0.2, 5, 6);
+        assertEquals(List.of(), none.judged(Verdict.ofNoEdges(), doses.bulk()).notes());
+        SeamCheck off = new SeamCheck(10, 0.0201, 1, 2, 0.999, 3, 4, 0.02, 0.2, 5, 6);
+        Verdict wrong = off.judged(Verdict.ofNoEdges(), doses.bulk());
+        assertFalse(wrong.good());
+        assertEquals(1, wrong.notes().size());
+        assertTrue(wrong.reservations().stream().anyMatch(n -> n.contains("(3.000, 4.000)")));
+        assertTrue(wrong.reservations().stream().anyMatch(n -> n.contains("(1.000, 2.000)")));
     }
 }

@@ -406,4 +406,80 @@ class UncertaintyTest {
         BadInputException e = assertThrows(BadInputException.class, () -> CalibratedProcess.parse("fit.json", text));
         assertTrue(e.getMessage().contains(message), e.getMessage());
     }
+
+    private static ErrorBar bar(double valueNm, double halfWidthNm) {
+        return new ErrorBar(valueNm, halfWidthNm, halfWidthNm / 2, List.of(), List.of());
+    }
+
+    /** The widest of those known, and spreads by hand. */
+    @Test
+    void theWorstIsTheWidestThatIsKnown() {
+        List<ErrorBar> widths = List.of(bar(100, 3), bar(200, 7), bar(300, Double.NaN), bar(400, 5));
+        List<Uncertainty.Edge> edges = List.of(
+                new Uncertainty.Edge(1, 2, bar(-2, 3)),
+                new Uncertainty.Edge(3, 4, bar(4, 5)),
+                new Uncertainty.Edge(5, 6, bar(1, 1)));
+        Uncertainty found = new Uncertainty(process(alone(ERROR)), BASE, 0, widths, edges, bar(1, 1));
+        assertEquals(1, found.worstWidth().orElseThrow());
+        assertEquals(3, found.worstEdge().orElseThrow().xUm());
+        assertEquals(3, found.edgeHalfWidths().mean(), 1e-12);
+        assertEquals(5, found.edgeHalfWidths().max());
+        assertEquals(1, found.placements().mean(), 1e-12);
+        assertEquals(4, found.placements().max());
+        Uncertainty none =
+                new Uncertainty(process(alone(ERROR)), BASE, 0, List.of(bar(1, Double.NaN)), List.of(), bar(1, 1));
+        assertTrue(none.worstWidth().isEmpty() && none.worstEdge().isEmpty());
+    }
+
+    /** A lone line, a gauge across it and a place on its far side; {@code turned} exchanges x and y. */
+    private static Uncertainty ofALine(boolean turned) throws IOException {
+        double[] box = turned ? new double[] {-15, -60, 15, -59.7} : new double[] {-60, -15, -59.7, 15};
+        TestExposure line = new TestExposure().rectangle(box[0], box[1], box[2], box[3], 1.58);
+        Exposure exposure = line.build(PointSpreadFunction.doubleGaussian(ALPHA, BETA, ETA), BASE);
+        OutlineEdges edges = line.edges();
+        int far = 0;
+        for (int e = 1; e < 4; e++) {
+            boolean further = turned ? edges.outY(e) > edges.outY(far) : edges.outX(e) > edges.outX(far);
+            far = further ? e : far;
+        }
+        double[] place = turned ? new double[] {3, -59.7} : new double[] {-59.7, 3};
+        EdgeGauges places =
+                EdgeGauges.at(edges, exposure, new int[] {far}, new double[] {place[0]}, new double[] {place[1]});
+        WidthGauge gauge = turned
+                ? new WidthGauge("g", 0, -60, 0, 1, 0.3, Double.POSITIVE_INFINITY, 0, 0)
+                : new WidthGauge("g", -60, 0, 1, 0, 0.3, Double.POSITIVE_INFINITY, 0, 0);
+        try (Workers one = Workers.of(1)) {
+            return Uncertainty.of(
+                    exposure, false, process(alone(ERROR)), List.of(gauge), edges, places, 0, one, Progress.NONE);
+        }
+    }
+
+    /** Shot noise counts on both edges of a width, on one of an edge, whichever way they face. */
+    @Test
+    void turningTheLayoutChangesNoInterval() throws IOException {
+        Uncertainty upright = ofALine(false);
+        Uncertainty level = ofALine(true);
+        ErrorBar width = upright.widths().get(0);
+        assertTrue(width.isKnown() && upright.edges().get(0).placement().isKnown());
+        assertTrue(width.sources().stream().anyMatch(s -> s.name().equals(ErrorBar.SHOT_NOISE)));
+        assertEquals(width.halfWidthNm(), level.widths().get(0).halfWidthNm(), 1e-4);
+        assertEquals(width.valueNm(), level.widths().get(0).valueNm(), 1e-4);
+        ErrorBar edge = upright.edges().get(0).placement();
+        assertEquals(edge.halfWidthNm(), level.edges().get(0).placement().halfWidthNm(), 1e-4);
+        assertEquals(edge.valueNm(), level.edges().get(0).placement().valueNm(), 1e-4);
+        // Both edges of the line are alike: the width's variance from noise is twice that of an edge.
+        assertEquals(2 * noiseNm2(edge), noiseNm2(width), 1e-3 * noiseNm2(width));
+        assertEquals(1, upright.edges().size());
+        // One place is its own mean.
+        assertEquals(edge.valueNm(), upright.meanPlacement().valueNm(), 1e-9);
+    }
+
+    private static double noiseNm2(ErrorBar bar) {
+        double share = bar.sources().stream()
+                .filter(s -> s.name().equals(ErrorBar.SHOT_NOISE))
+                .findFirst()
+                .orElseThrow()
+                .share();
+        return share * bar.standardErrorNm() * bar.standardErrorNm();
+    }
 }

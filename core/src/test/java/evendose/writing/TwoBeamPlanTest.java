@@ -58,5 +58,16 @@ class TwoBeamPlanTest {
         assertEquals(20, root.at("/two_beams/bulk/current_na").asDouble(), 1e-12);
         assertEquals(60, root.at("/two_beams/bulk/beam_on_s").asDouble(), 1e-9);
         assertEquals(10, root.at("/beam_on_s").asDouble(), 1e-9);
+        assertEquals(120, root.at("/two_beams/change_s").asDouble(), 1e-9);
+        assertEquals(1019.5, root.at("/two_beams/saved_s").asDouble(), 1e-9);
+        assertEquals(407, root.at("/two_beams/slot_left_s").asDouble(), 1e-9);
+        assertEquals(
+                1200, root.at("/two_beams/fine_current_alone_bulk_beam_on_s").asDouble(), 1e-9);
+        assertTrue(root.at("/two_beams/feasible").asBoolean());
+        assertTrue(root.at("/two_beams/bulk/obstacles").isEmpty());
+        JsonNode late = new JsonMapper().readTree(WritePlanFiles.json(pair(950), "doses.csv", "0"));
+        assertEquals(1, late.at("/two_beams/bulk/obstacles").size());
+        assertTrue(late.at("/two_beams/bulk/cautions").isEmpty());
+        assertFalse(late.at("/two_beams/feasible").asBoolean());
     }
 }

@@ -8,6 +8,7 @@ import static org.junit.jupiter.api.Assertions.assertTrue;
 import com.fasterxml.jackson.databind.JsonNode;
 import com.fasterxml.jackson.databind.json.JsonMapper;
 import java.io.IOException;
+import java.util.List;
 import org.junit.jupiter.api.Test;
 
 class WritePlannerTest {
@@ -189,5 +190,138 @@ class WritePlannerTest {
         DosedPieces pieces = pieces();
         assertThrows(IllegalArgumentException.class, () -> WritePlanner.plan(pieces, settings, values(-1), values(10)));
         assertThrows(IllegalArgumentException.class, () -> WritePlanner.plan(pieces, settings, values(), values(10)));
+    }
+
+    private static PlanChoice only(WriterSettings settings, double currentNa, double stepNm) {
+        return WritePlanner.plan(pieces(), settings, values(currentNa), values(stepNm))
+                .choice();
+    }
+
+    /** 30 nm do not divide a field of 500 um, 10 nm and 20 nm do. */
+    @Test
+    void ofEquallyQuickStepsOneWithoutCautionsWinsAndThenTheFinest() {
+        WriterSettings settings = WriterSettings.builder(100).fieldUm(500).build();
+        WritePlan plan = WritePlanner.plan(pieces(), settings, values(1), values(30, 3, 20, 10));
+        assertEquals(10, plan.choice().stepNm());
+        assertEquals(10, plan.filling().stepNm());
+        assertEquals(
+                10,
+                WritePlanner.plan(pieces(), settings, values(1), values(30, 10))
+                        .choice()
+                        .stepNm());
+        assertEquals(
+                3,
+                WritePlanner.plan(pieces(), settings, values(1), values(30, 3))
+                        .choice()
+                        .stepNm());
+        assertEquals(1, only(settings, 1, 30).cautions().size());
+        assertEquals(0, only(settings, 1, 20).cautions().size());
+        assertTrue(only(settings, 1, 30).feasible());
+    }
+
+    /** Points 100 nm apart expose 0.01 of 0.014 um^2, and 0.01 as wanted. Of the large layout 1 mm^2 is right, and nothing else counts. */
+    @Test
+    void fillingThatPutsTheDoseOffIsACaution() {
+        DosedPieces small = new TestDoses()
+                .rectangle(0, 0, 0, 0.14, 0.1, 1, 0)
+                .rectangle(1, 1, 0, 1.1, 0.1, 1, 0)
+                .build();
+        PlanChoice choice = WritePlanner.plan(small, WriterSettings.builder(100).build(), values(1), values(100))
+                .choice();
+        assertEquals(List.of("whole steps put the dose off by over 5 % on 58 % of the area"), choice.cautions());
+        assertEquals(
+                List.of(), only(WriterSettings.builder(100).build(), 1, 100).cautions());
+    }
+
+    /** Up to a limit is allowed, a millionth beyond it is not. */
+    @Test
+    void limitsAreMetExactly() {
+        WriterSettings.Builder beams =
+                WriterSettings.builder(100).beam(BeamTable.of(values(0.1, 1, 10), values(6, 24, 60)));
+        assertTrue(only(beams.largestBeamNm(24).build(), 1, 5).feasible());
+        assertEquals(
+                List.of("beam of 24.0 nm, at most 24.0 nm wanted"),
+                only(beams.largestBeamNm(24 - 24e-6).build(), 1, 5).obstacles());
+        WriterSettings any = beams.largestBeamNm(60).build();
+        assertTrue(only(any, 1, 12).feasible());
+        assertEquals(
+                List.of("step beyond half the beam of 24.0 nm leaves edges rough"),
+                only(any, 1, 12.000012).obstacles());
+        assertEquals(
+                List.of("the beam table does not reach to this current"),
+                only(any, 11, 5).obstacles());
+        assertTrue(only(any, 10, 5).feasible() && only(any, 0.1, 3).feasible());
+        // 1,000.000004 s with the beam on, and 800 s to load: 0.5 h.
+        WriterSettings.Builder slot = WriterSettings.builder(100).loadingS(799.999996);
+        assertTrue(only(slot.slotS(1800).build(), 1, 10).feasible());
+        assertFalse(only(slot.slotS(1800 - 1800e-6).build(), 1, 10).feasible());
+        assertEquals(
+                List.of("0.5000 h exceed the slot of 0.2500 h"),
+                only(slot.slotS(900).build(), 1, 10).obstacles());
+        WriterSettings clock = WriterSettings.builder(100).clockMhz(10).build();
+        assertTrue(only(clock, 1, 10).feasible());
+        assertFalse(only(clock, 1.000001, 10).feasible());
+    }
+
+    /** Of 1 and 2 nA, with the slot too short for both: 2 nA breaks the clock too, so it is the worse one though it is quicker. */
+    @Test
+    void fewerObstaclesGoBeforeTime() {
+        WriterSettings settings =
+                WriterSettings.builder(100).slotS(1000).clockMhz(10).build();
+        WritePlan plan = WritePlanner.plan(pieces(), settings, values(1, 2), values(10));
+        assertEquals(1, plan.choice().currentNa());
+        assertEquals(2, plan.choices().get(1).obstacles().size());
+    }
+
+    @Test
+    void wholeCopiesFitInTheSlot() {
+        // 900 s to load, then 1,000.000004 s a copy.
+        assertEquals(3, copiesIn(900 + 3 * 1000.000004));
+        assertEquals(2, copiesIn(900 + 3 * 1000));
+        assertEquals(0, copiesIn(900));
+        assertEquals(0, copiesIn(800));
+    }
+
+    private static long copiesIn(double slotS) {
+        WriterSettings settings =
+                WriterSettings.builder(100).copies(2).slotS(slotS).build();
+        return WritePlanner.plan(pieces(), settings, values(1), values(10))
+                .copiesInSlot()
+                .orElseThrow();
+    }
+
+    /**
+     * Side^2 times dose: an L of two pieces 0.09 x 2, a bar 0.04 x 1.5 = 0.06, a narrower one at a high dose 0.01 x 8, and the bar once
+     * more; at positive and at negative coordinates.
+     */
+    @Test
+    void theSmallestFeatureCountsWholeShapesAndTheirMeanDose() {
+        for (double d : values(0, -100)) {
+            TestDoses ell = new TestDoses()
+                    .rectangle(0, d + 10, d + 20, d + 10.3, d + 20.1, 1, 0)
+                    .rectangle(0, d + 10, d + 20.1, d + 10.1, d + 20.4, 3, 0);
+            WriterSettings settings = WriterSettings.builder(100).build();
+            WritePlan alone = WritePlanner.plan(ell.build(), settings, values(1), values(10));
+            SmallestFeature feature = alone.feature();
+            assertEquals(1, alone.shapes());
+            assertEquals(0, feature.shape());
+            assertEquals(d + 10.15, feature.xUm(), 1e-9);
+            assertEquals(d + 20.2, feature.yUm(), 1e-9);
+            assertEquals(0.3, feature.sideUm(), 1e-9);
+            assertEquals(2, feature.factor(), 1e-9);
+            assertEquals(30, feature.pointsPerSide(), 1e-6);
+            // 0.09 um^2 at 200 uC/cm^2, electrons of 1.602176634e-13 uC.
+            assertEquals(0.09 * 200e-8 / 1.602176634e-13, feature.electrons(), 1e-2);
+            assertEquals(1 / Math.sqrt(feature.electrons()), feature.relativeSpread(), 1e-15);
+            ell.rectangle(1, d + 30, d + 40, d + 30.4, d + 40.2, 1.5, 0)
+                    .rectangle(2, d + 50, d + 60, d + 50.1, d + 60.5, 8, 0)
+                    .rectangle(3, d + 32, d + 40, d + 32.4, d + 40.2, 1.5, 0);
+            WritePlan all = WritePlanner.plan(ell.build(), settings, values(1), values(10));
+            assertEquals(4, all.shapes());
+            assertEquals(1, all.feature().shape());
+            assertEquals(d + 30.2, all.feature().xUm(), 1e-9);
+            assertEquals(d + 40.1, all.feature().yUm(), 1e-9);
+            assertEquals(0.2, all.feature().sideUm(), 1e-9);
+        }
     }
 }

@@ -1,0 +1,35 @@
+package evendose.verification;
+
+import static org.junit.jupiter.api.Assertions.assertEquals;
+
+import org.junit.jupiter.api.Test;
+
+class SpreadTest {
+    /** -1, 2, -3 ... 20: the mean is 0.5, the sum of squares 20 * 21 * 41 / 6, and 19 of 20 magnitudes do not exceed 19. */
+    @Test
+    void twentyValuesByHand() {
+        double[] values = new double[23];
+        for (int k = 1; k <= 20; k++) {
+            values[k] = k % 2 == 0 ? k : -k;
+        }
+        values[0] = Double.NaN;
+        values[21] = Double.POSITIVE_INFINITY;
+        values[22] = Double.NEGATIVE_INFINITY;
+        Spread spread = Spread.of(values);
+        assertEquals(20, spread.count());
+        assertEquals(0.5, spread.mean(), 1e-15);
+        assertEquals(Math.sqrt(143.5), spread.rms(), 1e-14);
+        assertEquals(19, spread.p95());
+        assertEquals(20, spread.max());
+    }
+
+    @Test
+    void aSingleValueIsAllOfThem() {
+        assertEquals(new Spread(1, -2, 2, 2, 2), Spread.of(new double[] {-2}));
+    }
+
+    @Test
+    void nothingSpreadsNothing() {
+        assertEquals(new Spread(0, 0, 0, 0, 0), Spread.of(new double[] {Double.NaN}));
+    }
+}
