@@ -38,6 +38,8 @@ final class TilesOnSpark implements TileRunner {
     /** Rounds between those that are written to shared storage. */
     private static final int ROUNDS_AT_MOST = 8;
 
+    private static final int POLL_MS = 100;
+
     private final JavaSparkContext spark;
     private final int tiles;
     private final Path work;
@@ -65,11 +67,36 @@ final class TilesOnSpark implements TileRunner {
     /** Connects to the cluster that {@code spark-submit} was told of; {@link #close} ends the connection. */
     static TileRunner start(int tiles, Path work, Workers workers, Progress progress) {
         progress.begin("starting on Spark", 0);
-        return new TilesOnSpark(
-                new JavaSparkContext(new SparkConf().setIfMissing("spark.app.name", "evendose")),
-                tiles,
-                work,
-                progress);
+        JavaSparkContext spark = new JavaSparkContext(new SparkConf().setIfMissing("spark.app.name", "evendose"));
+        awaitWorker(spark);
+        return new TilesOnSpark(spark, tiles, work, progress);
+    }
+
+    /** Waits for the first worker: where there is no master Spark ends by itself after a minute, and work given meanwhile may never return. */
+    private static void awaitWorker(JavaSparkContext spark) {
+        try {
+            // The first is this machine itself.
+            while (!spark.isLocal() && !spark.sc().isStopped() && spark.sc().statusTracker().getExecutorInfos().length < 2) {
+                Thread.sleep(POLL_MS);
+            }
+        } catch (InterruptedException e) {
+            Thread.currentThread().interrupt();
+            throw new IllegalStateException("interrupted while Spark started", e);
+        } catch (RuntimeException e) {
+            if (!spark.sc().isStopped()) {
+                throw e;
+            }
+        }
+        if (spark.sc().isStopped()) {
+            throw ended("starting on Spark", null);
+        }
+    }
+
+    private static LimitException ended(String stage, Exception cause) {
+        return new LimitException(
+                "Spark ended at '" + stage + "' and logged why; is " + System.getProperty("spark.master")
+                        + " there, and are its workers large enough for --executor-memory?",
+                cause);
     }
 
     /** What some rounds say of all tiles, not computed before it is asked for. */
@@ -191,10 +218,7 @@ final class TilesOnSpark implements TileRunner {
                 }
             }
             if (spark.sc().isStopped()) {
-                throw new LimitException(
-                        "Spark ended at '" + stage + "' and logged why; is " + System.getProperty("spark.master")
-                                + " there, and are its workers large enough for --executor-memory?",
-                        e);
+                throw ended(stage, e);
             }
             throw new LimitException(
                     "Spark gave up at '" + stage + "' ("
