@@ -9,6 +9,9 @@ final class RunRule {
     /** Points for one run inside a unit, at most, corners not counted. */
     private static final int MOST = 16;
 
+    /** One point, at least, for so many direct ranges of a drawn curve, whose sides differ by how the polygon lies to the curve. */
+    private static final double CURVED_SPACING = 4;
+
     /** Panels of four points for a part that fades out. */
     private static final int FADING_PANELS = 2;
 
@@ -51,8 +54,8 @@ final class RunRule {
         cornerTo = endsAtCorner;
     }
 
-    /** Finds the points of the part from {@code u} to {@code v} of the run, um. */
-    void place(double u, double v) {
+    /** Finds the points of the part from {@code u} to {@code v} of the run, um, which is straight or curved. */
+    void place(double u, double v, boolean curved) {
         size = 0;
         clear = 0;
         double zone = Math.min(CornerFade.REACH * directUm, 0.5 * (to - from));
@@ -66,7 +69,7 @@ final class RunRule {
                 fading(u, Math.min(v, a), from, 1);
             }
         }
-        middle(Math.max(u, a), Math.min(v, b));
+        middle(Math.max(u, a), Math.min(v, b), curved);
         if (cornerTo > 0 && v > b) {
             if (isLong && cornerTo == 1 && v >= to && u <= b) {
                 add(to - CornerFade.END_PLACE * directUm, CornerFade.END_WEIGHT * directUm);
@@ -104,14 +107,15 @@ final class RunRule {
         return 1 - strength * (1 - CornerFade.of(distance / directUm));
     }
 
-    private void middle(double u, double v) {
+    private void middle(double u, double v, boolean curved) {
         double length = v - u;
         if (!(length > ROUNDING * directUm)) {
             return;
         }
         clear = 1;
         int fewest = length < 3 * directUm ? 1 : length < 12 * directUm ? 2 : 3;
-        int count = (int) Math.min(MOST, Math.max(fewest, Math.ceil(length / spacingUm - ROUNDING)));
+        double spacing = curved ? Math.min(spacingUm, CURVED_SPACING * directUm) : spacingUm;
+        int count = (int) Math.min(MOST, Math.max(fewest, Math.ceil(length / spacing - ROUNDING)));
         int panels = (count + 3) / 4;
         int nodes = (count + panels - 1) / panels;
         GaussRule rule = RULES[nodes - 1];
