@@ -348,8 +348,7 @@ final class CorrectCommand implements Callable<Integer> {
             StageClock clock) {
         Set<Layer> layers = chosen.roles().stream().map(LayerRole::layer).collect(Collectors.toSet());
         refuseUnwritable(chosen.flattener().extent(layers));
-        TiledRun tiled =
-                new TiledRun(chosen.flattener(), chosen.roles(), options, plan, tool.site(), workers, clock);
+        TiledRun tiled = new TiledRun(chosen.flattener(), chosen.roles(), options, plan, tool.site(), workers, clock);
         spec.commandLine().getErr().println("evendose: note: " + plan.why() + tiled.tiles());
         if (tool.site() == TileSite.HERE) {
             TileChoice.requireDisk(tiled.share() * chosen.polygons(), output.workFolder());

@@ -161,7 +161,8 @@ final class TileChoice {
                     "--memory-gb is for tiles on one machine; on Spark spark-submit --executor-memory says how much a worker takes");
         }
         if (resume) {
-            throw new UsageException(UnfinishedRun.OPTION + " is for tiles on one machine; Spark itself makes up for workers that are lost");
+            throw new UsageException(UnfinishedRun.OPTION
+                    + " is for tiles on one machine; Spark itself makes up for workers that are lost");
         }
         int number = isNumber() ? number() : (int) Math.max(1, Math.ceil(polygons / POLYGONS_ELSEWHERE));
         return new Plan(number, isNumber() ? 0 : polygons, "on Spark, ");

@@ -76,7 +76,9 @@ final class TilesOnSpark implements TileRunner {
     private static void awaitWorker(JavaSparkContext spark) {
         try {
             // The first is this machine itself.
-            while (!spark.isLocal() && !spark.sc().isStopped() && spark.sc().statusTracker().getExecutorInfos().length < 2) {
+            while (!spark.isLocal()
+                    && !spark.sc().isStopped()
+                    && spark.sc().statusTracker().getExecutorInfos().length < 2) {
                 Thread.sleep(POLL_MS);
             }
         } catch (InterruptedException e) {
