@@ -63,7 +63,9 @@ class EdgeSamplerTest {
             case "triangle" -> new Outline(new long[] {0, 0, 2900, 300, 800, 2400}, 1);
             // One corner in three steps of 30 degrees, 6 nm long: over a direct range it is a corner like the others.
             case "blunt" ->
-                new Outline(new long[] {0, 0, 1600, 0, 1600, 1190, 1597, 1195, 1592, 1198, 700, 1198, 700, 2000, 0, 2000}, 1);
+                new Outline(
+                        new long[] {0, 0, 1600, 0, 1600, 1190, 1597, 1195, 1592, 1198, 700, 1198, 700, 2000, 0, 2000},
+                        1);
             // Turns of 40 degrees; of a corner (0.8660 - 0.7660) / (0.8660 - 0.6428) = f are there, smoothed f^2 (3 - 2
             // f).
             case "nonagon" -> new Outline(ring(9, 1500), smooth(40));

@@ -52,7 +52,10 @@ class EnergyBiasTest {
         assertEquals(
                 Optional.of("All doses are too high by about 2.00 %, the same everywhere: look at the base dose."),
                 high.complaint());
-        assertTrue(onEdges(25, 0, g -> -0.03).complaint().orElseThrow().startsWith("All doses are too low by about 3.00 %"));
+        assertTrue(onEdges(25, 0, g -> -0.03)
+                .complaint()
+                .orElseThrow()
+                .startsWith("All doses are too low by about 3.00 %"));
         // 20 of 25 are four of five, 19 are not.
         assertTrue(onEdges(25, 0, g -> g < 20 ? 0.02 : -0.01).uniform());
         assertFalse(onEdges(25, 0, g -> g < 19 ? 0.02 : -0.01).uniform());

@@ -38,8 +38,14 @@ class SuperposedTest {
         assertEquals(3 * 604, TWICE_AND_ONCE.at(3, 6));
         assertEquals(3 * 614, TWICE_AND_ONCE.onLine(0, 0, 1, 0, 0, 1).at(3, 6));
         assertEquals(3 * 624, TWICE_AND_ONCE.inBox(0, 0, 1, 1, 1).at(3, 6));
-        assertEquals(3 * 634, TWICE_AND_ONCE.about(new double[1], new double[1], 1, Workers.of(1)).at(3, 6));
-        assertEquals(2 * 614, Superposed.scaled(2, new Ready(0)).onLine(0, 0, 1, 0, 0, 1).at(3, 6));
+        assertEquals(
+                3 * 634,
+                TWICE_AND_ONCE
+                        .about(new double[1], new double[1], 1, Workers.of(1))
+                        .at(3, 6));
+        assertEquals(
+                2 * 614,
+                Superposed.scaled(2, new Ready(0)).onLine(0, 0, 1, 0, 0, 1).at(3, 6));
     }
 
     /** Rows from below, columns from the left, at the middle of each pixel. */
