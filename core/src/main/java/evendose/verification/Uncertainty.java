@@ -178,9 +178,9 @@ public record Uncertainty(
         /** Energy over {@link Exposure#threshold()} decides; a larger base dose means that less of it develops. */
         private PointEnergy energy(String parameter, double factor) {
             double base = process.baseDoseUcPerCm2() * (parameter.equals(CalibratedProcess.BASE_DOSE) ? factor : 1);
-            return new ScaledEnergy(
-                    exposure.exact(true, psf -> process.psf(parameter, factor)),
-                    exposure.threshold() * 2 * writtenUcPerCm2 / base);
+            return Superposed.scaled(
+                    exposure.threshold() * 2 * writtenUcPerCm2 / base,
+                    exposure.exact(true, psf -> process.psf(parameter, factor)));
         }
 
         /** Widths, then placements, nm. */

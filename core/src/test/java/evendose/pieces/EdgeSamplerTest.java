@@ -61,6 +61,11 @@ class EdgeSamplerTest {
             case "turned rectangle" -> new Outline(new long[] {0, 0, 1500, 2000, 700, 2600, -800, 600}, 1);
             case "ell" -> new Outline(new long[] {0, 0, 3000, 0, 3000, 1100, 1400, 1100, 1400, 2700, 0, 2700}, 1);
             case "triangle" -> new Outline(new long[] {0, 0, 2900, 300, 800, 2400}, 1);
+            // One corner in three steps of 30 degrees, 6 nm long: over a direct range it is a corner like the others.
+            case "blunt" ->
+                new Outline(
+                        new long[] {0, 0, 1600, 0, 1600, 1190, 1597, 1195, 1592, 1198, 700, 1198, 700, 2000, 0, 2000},
+                        1);
             // Turns of 40 degrees; of a corner (0.8660 - 0.7660) / (0.8660 - 0.6428) = f are there, smoothed f^2 (3 - 2
             // f).
             case "nonagon" -> new Outline(ring(9, 1500), smooth(40));
@@ -92,7 +97,7 @@ class EdgeSamplerTest {
     }
 
     @ParameterizedTest
-    @ValueSource(strings = {"turned rectangle", "ell", "triangle", "nonagon", "sixteen"})
+    @ValueSource(strings = {"turned rectangle", "ell", "triangle", "blunt", "nonagon", "sixteen"})
     void eachUnitIsJudgedOnItsOwnPartOfTheOutline(String name) {
         Outline outline = outline(name);
         for (double cell : new double[] {20, 0.7}) {
@@ -146,7 +151,7 @@ class EdgeSamplerTest {
                     assertEquals(sums[u][m] / sums[u][0], found[m], tolerance, "unit " + u + " of " + units + ", " + m);
                 }
             }
-            assertTrue(cell > 5 ? judged == 1 : judged > 8, judged + " units");
+            assertTrue(cell > 5 ? judged == 1 : judged >= 8, judged + " units");
         }
     }
 
