@@ -9,9 +9,6 @@ final class RunRule {
     /** Points for one run inside a unit, at most, corners not counted. */
     private static final int MOST = 16;
 
-    /** One point, at least, for so many direct ranges of a drawn curve, whose sides differ by how the polygon lies to the curve. */
-    private static final double CURVED_SPACING = 4;
-
     /** Panels of four points for a part that fades out. */
     private static final int FADING_PANELS = 2;
 
@@ -54,8 +51,8 @@ final class RunRule {
         cornerTo = endsAtCorner;
     }
 
-    /** Finds the points of the part from {@code u} to {@code v} of the run, um, which is straight or curved. */
-    void place(double u, double v, boolean curved) {
+    /** Finds the points of the part from {@code u} to {@code v} of the run, um. */
+    void place(double u, double v) {
         size = 0;
         clear = 0;
         double zone = Math.min(CornerFade.REACH * directUm, 0.5 * (to - from));
@@ -69,7 +66,7 @@ final class RunRule {
                 fading(u, Math.min(v, a), from, 1);
             }
         }
-        middle(Math.max(u, a), Math.min(v, b), curved);
+        middle(Math.max(u, a), Math.min(v, b));
         if (cornerTo > 0 && v > b) {
             if (isLong && cornerTo == 1 && v >= to && u <= b) {
                 add(to - CornerFade.END_PLACE * directUm, CornerFade.END_WEIGHT * directUm);
@@ -107,15 +104,14 @@ final class RunRule {
         return 1 - strength * (1 - CornerFade.of(distance / directUm));
     }
 
-    private void middle(double u, double v, boolean curved) {
+    private void middle(double u, double v) {
         double length = v - u;
         if (!(length > ROUNDING * directUm)) {
             return;
         }
         clear = 1;
         int fewest = length < 3 * directUm ? 1 : length < 12 * directUm ? 2 : 3;
-        double spacing = curved ? Math.min(spacingUm, CURVED_SPACING * directUm) : spacingUm;
-        int count = (int) Math.min(MOST, Math.max(fewest, Math.ceil(length / spacing - ROUNDING)));
+        int count = (int) Math.min(MOST, Math.max(fewest, Math.ceil(length / spacingUm - ROUNDING)));
         int panels = (count + 3) / 4;
         int nodes = (count + panels - 1) / panels;
         GaussRule rule = RULES[nodes - 1];

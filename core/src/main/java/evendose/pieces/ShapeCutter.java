@@ -26,9 +26,6 @@ final class ShapeCutter {
     /** Exposed outline of a part that is divided off, at least, direct ranges. */
     private static final double SHORTEST_OUTLINE = 4;
 
-    /** What reaches across a border of a rule by less, direct ranges, is not cut off: such borders run as near as this to the outline. */
-    private static final double SHORTEST_ACROSS = 2;
-
     /** Cells in which breaks are moved for the sake of the area, at most. */
     private static final int MOST_EVENED = 12;
 
@@ -416,7 +413,7 @@ final class ShapeCutter {
                 ? wanted
                 : splitter.gentlest(
                         rings, border.alongY(), Math.rint(wanted), Math.floor(BORDER_SHIFT * cell), addedArea);
-        splitter.split(rings, border.alongY(), at, Math.min(0.3 * cell, SHORTEST_ACROSS * direct));
+        splitter.split(rings, border.alongY(), at, slack(cell));
         List<Ring> below = List.copyOf(splitter.low);
         List<Ring> above = List.copyOf(splitter.high);
         if (Math.min(exposed(below), exposed(above)) < SHORTEST_OUTLINE * direct) {

@@ -135,50 +135,21 @@ class UnitDivisionTest {
         }
     }
 
-    /** Functions and layouts that differ by a thousandth; {@code -Devendose.continuity.pairs=200} for more of them. */
     @Test
-    void smallChangesChangeTheOutcomeLittle() {
-        int pairs = Integer.getInteger("evendose.continuity.pairs", 20);
+    void smallChangesOfTheFunctionChangeTheOutcomeLittle() {
         Random random = new Random(11);
-        double largest = 0;
-        for (int k = 0; k < pairs; k++) {
+        for (int k = 0; k < 8; k++) {
             double middleUm = 0.5 * Math.pow(8, random.nextDouble());
             double weight = 0.1 + 0.15 * random.nextDouble();
-            double gap = 0.3 + random.nextDouble();
-            double length = 5 + 5 * random.nextDouble();
             double[] p95 = new double[2];
             for (int i = 0; i < 2; i++) {
-                double size = k % 2 == 0 ? 1 : 1 + 1e-3 * i;
                 PointSpreadFunction psf = psf(middleUm * (1 + 1e-3 * i), weight * (1 - 1e-3 * i));
-                Polygons polygons = new Polygons();
-                Corrections.box(polygons, 0, 0, 0, 3 * length * size, 0.5);
-                Corrections.box(polygons, 0, length * size, 0.5 + gap, 2 * length * size, 8);
-                p95[i] = Corrections.correct(polygons, CorrectionOptions.of(psf))
+                p95[i] = Corrections.correct(guide(), CorrectionOptions.of(psf))
                         .outlineError()
                         .p95();
             }
-            largest = Math.max(largest, Math.abs(p95[0] - p95[1]));
-            assertEquals(p95[0], p95[1], 2e-3, "pair " + k + ": " + middleUm + " um, " + weight);
+            assertEquals(p95[0], p95[1], 2e-3, middleUm + " um, " + weight);
         }
-        System.out.printf("%d pairs, p95 differs by %.3f %% at most%n", pairs, 100 * largest);
-    }
-
-    /** The side of a bar that faces a pad gets more background than the other: a dose each, which do not trade with each other. */
-    @Test
-    void bothSidesOfABarComeOut() {
-        PointSpreadFunction psf = psf(0.3, 0.25);
-        Polygons polygons = new Polygons();
-        Corrections.box(polygons, 0, 0, 0, 6, 0.1);
-        Corrections.box(polygons, 0, 0, 0.25, 6, 3);
-        DoseTable table = Corrections.correct(polygons, CorrectionOptions.of(psf));
-        ExactEnergy energy = ExactEnergy.ofUnits(table.pieces(), table.factors(), psf);
-        for (double x = 1; x < 5; x += 0.25) {
-            assertEquals(1, energy.at(x, 0) / 0.5, 0.01, "at " + x);
-            assertEquals(1, energy.at(x, 0.1) / 0.5, 0.01, "at " + x);
-            double ratio = Corrections.factorAt(table, x, 0.02) / Corrections.factorAt(table, x, 0.08);
-            assertTrue(ratio > 1.01 && ratio < 1.2, "ratio of doses " + ratio);
-        }
-        assertTrue(table.convergence().iterations() <= 12, table.convergence().toString());
     }
 
     @Test
