@@ -71,7 +71,8 @@ final class TiledRun {
 
     /** Corrects and writes all files but {@code summary.json} and what is written of any run. */
     Result run(OutputFolder output, Path states, Path corrected, Path levels, LayoutFormat format) {
-        try (TileRunner runner = site.runner(grid.tiles(), states, workers, clock)) {
+        TileRunner runner = site.runner(grid.tiles(), states, workers, clock);
+        try {
             TiledCorrection correction = TiledCorrection.correct(flattener, roles, options, grid, runner, workers);
             List<Path> parts = IntStream.range(0, grid.tiles())
                     .mapToObj(t -> output.workFolder().resolve(DoseTableReader.part(t)))
@@ -84,6 +85,11 @@ final class TiledRun {
             }
             written.totals().writeLevels(correction.levels(), options, levels);
             return new Result(written.totals(), correction.convergence(), written.lost(), written.tiles(), names);
+        } finally {
+            // Here what tiles remember stays until all is written, for a run that goes on after an interruption.
+            if (site != TileSite.HERE) {
+                runner.close();
+            }
         }
     }
 

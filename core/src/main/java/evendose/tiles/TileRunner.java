@@ -33,7 +33,7 @@ public interface TileRunner extends AutoCloseable {
      */
     <T extends Serializable> void fetch(Class<T> kind, BiConsumer<Integer, T> use);
 
-    /** Ends; no work is given any more. */
+    /** Drops all states. */
     @Override
     void close();
 

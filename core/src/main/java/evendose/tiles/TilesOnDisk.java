@@ -212,9 +212,14 @@ public final class TilesOnDisk implements TileRunner {
         }
     }
 
-    /** What tiles remember stays in the folder, for a run that goes on after an interruption. */
     @Override
     public void close() {
-        // Nothing is open.
+        try (DirectoryStream<Path> files = Files.newDirectoryStream(folder, PREFIX + "*")) {
+            for (Path file : files) {
+                Files.deleteIfExists(file);
+            }
+        } catch (IOException e) {
+            throw BadInputException.unwritable(folder, e);
+        }
     }
 }
