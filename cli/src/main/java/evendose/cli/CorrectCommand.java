@@ -140,7 +140,7 @@ final class CorrectCommand implements Callable<Integer> {
         Optional<double[]> window = shapes.window();
         bulk.read(options, notWithTwoBeams(window, options));
         edges.check(options, notWithMovedEdges(window, options));
-        tiling.check();
+        tiling.check(tool.site());
         Path folder = run.folder(layoutFile, "-doses");
         try (ProgressLine line = ProgressLine.on(spec.commandLine().getErr(), run.quiet());
                 Workers workers = run.workers();

@@ -67,17 +67,33 @@ final class TileChoice {
         return !AUTO.equals(tiles) && !OFF.equals(tiles);
     }
 
-    /** Refuses values that are none, and asks for a heap no larger than the user allows. */
-    void check() {
+    /** Refuses values that are none or not for the site, and asks for a heap no larger than the user allows. */
+    void check(TileSite site) {
         if (memoryGb != null && !(memoryGb >= 0.2)) {
             throw new UsageException("--memory-gb must be at least 0.2, got " + memoryGb);
         }
         if (isNumber()) {
             number();
         }
-        // Now, since a Java that begins another one waits for it with all that it has read.
-        if (memoryGb != null) {
+        if (site != TileSite.HERE) {
+            refuseElsewhere();
+        } else if (memoryGb != null) {
+            // Now, since a Java that begins another one waits for it with all that it has read.
             Heap.requireAtMost((long) (HEAP * allowedBytes()));
+        }
+    }
+
+    private void refuseElsewhere() {
+        if (OFF.equals(tiles)) {
+            throw new UsageException("--tiles off leaves Spark nothing to share out; run it without spark-submit");
+        }
+        if (memoryGb != null) {
+            throw new UsageException(
+                    "--memory-gb is for tiles on one machine; on Spark spark-submit --executor-memory says how much a worker takes");
+        }
+        if (resume) {
+            throw new UsageException(UnfinishedRun.OPTION
+                    + " is for tiles on one machine; Spark itself makes up for workers that are lost");
         }
     }
 
@@ -146,23 +162,12 @@ final class TileChoice {
      *
      * @param polygons number of polygons
      * @param missing what was asked for and does not go in tiles
-     * @throws UsageException if something is missing, or was asked for that is for this machine only
+     * @throws UsageException if something is missing
      */
     Plan planElsewhere(double polygons, List<String> missing) {
         if (!missing.isEmpty()) {
             throw new UsageException(String.join(", ", missing)
                     + " does not go in tiles yet, and so not on Spark; run it without spark-submit");
-        }
-        if (OFF.equals(tiles)) {
-            throw new UsageException("--tiles off leaves Spark nothing to share out; run it without spark-submit");
-        }
-        if (memoryGb != null) {
-            throw new UsageException(
-                    "--memory-gb is for tiles on one machine; on Spark spark-submit --executor-memory says how much a worker takes");
-        }
-        if (resume) {
-            throw new UsageException(UnfinishedRun.OPTION
-                    + " is for tiles on one machine; Spark itself makes up for workers that are lost");
         }
         int number = isNumber() ? number() : (int) Math.max(1, Math.ceil(polygons / POLYGONS_ELSEWHERE));
         return new Plan(number, isNumber() ? 0 : polygons, "on Spark, ");
