@@ -12,16 +12,15 @@ import evendose.pieces.Pieces;
 import java.util.List;
 import java.util.Optional;
 import org.apache.commons.math3.special.Erf;
-import org.junit.jupiter.api.BeforeAll;
 import org.junit.jupiter.api.Test;
 
 /** A pad, a narrow line and a frame with a hole, all of rectangles: energies are sums of products of error functions. */
 class TwoBeamCorrectionTest {
-    private static TwoBeamCorrection found;
+    private final TwoBeamCorrection found = correct();
 
-    @BeforeAll
-    static void correct() {
-        found = TwoBeamCorrection.of(
+    /** Anew for each test, so that runs with mutants know which tests it is for. */
+    private static TwoBeamCorrection correct() {
+        return TwoBeamCorrection.of(
                         TwoBeamFixture.pattern(
                                 new double[] {0, 0, 20, 20},
                                 new double[] {22, 0, 22.2, 20},
@@ -37,7 +36,7 @@ class TwoBeamCorrectionTest {
                 .orElseThrow();
     }
 
-    private static double energy(double x, double y) {
+    private double energy(double x, double y) {
         return TwoBeamFixture.energy(found, x, y);
     }
 
