@@ -131,8 +131,43 @@ final class CorrectCommand implements Callable<Integer> {
     @ArgGroup(exclusive = false, heading = "%nRun:%n")
     private RunOptions run = new RunOptions();
 
+    /** What was asked for. */
+    private record Wish(
+            PsfFile psfFile,
+            CorrectionOptions options,
+            Optional<ContrastCurve> contrast,
+            Optional<double[]> window,
+            Path folder) {}
+
+    /** What a run works with. */
+    private record Bench(OutputFolder output, Workers workers, ProgressLine line, StageClock clock) {}
+
     @Override
     public Integer call() {
+        Wish wish = wish();
+        try (ProgressLine line = ProgressLine.on(spec.commandLine().getErr(), run.quiet());
+                Workers workers = run.workers();
+                OutputFolder output = run.open(wish.folder, spec.commandLine().getErr())) {
+            Bench bench = new Bench(output, workers, line, new StageClock(line));
+            bench.clock.begin("reading the layout", 0);
+            PatternChoice.Chosen chosen = shapes.choose(layoutFile);
+            if (wish.window.isEmpty()) {
+                shapes.refuseTooMany(chosen, layoutFile);
+            }
+            List<String> missing = notInTiles(wish);
+            if (tool.site() != TileSite.HERE) {
+                TileChoice.Plan plan = tiling.planElsewhere(chosen.polygons(), missing);
+                return correctInTiles(chosen, plan, output.workFolder(), wish, bench);
+            }
+            Optional<UnfinishedRun> tiled = unfinished(chosen, missing, wish, workers);
+            return tiled.isPresent()
+                    ? correctInTiles(chosen, tiled.get(), wish, bench)
+                    : correctWhole(chosen, wish, bench);
+        }
+    }
+
+    /** Reads what the options name, and refuses what does not go together. */
+    private Wish wish() {
         PsfFile psfFile = psf.read();
         Optional<ContrastCurve> contrast = shapes.contrast(correction);
         CorrectionOptions options = bias.addTo(longRange.addTo(correction.build(psfFile), contrast.isPresent()));
@@ -141,175 +176,190 @@ final class CorrectCommand implements Callable<Integer> {
         bulk.read(options, notWithTwoBeams(window, options));
         edges.check(options, notWithMovedEdges(window, options));
         tiling.check(tool.site());
-        Path folder = run.folder(layoutFile, "-doses");
-        try (ProgressLine line = ProgressLine.on(spec.commandLine().getErr(), run.quiet());
-                Workers workers = run.workers();
-                OutputFolder output = run.open(folder, spec.commandLine().getErr())) {
-            StageClock clock = new StageClock(line);
+        return new Wish(psfFile, options, contrast, window, run.folder(layoutFile, "-doses"));
+    }
 
-            clock.begin("reading the layout", 0);
-            PatternChoice.Chosen chosen = shapes.choose(layoutFile);
-            if (window.isEmpty()) {
-                shapes.refuseTooMany(chosen, layoutFile);
-            }
-            List<String> missing = notInTiles(window, contrast, options);
-            if (tool.site() != TileSite.HERE) {
-                TileChoice.Plan plan = tiling.planElsewhere(chosen.polygons(), missing);
-                return correctInTiles(
-                        chosen, plan, output.workFolder(), options, psfFile, folder, output, workers, line, clock);
-            }
-            Optional<UnfinishedRun> unfinished = unfinished(chosen, missing, psfFile, folder, workers);
-            if (unfinished.isPresent()) {
-                UnfinishedRun begun = unfinished.get();
-                Interruption.canBeResumed();
-                try {
-                    int code = correctInTiles(
-                            chosen,
-                            begun.plan(),
-                            begun.folder(),
-                            options,
-                            psfFile,
-                            folder,
-                            output,
-                            workers,
-                            line,
-                            clock);
-                    begun.remove();
-                    return code;
-                } catch (RuntimeException e) {
-                    if (!Interruption.begun()) {
-                        begun.remove();
-                    }
-                    throw e;
-                }
-            }
-            OutputNames names = new OutputNames(output);
-            PatternChoice.Opened opened = shapes.open(chosen, layoutFile, options);
-            DrawnPattern drawn = opened.drawn();
-            if (window.isEmpty()) {
-                Polygons p = drawn.polygons();
-                refuseUnwritable(new Window(p.left(), p.bottom(), p.right(), p.top()));
-            }
-            // The surroundings of a window belong to what will develop in it.
-            OutlineSample outline =
-                    OutlineSample.of(drawn, window, Prediction.reachUm(options.psf()), workers, Progress.NONE);
-            CorrectionOptions running = options.toBuilder()
-                    .threads(workers.threads())
-                    .progress(clock)
-                    .build();
-            Optional<BiasStudy> biases =
-                    bias.study(drawn, running, outline, correction.allowedEdgeNm(), workers, clock);
-            Optional<EdgeMovement> movement = edges.find(drawn, running, correction.allowedEdgeNm(), workers, clock);
-            Optional<TwoBeamCorrection> both = bulk.correct(drawn, running).map(TwoBeamCorrection::joined);
-            DoseTable whole = both.map(TwoBeamCorrection::fine)
-                    .orElseGet(() ->
-                            Corrector.correct(drawn, MoveChoice.chosen(movement, BiasChoice.chosen(biases, running))));
-            DoseTable table = window.map(w -> whole.within(w[0], w[1], w[2], w[3]))
-                    .orElse(whole)
-                    .joined();
-            if (table.pieces().size() == 0) {
-                throw new BadInputException(layoutFile.toString(), "", "has no shape in the window");
-            }
+    private int correctWhole(PatternChoice.Chosen chosen, Wish wish, Bench bench) {
+        OutputNames names = new OutputNames(bench.output);
+        Found found = find(shapes.open(chosen, layoutFile, wish.options), wish, bench);
+        long lost = writeDoses(found, names, bench.output);
+        Judged judged = judge(found, wish, bench);
+        writeStudies(found, judged, wish, bench.output);
+        if (!noReport) {
+            bench.output.write("report.html", report(found, judged, wish, bench));
+        }
+        String ofRun = summary(found, judged, wish, bench).toJson();
+        String summary = judged.twoBeams
+                .map(b -> b.addedTo(ofRun))
+                .or(() -> found.movement.map(m -> MovedEdgesFiles.addedTo(m, ofRun)))
+                .orElse(ofRun);
+        bench.output.write("summary.json", summary);
+        bench.output.commit();
+        bench.line.close();
+        tell(found, judged, lost, summary, wish, bench);
+        boolean converged = found.table.convergence().converged()
+                && found.both.map(b -> b.bulk().convergence().converged()).orElse(true);
+        return (converged ? ExitCode.DONE : ExitCode.LIMIT).number();
+    }
 
-            DoseTableCsv.write(table, names.doses);
-            long lost = CorrectedLayout.write(table, names.corrected, format);
-            DoseTableCsv.writeLevels(table, names.levels);
-            output.write("corrected-levels.lyp", LevelColours.xml(table));
-            if (both.isPresent()) {
-                DoseTable coarse = both.get().bulk();
-                DoseTableCsv.write(coarse, output.file(DosesInput.BULK));
-                lost += CorrectedLayout.write(coarse, output.file("bulk." + format.extension()), format);
-                DoseTableCsv.writeLevels(coarse, output.file("bulk-levels.csv"));
-            }
-            List<LayerDepth> depths =
-                    contrast.map(curve -> LayerDepth.predict(table, curve)).orElse(List.of());
-            if (contrast.isPresent()) {
-                output.write("depths.csv", LayerDepth.csv(depths));
-                CalibrationPictures.contrast(contrast.orElseThrow(), depths).write(output);
-            }
-            if (!table.levelStudy().isEmpty()) {
-                output.write("level-study.csv", LevelPictures.csv(table.levelStudy()));
-                LevelPictures.study(table.levelStudy()).write(output);
-            }
-            BiasChoice.write(biases, output);
-            MoveChoice.write(movement, output);
-            Exposure exposure = both.map(Exposure::of).orElseGet(() -> Exposure.of(window.isPresent() ? whole : table));
-            Prediction prediction =
-                    Prediction.of(exposure, outline, correction.allowedEdgeNm(), !noReport, workers, clock);
-            Verdict ofDoses = CorrectionVerdict.of(prediction.verdict(), table, depths);
-            Verdict ofFine = movement.map(m -> m.judged(ofDoses)).orElse(ofDoses);
-            Optional<TwoBeamRun> twoBeams =
-                    both.map(b -> new TwoBeamRun(b, SeamCheck.of(b, workers, clock), bulk.source()));
-            Verdict verdict =
-                    twoBeams.map(b -> b.seam().judged(ofFine, b.both().bulk())).orElse(ofFine);
-            RunSummary summary = summary(table, opened.layout(), psfFile, clock, verdict);
-            if (!noReport) {
-                List<String> arguments = spec.commandLine().getParseResult().originalArgs();
-                output.write(
-                        "report.html",
-                        ReportPage.html(
-                                summary,
-                                exposure,
-                                prediction,
-                                verdict,
-                                depths,
-                                contrast.map(curve -> CalibrationPictures.contrast(curve, depths)),
-                                biases,
-                                movement,
-                                twoBeams,
-                                drawn.size(),
-                                arguments,
-                                workers,
-                                clock));
-            }
-            String ofRun =
-                    summary(table, opened.layout(), psfFile, clock, verdict).toJson();
-            String forScripts = twoBeams.map(b -> b.addedTo(ofRun))
-                    .or(() -> movement.map(m -> MovedEdgesFiles.addedTo(m, ofRun)))
-                    .orElse(ofRun);
-            output.write("summary.json", forScripts);
-            output.commit();
-            line.close();
-            shapes.printNotes(spec.commandLine().getErr(), opened, psfFile);
-            longRange.printNotes(spec.commandLine().getErr(), exposure, !opened.isWhole());
-            bulk.notes()
-                    .forEach(note ->
-                            spec.commandLine().getErr().println("evendose: note: " + CommandLineTool.oneLine(note)));
-            PrintWriter out = spec.commandLine().getOut();
-            if (json) {
-                out.print(forScripts);
-                out.flush();
-            } else {
-                CorrectionText.print(
-                        out,
-                        verdict,
-                        table,
-                        depths,
-                        layoutFile,
-                        psfFile,
-                        lost,
-                        clock.secondsByStage(),
-                        movement,
-                        twoBeams,
-                        Written.of(folder, output));
-            }
-            boolean converged = table.convergence().converged()
-                    && both.map(b -> b.bulk().convergence().converged()).orElse(true);
-            return (converged ? ExitCode.DONE : ExitCode.LIMIT).number();
+    /**
+     * What a correction of the whole found.
+     *
+     * @param outline where edges are predicted
+     * @param whole doses of a window and its surroundings, or of the layout
+     * @param table those that are written
+     */
+    private record Found(
+            PatternChoice.Opened opened,
+            OutlineSample outline,
+            Optional<BiasStudy> biases,
+            Optional<EdgeMovement> movement,
+            Optional<TwoBeamCorrection> both,
+            DoseTable whole,
+            DoseTable table) {}
+
+    private Found find(PatternChoice.Opened opened, Wish wish, Bench bench) {
+        DrawnPattern drawn = opened.drawn();
+        if (wish.window.isEmpty()) {
+            Polygons p = drawn.polygons();
+            refuseUnwritable(new Window(p.left(), p.bottom(), p.right(), p.top()));
+        }
+        // The surroundings of a window belong to what will develop in it.
+        OutlineSample outline = OutlineSample.of(
+                drawn, wish.window, Prediction.reachUm(wish.options.psf()), bench.workers, Progress.NONE);
+        CorrectionOptions running = wish.options.toBuilder()
+                .threads(bench.workers.threads())
+                .progress(bench.clock)
+                .build();
+        Optional<BiasStudy> biases =
+                bias.study(drawn, running, outline, correction.allowedEdgeNm(), bench.workers, bench.clock);
+        Optional<EdgeMovement> movement =
+                edges.find(drawn, running, correction.allowedEdgeNm(), bench.workers, bench.clock);
+        Optional<TwoBeamCorrection> both = bulk.correct(drawn, running).map(TwoBeamCorrection::joined);
+        DoseTable whole = both.map(TwoBeamCorrection::fine)
+                .orElseGet(() ->
+                        Corrector.correct(drawn, MoveChoice.chosen(movement, BiasChoice.chosen(biases, running))));
+        DoseTable table = wish.window
+                .map(w -> whole.within(w[0], w[1], w[2], w[3]))
+                .orElse(whole)
+                .joined();
+        if (table.pieces().size() == 0) {
+            throw new BadInputException(layoutFile.toString(), "", "has no shape in the window");
+        }
+        return new Found(opened, outline, biases, movement, both, whole, table);
+    }
+
+    /** Writes tables and layouts; gives the number of pieces that rounding left out of the layouts. */
+    private long writeDoses(Found found, OutputNames names, OutputFolder output) {
+        DoseTableCsv.write(found.table, names.doses);
+        long lost = CorrectedLayout.write(found.table, names.corrected, format);
+        DoseTableCsv.writeLevels(found.table, names.levels);
+        output.write("corrected-levels.lyp", LevelColours.xml(found.table));
+        if (found.both.isPresent()) {
+            DoseTable coarse = found.both.get().bulk();
+            DoseTableCsv.write(coarse, output.file(DosesInput.BULK));
+            lost += CorrectedLayout.write(coarse, output.file("bulk." + format.extension()), format);
+            DoseTableCsv.writeLevels(coarse, output.file("bulk-levels.csv"));
+        }
+        return lost;
+    }
+
+    /** What is to be expected of the doses. */
+    private record Judged(
+            List<LayerDepth> depths,
+            Exposure exposure,
+            Prediction prediction,
+            Verdict verdict,
+            Optional<TwoBeamRun> twoBeams) {}
+
+    private Judged judge(Found found, Wish wish, Bench bench) {
+        List<LayerDepth> depths = wish.contrast
+                .map(curve -> LayerDepth.predict(found.table, curve))
+                .orElse(List.of());
+        Exposure exposure = found.both
+                .map(Exposure::of)
+                .orElseGet(() -> Exposure.of(wish.window.isPresent() ? found.whole : found.table));
+        Prediction prediction = Prediction.of(
+                exposure, found.outline, correction.allowedEdgeNm(), !noReport, bench.workers, bench.clock);
+        Verdict ofDoses = CorrectionVerdict.of(prediction.verdict(), found.table, depths);
+        Verdict ofFine = found.movement.map(m -> m.judged(ofDoses)).orElse(ofDoses);
+        Optional<TwoBeamRun> twoBeams =
+                found.both.map(b -> new TwoBeamRun(b, SeamCheck.of(b, bench.workers, bench.clock), bulk.source()));
+        Verdict verdict =
+                twoBeams.map(b -> b.seam().judged(ofFine, b.both().bulk())).orElse(ofFine);
+        return new Judged(depths, exposure, prediction, verdict, twoBeams);
+    }
+
+    private static void writeStudies(Found found, Judged judged, Wish wish, OutputFolder output) {
+        if (wish.contrast.isPresent()) {
+            output.write("depths.csv", LayerDepth.csv(judged.depths));
+            CalibrationPictures.contrast(wish.contrast.orElseThrow(), judged.depths)
+                    .write(output);
+        }
+        if (!found.table.levelStudy().isEmpty()) {
+            output.write("level-study.csv", LevelPictures.csv(found.table.levelStudy()));
+            LevelPictures.study(found.table.levelStudy()).write(output);
+        }
+        BiasChoice.write(found.biases, output);
+        MoveChoice.write(found.movement, output);
+    }
+
+    private RunSummary summary(Found found, Judged judged, Wish wish, Bench bench) {
+        return summary(found.table, found.opened.layout(), wish.psfFile, bench.clock, judged.verdict);
+    }
+
+    private String report(Found found, Judged judged, Wish wish, Bench bench) {
+        return ReportPage.html(
+                summary(found, judged, wish, bench),
+                judged.exposure,
+                judged.prediction,
+                judged.verdict,
+                judged.depths,
+                wish.contrast.map(curve -> CalibrationPictures.contrast(curve, judged.depths)),
+                found.biases,
+                found.movement,
+                judged.twoBeams,
+                found.opened.drawn().size(),
+                spec.commandLine().getParseResult().originalArgs(),
+                bench.workers,
+                bench.clock);
+    }
+
+    private void tell(Found found, Judged judged, long lost, String summary, Wish wish, Bench bench) {
+        PrintWriter err = spec.commandLine().getErr();
+        shapes.printNotes(err, found.opened, wish.psfFile);
+        longRange.printNotes(err, judged.exposure, !found.opened.isWhole());
+        bulk.notes().forEach(note -> err.println("evendose: note: " + CommandLineTool.oneLine(note)));
+        PrintWriter out = spec.commandLine().getOut();
+        if (json) {
+            out.print(summary);
+            out.flush();
+        } else {
+            CorrectionText.print(
+                    out,
+                    judged.verdict,
+                    found.table,
+                    judged.depths,
+                    layoutFile,
+                    wish.psfFile,
+                    lost,
+                    bench.clock.secondsByStage(),
+                    found.movement,
+                    judged.twoBeams,
+                    Written.of(wish.folder, bench.output));
         }
     }
 
     /** What was asked for and is not there in tiles. */
-    private List<String> notInTiles(
-            Optional<double[]> window, Optional<ContrastCurve> contrast, CorrectionOptions options) {
-        List<String> given = new ArrayList<>(TileChoice.missing(options));
-        if (window.isPresent()) {
+    private List<String> notInTiles(Wish wish) {
+        List<String> given = new ArrayList<>(TileChoice.missing(wish.options));
+        if (wish.window.isPresent()) {
             given.add("--window");
         }
-        if (contrast.isPresent()) {
+        if (wish.contrast.isPresent()) {
             given.add("--depth");
         }
-        if (bias.isGiven() && options.biasUm() == 0) {
+        if (bias.isGiven() && wish.options.biasUm() == 0) {
             given.add("a bias");
         }
         if (edges.isGiven()) {
@@ -323,32 +373,39 @@ final class CorrectCommand implements Callable<Integer> {
 
     /** A run in tiles, begun or to be gone on with; empty for a correction of the whole. */
     private Optional<UnfinishedRun> unfinished(
-            PatternChoice.Chosen chosen, List<String> missing, PsfFile psfFile, Path folder, Workers workers) {
+            PatternChoice.Chosen chosen, List<String> missing, Wish wish, Workers workers) {
         List<String> what = UnfinishedRun.what(
                 layoutFile,
                 spec.commandLine().getParseResult().originalArgs(),
-                psfFile.psf().toString());
+                wish.psfFile.psf().toString());
         if (tiling.resumes()) {
-            return Optional.of(UnfinishedRun.resume(folder, what));
+            return Optional.of(UnfinishedRun.resume(wish.folder, what));
         }
         return tiling.plan(chosen.polygons(), workers.threads(), missing)
-                .map(plan -> UnfinishedRun.begin(folder, run.force(), what, plan));
+                .map(plan -> UnfinishedRun.begin(wish.folder, run.force(), what, plan));
     }
 
-    private int correctInTiles(
-            PatternChoice.Chosen chosen,
-            TileChoice.Plan plan,
-            Path states,
-            CorrectionOptions options,
-            PsfFile psfFile,
-            Path folder,
-            OutputFolder output,
-            Workers workers,
-            ProgressLine line,
-            StageClock clock) {
+    /** Here a run in tiles that is interrupted leaves what it has done. */
+    private int correctInTiles(PatternChoice.Chosen chosen, UnfinishedRun begun, Wish wish, Bench bench) {
+        Interruption.canBeResumed();
+        try {
+            int code = correctInTiles(chosen, begun.plan(), begun.folder(), wish, bench);
+            begun.remove();
+            return code;
+        } catch (RuntimeException e) {
+            if (!Interruption.begun()) {
+                begun.remove();
+            }
+            throw e;
+        }
+    }
+
+    private int correctInTiles(PatternChoice.Chosen chosen, TileChoice.Plan plan, Path states, Wish wish, Bench bench) {
+        OutputFolder output = bench.output;
         Set<Layer> layers = chosen.roles().stream().map(LayerRole::layer).collect(Collectors.toSet());
         refuseUnwritable(chosen.flattener().extent(layers));
-        TiledRun tiled = new TiledRun(chosen.flattener(), chosen.roles(), options, plan, tool.site(), workers, clock);
+        TiledRun tiled = new TiledRun(
+                chosen.flattener(), chosen.roles(), wish.options, plan, tool.site(), bench.workers, bench.clock);
         spec.commandLine().getErr().println("evendose: note: " + plan.why() + tiled.tiles());
         if (tool.site() == TileSite.HERE) {
             TileChoice.requireDisk(tiled.share() * chosen.polygons(), output.workFolder());
@@ -360,16 +417,16 @@ final class CorrectCommand implements Callable<Integer> {
         Path corrected = output.file("corrected." + format.extension());
         Path levels = output.file("levels.csv");
         TiledRun.Result result = tiled.run(output, states, corrected, levels, format);
-        String summary = tiled.summary(result, layoutFile, cells(chosen.layout()), psfFile.source());
+        String summary = tiled.summary(result, layoutFile, cells(chosen.layout()), wish.psfFile.source());
         output.write("summary.json", summary);
         output.commit();
-        line.close();
+        bench.line.close();
         PrintWriter out = spec.commandLine().getOut();
         if (json) {
             out.print(summary);
             out.flush();
         } else {
-            tiled.print(out, result, layoutFile, folder);
+            tiled.print(out, result, layoutFile, wish.folder);
         }
         boolean converged = result.totals().convergence(result.iteration()).converged();
         return (converged ? ExitCode.DONE : ExitCode.LIMIT).number();
