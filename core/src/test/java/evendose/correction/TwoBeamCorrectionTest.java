@@ -6,6 +6,7 @@ import static org.junit.jupiter.api.Assertions.assertThrows;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
 import evendose.layout.DatabaseUnit;
+import evendose.layout.Layer;
 import evendose.layout.Layout;
 import evendose.pieces.PieceRules;
 import evendose.pieces.Pieces;
@@ -229,5 +230,32 @@ class TwoBeamCorrectionTest {
                             TwoBeamFixture.BULK_PSF,
                             TwoBeamFixture.RIM));
         }
+    }
+
+    /** Rims stay on the layers that they were drawn on; the steps of the seam go with the first. */
+    @Test
+    void rimsKeepTheirLayers() {
+        Layer second = new Layer(2, 0);
+        Layout layout = Layout.builder(DatabaseUnit.NANOMETRE)
+                .rectangles(TwoBeamFixture.LAYER, 0, 0, 6, 6)
+                .rectangles(second, 14, 0, 20, 6)
+                .build();
+        DrawnPattern pattern = DrawnPattern.of(
+                layout, List.of(LayerRole.corrected(TwoBeamFixture.LAYER), LayerRole.corrected(second)));
+        TwoBeamCorrection both = TwoBeamCorrection.of(
+                        pattern,
+                        CorrectionOptions.of(TwoBeamFixture.FINE_PSF),
+                        TwoBeamFixture.BULK_PSF,
+                        TwoBeamFixture.RIM)
+                .orElseThrow();
+        Pieces p = both.fine().pieces();
+        double[] share = both.shareOfShape();
+        int[] rims = new int[2];
+        for (int s = 0; s < p.shapes(); s++) {
+            int layer = p.leftUm(p.unitFirst(p.shapeFirst(s))) < 10 ? 0 : 1;
+            assertEquals(share[s] == 1 ? layer : 0, p.layerOfShape(s));
+            rims[layer] += share[s] == 1 ? 1 : 0;
+        }
+        assertArrayEquals(new int[] {1, 1}, rims);
     }
 }
