@@ -97,11 +97,6 @@ public final class TilesOnDisk implements TileRunner {
         return tiles;
     }
 
-    /** {@return number of works that were done before, by a run that was killed} */
-    public int done() {
-        return done;
-    }
-
     @Override
     public <I, R> List<R> each(String stage, List<I> inputs, Work<I, R> toDo) {
         endWork();
