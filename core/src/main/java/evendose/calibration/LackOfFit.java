@@ -245,8 +245,12 @@ final class LackOfFit {
                 errors[i] =
                         Math.sqrt(-2 * Math.log(1 - random.nextDouble())) * Math.cos(2 * Math.PI * random.nextDouble());
             }
-            double[] z = residualPart(errors);
-            Arrays.fill(z, solution.measurements().size(), z.length, 0);
+            double[] rest = residualPart(errors);
+            // What is set aside in the data is set aside here.
+            double[] z = new double[rest.length];
+            for (int i : used) {
+                z[i] = rest[i];
+            }
             rescale(z);
             tests[t] = z;
         }

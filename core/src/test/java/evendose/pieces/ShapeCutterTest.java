@@ -116,9 +116,7 @@ class ShapeCutterTest {
         polygons.addPolygon(0, xy, xy.length / 2);
         Trapezoids merged = merged(polygons, 1);
         double step = grid == 0 ? 1 : grid;
-        Geometry drawn = new AffineTransformation()
-                .scale(1 / step, 1 / step)
-                .transform(drawn(merged));
+        Geometry drawn = new AffineTransformation().scale(1 / step, 1 / step).transform(drawn(merged));
         ShapeCutter cutter = cutter(merged, rules, cellUm, List.of());
         // Used again for the same shape, it finds the same.
         cutter.cut(0);
