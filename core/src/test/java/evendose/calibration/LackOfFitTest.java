@@ -5,9 +5,12 @@ import static org.junit.jupiter.api.Assertions.assertTrue;
 
 import evendose.psf.GaussianTerm;
 import evendose.psf.PointSpreadFunction;
+import java.util.ArrayList;
 import java.util.Arrays;
+import java.util.Collections;
 import java.util.Comparator;
 import java.util.List;
+import java.util.Random;
 import java.util.Set;
 import java.util.function.ToDoubleFunction;
 import java.util.stream.IntStream;
@@ -35,10 +38,12 @@ class LackOfFitTest {
                 new GaussianTerm(1 / (1.8 + nu), ALPHA_UM),
                 new GaussianTerm(0.8 / (1.8 + nu), BETA_UM),
                 new GaussianTerm(nu / (1.8 + nu), 0.5)));
-        List<Measurement> made = MadeUpMeasurements.noisy(psf, 120, 5, 0.02, 0.002, errorsGiven)
+        List<Measurement> made = new ArrayList<>(MadeUpMeasurements.noisy(psf, 120, 5, 0.02, 0.002, errorsGiven)
                 .clearing(BETA_UM)
                 .widths(ALPHA_UM, BETA_UM)
-                .build();
+                .build());
+        // In no order of size or dose.
+        Collections.shuffle(made, new Random(3));
         double[] start = new double[CalibrationModel.names(FitOptions.USUAL).size()];
         start[0] = Math.log(ALPHA_UM);
         start[1] = Math.log(BETA_UM);
