@@ -359,8 +359,8 @@ final class CorrectCommand implements Callable<Integer> {
         if (wish.contrast.isPresent()) {
             given.add("--depth");
         }
-        if (bias.isGiven() && wish.options.biasUm() == 0) {
-            given.add("a bias");
+        if (bias.isAuto()) {
+            given.add("--bias-nm auto");
         }
         if (edges.isGiven()) {
             given.add("--move-edges");

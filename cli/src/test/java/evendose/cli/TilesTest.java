@@ -62,6 +62,30 @@ class TilesTest {
                 .ends(0);
     }
 
+    /** The check judges doses on levels, and edges of what is exposed with a bias, without knowing of tiles. */
+    @Test
+    void levelsAndABiasAreThoseOfTheWholeRun() throws IOException {
+        String[] options = {"--levels", "8", "--bias-nm", "-2", "--base-dose-uc-per-cm2", "300"};
+        Path whole = folder.resolve("whole");
+        Path parts = folder.resolve("parts");
+        List<Object> alone = new ArrayList<>(List.of("--no-report", "--out", whole));
+        alone.addAll(List.of(options));
+        Tool.correct(LAYOUT, alone.toArray()).ends(0);
+        Tool run = tiled(parts, (Object[]) options).ends(0);
+        assertTrue(run.out().contains("8 dose levels, which add "), run.out());
+        JsonInput one = JsonInput.read(whole.resolve("summary.json"));
+        JsonInput many = JsonInput.read(parts.resolve("summary.json"));
+        assertEquals(8, many.get("levels").number());
+        assertEquals(one.get("area_um2").number(), many.get("area_um2").number(), 1e-3);
+        double rms = one.get("level_cost").get("added_rms_error").number();
+        // Units are others, since the whole is divided along edges.
+        double inTiles = many.get("level_cost").get("added_rms_error").number();
+        assertTrue(inTiles > 0 && inTiles < 1.2 * rms, inTiles + " rms, " + rms + " without tiles");
+        assertEquals(9, Files.readAllLines(parts.resolve("levels.csv")).size());
+        Tool check = Tool.run("verify", parts, LAYOUT).ends(0);
+        assertTrue(check.out().contains("all accounted for"), check.out());
+    }
+
     /** A wafer of one chip, each placed by itself. */
     @Test
     void tilesThatRepeatAreWrittenOnce() throws IOException {
@@ -136,9 +160,8 @@ class TilesTest {
 
     @ParameterizedTest
     @CsvSource({
-        "--levels 8, 'a limited number of doses'",
-        "--bias-nm 2, a bias",
-        "--bias-nm auto, a bias",
+        "--level-study, a study of dose levels",
+        "--bias-nm auto, --bias-nm auto",
         "'--window 0,0,5,5', --window",
         "--loading-percent 3 --loading-range-um 200, the loading of the development"
     })
