@@ -9,6 +9,11 @@ import evendose.files.JsonInput;
 import evendose.layout.DatabaseUnit;
 import evendose.layout.Layer;
 import evendose.layout.gdsii.GdsiiWriter;
+import evendose.correction.CorrectionOptions;
+import evendose.correction.LayerRole;
+import evendose.layout.Flattener;
+import evendose.layout.Layout;
+import evendose.psf.PointSpreadFunction;
 import java.io.IOException;
 import java.nio.charset.StandardCharsets;
 import java.nio.file.Files;
@@ -186,6 +191,28 @@ class TilesTest {
                 2,
                 Tool.correct(LAYOUT, "--memory-gb", "0.1", "--out", folder.resolve("out"))
                         .code());
+    }
+
+    /** Two pads of 50.4 mm^2 together, in cells of 3.5 um. */
+    @Test
+    void unitsOfLargeShapesCount() {
+        Layer layer = new Layer(1, 0);
+        Layout layout = Layout.builder(DatabaseUnit.NANOMETRE)
+                .rectangles(layer, 0, 0, 9000, 4000, 0, 5000, 9000, 6600)
+                .build();
+        Flattener flattener = Flattener.of(layout);
+        PatternChoice.Chosen chosen = new PatternChoice.Chosen(
+                layout, flattener, flattener.counts(), List.of(LayerRole.corrected(layer)));
+        CorrectionOptions options = CorrectionOptions.builder(PointSpreadFunction.doubleGaussian(0.01, 28, 0.5))
+                .maxPieceUm(3.5)
+                .build();
+        double units = TileChoice.units(chosen.polygons(), chosen.areaUm2(), options);
+        assertEquals(2 + 9000 * 5600 / 12.25, units, 1e-3);
+        assertTrue(new TileChoice().plan(units / 1000, 2, List.of()).isEmpty());
+        // 5 TB.
+        assertTrue(new TileChoice().plan(1000 * units, 2, List.of()).isPresent());
+        assertEquals("", TileChoice.time(units / 1000));
+        assertEquals("; takes about 2 min of processor time", TileChoice.time(1.2e7));
     }
 
     /** 134,940 squares need 0.22 GB as a whole. */
