@@ -411,9 +411,7 @@ final class CorrectCommand implements Callable<Integer> {
         TiledRun tiled = new TiledRun(
                 chosen.flattener(), chosen.roles(), wish.options, plan, tool.site(), bench.workers, bench.clock);
         double units = tiled.share() * units(chosen, wish);
-        spec.commandLine()
-                .getErr()
-                .println("evendose: note: " + plan.why() + tiled.tiles() + TileChoice.time(units));
+        spec.commandLine().getErr().println("evendose: note: " + plan.why() + tiled.tiles() + TileChoice.time(units));
         if (tool.site() == TileSite.HERE) {
             TileChoice.requireDisk(units, output.workFolder());
         }

@@ -5,14 +5,14 @@ import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertFalse;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
-import evendose.files.JsonInput;
-import evendose.layout.DatabaseUnit;
-import evendose.layout.Layer;
-import evendose.layout.gdsii.GdsiiWriter;
 import evendose.correction.CorrectionOptions;
 import evendose.correction.LayerRole;
+import evendose.files.JsonInput;
+import evendose.layout.DatabaseUnit;
 import evendose.layout.Flattener;
+import evendose.layout.Layer;
 import evendose.layout.Layout;
+import evendose.layout.gdsii.GdsiiWriter;
 import evendose.psf.PointSpreadFunction;
 import java.io.IOException;
 import java.nio.charset.StandardCharsets;
@@ -201,8 +201,8 @@ class TilesTest {
                 .rectangles(layer, 0, 0, 9000, 4000, 0, 5000, 9000, 6600)
                 .build();
         Flattener flattener = Flattener.of(layout);
-        PatternChoice.Chosen chosen = new PatternChoice.Chosen(
-                layout, flattener, flattener.counts(), List.of(LayerRole.corrected(layer)));
+        PatternChoice.Chosen chosen =
+                new PatternChoice.Chosen(layout, flattener, flattener.counts(), List.of(LayerRole.corrected(layer)));
         CorrectionOptions options = CorrectionOptions.builder(PointSpreadFunction.doubleGaussian(0.01, 28, 0.5))
                 .maxPieceUm(3.5)
                 .build();

@@ -80,11 +80,7 @@ public record ExposedShapes(Trapezoids shapes, FractureOptions fracture, double 
                 .toArray();
         Trapezoids exposed = Offset.of(drawn, distance, workers, progress);
         Optional<Offset.Change> change = Offset.change(
-                drawn,
-                exposed,
-                distance,
-                new double[] {tile.left(), tile.bottom(), tile.right(), tile.top()},
-                workers);
+                drawn, exposed, distance, new double[] {tile.left(), tile.bottom(), tile.right(), tile.top()}, workers);
         if (change.isPresent()) {
             throw refused(change.get(), bias, dbuUm);
         }

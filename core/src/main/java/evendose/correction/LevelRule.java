@@ -90,8 +90,7 @@ public record LevelRule(Spacing spacing, int count, double stepPercent) implemen
             throw new IllegalArgumentException(count + " dose levels are too few: " + given.length
                     + " are taken by fixed doses, corrected ones need at least one more");
         }
-        LevelRule rest =
-                spacing == Spacing.STEP ? this : new LevelRule(spacing, Math.max(1, count - given.length), 0);
+        LevelRule rest = spacing == Spacing.STEP ? this : new LevelRule(spacing, Math.max(1, count - given.length), 0);
         double[] found =
                 factor.length == 0 ? factor : rest.levelsFor(factor, weight).factors();
         return DoseLevels.of(DoubleStream.concat(Arrays.stream(given), Arrays.stream(found))

@@ -204,8 +204,7 @@ public final class TileDoses implements Serializable {
             wanted[u] = target[role[u]];
             isFree[u] = isFree(u);
         }
-        levels = new TileLevels(
-                doses(), criterion(model, energy, workers), wanted, isFree, units, groups, marks);
+        levels = new TileLevels(doses(), criterion(model, energy, workers), wanted, isFree, units, groups, marks);
         former = new double[0];
         return levels.histogram();
     }

@@ -65,8 +65,7 @@ public final class TileLevels implements Serializable {
      * @param taken which levels the doses have after the round
      * @serial exclude
      */
-    public record Told(
-            TileSums sums, double squares, double most, double outline, double length, boolean[] taken)
+    public record Told(TileSums sums, double squares, double most, double outline, double length, boolean[] taken)
             implements Serializable {}
 
     /**
@@ -104,9 +103,7 @@ public final class TileLevels implements Serializable {
             bottom[u] = box[1];
             direct[u] = units.direct[u];
             placing[u] = (float) (units.judged[u]
-                    + (units.interior[u]
-                            ? LevelTrials.INTERIOR_OUTLINE * Math.sqrt(LevelTrials.area(pieces, u))
-                            : 0));
+                    + (units.interior[u] ? LevelTrials.INTERIOR_OUTLINE * Math.sqrt(LevelTrials.area(pieces, u)) : 0));
         }
         if (groups != null) {
             direct = groups.toUnits(groups.means(direct));

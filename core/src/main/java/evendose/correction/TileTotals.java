@@ -229,9 +229,8 @@ public final class TileTotals implements Serializable {
             statuses.put(status.word(), byStatus[status.ordinal()]);
         }
         root.put("levels", levels());
-        levelError.ifPresent(error -> root.putObject("level_cost")
-                .put("added_max_error", error[0])
-                .put("added_rms_error", error[1]));
+        levelError.ifPresent(error ->
+                root.putObject("level_cost").put("added_max_error", error[0]).put("added_rms_error", error[1]));
         RunSummary.putOptions(root.putObject("options"), options, roles);
         root.set("psf", RunSummary.psf(options, psfSource));
         return RunSummary.text(root, secondsByStage);

@@ -56,8 +56,7 @@ final class LevelRounds {
         @Override
         public Collected of(TileRunner.State state, TileModel model, List<GridPart> energy, Workers crew) {
             TileDoses doses = state.get(TileDoses.class);
-            LevelHistogram histogram =
-                    doses.collect(model, energy, state.get(TileUnits.class), grid::mark, crew);
+            LevelHistogram histogram = doses.collect(model, energy, state.get(TileUnits.class), grid::mark, crew);
             state.put(doses);
             return new Collected(histogram, doses.begin(model, crew));
         }

@@ -124,8 +124,7 @@ final class TileCutting {
     }
 
     /** How a tile is cut. The layout is no part of it, since it travels once only. */
-    private record Recipe(
-            String source, double dbuUm, TileGrid tiles, List<LayerRole> roles, CorrectionOptions options)
+    private record Recipe(String source, double dbuUm, TileGrid tiles, List<LayerRole> roles, CorrectionOptions options)
             implements Serializable {
         Merged merge(Flattener layout, int tile, TileRunner.State state, Workers crew) {
             TileFrame frame = tiles.tile(tile);

@@ -195,7 +195,8 @@ class OffsetTest {
     }
 
     private static Optional<Offset.Change> change(Polygons polygons, double... distance) {
-        return Offset.change(merged(polygons, distance.length), moved(polygons, distance), distance, EVERYWHERE, WORKERS);
+        return Offset.change(
+                merged(polygons, distance.length), moved(polygons, distance), distance, EVERYWHERE, WORKERS);
     }
 
     private static Geometry jts(long[] xy) {

@@ -33,7 +33,9 @@ class StateStreamTest {
         for (int n : new int[] {0, 1, 64, 65, 8_192, 16_384, 16_385, 100_003}) {
             int[] i = random.ints(n).toArray();
             long[] l = random.longs(n).toArray();
-            double[] d = java.util.Arrays.stream(l).mapToDouble(Double::longBitsToDouble).toArray();
+            double[] d = java.util.Arrays.stream(l)
+                    .mapToDouble(Double::longBitsToDouble)
+                    .toArray();
             float[] f = new float[n];
             boolean[] b = new boolean[n];
             for (int k = 0; k < n; k++) {

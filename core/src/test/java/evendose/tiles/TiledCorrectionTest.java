@@ -393,8 +393,7 @@ class TiledCorrectionTest {
         for (int k = 0; k < 400; k++) {
             double x = 2 * (k % 20);
             double y = 2 * (k / 20);
-            builder.rectangles(
-                    k % 7 == 0 ? fixed : LAYER, x, y, nm(x + 0.2 + 1.4 * random.nextDouble()), y + 1.5);
+            builder.rectangles(k % 7 == 0 ? fixed : LAYER, x, y, nm(x + 0.2 + 1.4 * random.nextDouble()), y + 1.5);
         }
         Layout layout = builder.build();
         List<LayerRole> roles = List.of(LayerRole.corrected(LAYER), LayerRole.fixed(fixed, 1.3));
@@ -481,8 +480,7 @@ class TiledCorrectionTest {
         builder.rectangles(LAYER, 33, 40.03, 34, 41);
         Layout layout = builder.build();
         CorrectionOptions closing = options(ONE).toBuilder().biasUm(0.016).build();
-        BadInputException e =
-                assertThrows(BadInputException.class, () -> tiled(layout, ROLES, closing, 9, 1));
+        BadInputException e = assertThrows(BadInputException.class, () -> tiled(layout, ROLES, closing, 9, 1));
         assertTrue(e.getMessage().contains("of 16 nm closes a gap about (33.500, 40.015) um"), e.getMessage());
         CorrectionOptions shrinking = options(ONE).toBuilder().biasUm(-0.016).build();
         assertDoesNotThrow(() -> tiled(layout, ROLES, shrinking, 9, 1));
