@@ -3,6 +3,7 @@ package evendose.correction;
 import evendose.pieces.Pieces;
 import java.io.Serializable;
 import java.util.Arrays;
+import java.util.BitSet;
 
 /**
  * Imposes levels on the doses of a tile, those of its surroundings included, as {@link LevelSolver} does on all: each dose takes the level nearest in ratio,
@@ -65,7 +66,7 @@ public final class TileLevels implements Serializable {
      * @param taken which levels the doses have after the round
      * @serial exclude
      */
-    public record Told(TileSums sums, double squares, double most, double outline, double length, boolean[] taken)
+    public record Told(TileSums sums, double squares, double most, double outline, double length, BitSet taken)
             implements Serializable {}
 
     /**
@@ -160,9 +161,11 @@ public final class TileLevels implements Serializable {
                 level[u] = levels.closest(levels.factor(level[u]) + (wanted[u] - criterion[u]) / perDose[u]);
             }
         }
-        boolean[] taken = new boolean[levels.size()];
+        BitSet taken = new BitSet();
         for (int u = 0; u < free.length; u++) {
-            taken[level[u]] |= !outside[u];
+            if (!outside[u]) {
+                taken.set(level[u]);
+            }
         }
         return new Told(null, squares, most, outline, length, taken);
     }

@@ -130,7 +130,7 @@ final class LevelRounds {
         }
         List<TileLevels.Told> last = rounds.advance(new OnLevels(new TileLevels.Move(null, -1, isBest, true)));
         double[] used = IntStream.range(0, levels.size())
-                .filter(k -> last.stream().anyMatch(t -> t != null && t.taken()[k]))
+                .filter(k -> last.stream().anyMatch(t -> t != null && t.taken().get(k)))
                 .mapToDouble(levels::factor)
                 .toArray();
         return new Imposed(DoseLevels.of(used), best.most, best.rms);

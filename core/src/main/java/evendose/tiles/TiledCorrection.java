@@ -240,7 +240,7 @@ public final class TiledCorrection {
         return convergence;
     }
 
-    /** {@return what levels add to the criterion if they were imposed, relative to the target: largest error, and root mean square along the outline} */
+    /** {@return a new array of what levels add to the criterion if they were imposed, relative to the target: largest error, and root mean square along the outline} */
     public Optional<double[]> levelError() {
         return imposed.map(i -> new double[] {i.most(), i.rms()});
     }
