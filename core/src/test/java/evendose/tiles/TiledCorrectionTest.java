@@ -14,6 +14,7 @@ import evendose.correction.DoseStatus;
 import evendose.correction.DoseTable;
 import evendose.correction.LayerRole;
 import evendose.correction.LevelRule;
+import evendose.correction.LevelTrial;
 import evendose.energy.ExactEnergy;
 import evendose.files.BadInputException;
 import evendose.layout.DatabaseUnit;
@@ -430,6 +431,38 @@ class TiledCorrectionTest {
         assertEquals(whole.pieces().units(), found);
         assertTrue(same > 0.9 * found, same + " of " + found + " on the same level");
         assertTrue(squares[1] < 1.05 * squares[0], squares[1] + " squared errors, " + squares[0] + " without tiles");
+    }
+
+    /** Where neighbours count for more than a dot itself, moving among few levels takes off a quarter of the squared error, in tiles as well. */
+    @Test
+    void dosesMoveAmongLevelsAsWithoutTiles() throws Exception {
+        LayoutBuilder builder = Layout.builder(DatabaseUnit.NANOMETRE);
+        SplittableRandom random = new SplittableRandom(9);
+        for (int k = 0; k < 1600; k++) {
+            double x = 0.5 * (k % 40);
+            double y = 0.5 * (k / 40);
+            double side = nm(0.15 + 0.005 * (k % 40) + 0.1 * random.nextDouble());
+            builder.rectangles(LAYER, x, y, nm(x + side), nm(y + side));
+        }
+        Layout layout = builder.build();
+        CorrectionOptions options = options(PointSpreadFunction.doubleGaussian(0.02, 2, 2)).toBuilder()
+                .levels(LevelRule.geometric(4))
+                .build();
+        DoseTable whole = Corrector.correct(layout, ROLES, options);
+        LevelTrial cost = whole.levelCost().orElseThrow();
+        assertTrue(cost.rms() < 0.9 * cost.snappedRms(), cost.toString());
+        double[] squares = new double[2];
+        for (int u = 0; u < whole.pieces().units(); u++) {
+            squares[0] += Math.pow(whole.energyCorrected(u) / 0.5 - 1, 2);
+        }
+        for (DoseTable part : tiled(layout, ROLES, options, 4, 2)) {
+            for (int u = 0; u < part.pieces().units(); u++) {
+                squares[1] += Math.pow(part.energyCorrected(u) / 0.5 - 1, 2);
+            }
+        }
+        assertTrue(
+                squares[1] < 1.1 * squares[0],
+                squares[1] + " squared errors, " + squares[0] + " without tiles; " + cost);
     }
 
     @Test
