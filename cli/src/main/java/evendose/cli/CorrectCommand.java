@@ -148,7 +148,7 @@ final class CorrectCommand implements Callable<Integer> {
             List<String> missing =
                     together(wish.window, wish.contrast, wish.options).notInTiles();
             if (tool.site() != TileSite.HERE) {
-                TileChoice.Plan plan = tiling.planElsewhere(chosen.polygons(), missing);
+                TileChoice.Plan plan = tiling.planElsewhere(units(chosen, wish), missing);
                 return correctInTiles(chosen, plan, output.workFolder(), wish, bench);
             }
             Optional<UnfinishedRun> tiled = unfinished(chosen, missing, wish, workers);
@@ -175,7 +175,7 @@ final class CorrectCommand implements Callable<Integer> {
     private GivenTogether together(
             Optional<double[]> window, Optional<ContrastCurve> contrast, CorrectionOptions options) {
         return new GivenTogether(
-                window.isPresent(), contrast.isPresent(), bias.isGiven(), edges.isGiven(), bulk.isGiven(), options);
+                window.isPresent(), contrast.isPresent(), bias.isGiven(), bias.isAuto(), edges.isGiven(), bulk.isGiven(), options);
     }
 
     private int correctWhole(PatternChoice.Chosen chosen, Wish wish, Bench bench) {
@@ -353,8 +353,12 @@ final class CorrectCommand implements Callable<Integer> {
         if (tiling.resumes()) {
             return Optional.of(UnfinishedRun.resume(wish.folder, what));
         }
-        return tiling.plan(chosen.polygons(), workers.threads(), missing)
+        return tiling.plan(units(chosen, wish), workers.threads(), missing)
                 .map(plan -> UnfinishedRun.begin(wish.folder, run.force(), what, plan));
+    }
+
+    private static double units(PatternChoice.Chosen chosen, Wish wish) {
+        return TileChoice.units(chosen.polygons(), chosen.areaUm2(), wish.options);
     }
 
     /** Here a run in tiles that is interrupted leaves what it has done. */
@@ -379,9 +383,10 @@ final class CorrectCommand implements Callable<Integer> {
         files.refuseUnwritable(chosen.flattener().extent(layers), layoutFile);
         TiledRun tiled = new TiledRun(
                 chosen.flattener(), chosen.roles(), wish.options, plan, tool.site(), bench.workers, bench.clock);
-        spec.commandLine().getErr().println("evendose: note: " + plan.why() + tiled.tiles());
+        double units = tiled.share() * units(chosen, wish);
+        spec.commandLine().getErr().println("evendose: note: " + plan.why() + tiled.tiles() + TileChoice.time(units));
         if (tool.site() == TileSite.HERE) {
-            TileChoice.requireDisk(tiled.share() * chosen.polygons(), output.workFolder());
+            TileChoice.requireDisk(units, output.workFolder());
         }
         files.beginTiles();
         TiledRun.Result result = tiled.run(output, states, files.corrected(), files.levels(), format);

@@ -11,18 +11,25 @@ import java.util.List;
  * @param window doses of a window
  * @param depth depths left in layers
  * @param bias a bias, be it 0
+ * @param autoBias a bias that is to be found
  * @param edges moved edges
  * @param bulk two beams
  * @param options all that was asked for
  */
 record GivenTogether(
-        boolean window, boolean depth, boolean bias, boolean edges, boolean bulk, CorrectionOptions options) {
+        boolean window,
+        boolean depth,
+        boolean bias,
+        boolean autoBias,
+        boolean edges,
+        boolean bulk,
+        CorrectionOptions options) {
     /** What is not there in tiles. */
     List<String> notInTiles() {
         List<String> given = new ArrayList<>(TileChoice.missing(options));
         add(given, window, "--window");
         add(given, depth, "--depth");
-        add(given, bias && options.biasUm() == 0, "a bias");
+        add(given, autoBias, "--bias-nm auto");
         add(given, edges, "--move-edges");
         add(given, bulk, "two beams");
         return given;
