@@ -175,7 +175,13 @@ final class CorrectCommand implements Callable<Integer> {
     private GivenTogether together(
             Optional<double[]> window, Optional<ContrastCurve> contrast, CorrectionOptions options) {
         return new GivenTogether(
-                window.isPresent(), contrast.isPresent(), bias.isGiven(), bias.isAuto(), edges.isGiven(), bulk.isGiven(), options);
+                window.isPresent(),
+                contrast.isPresent(),
+                bias.isGiven(),
+                bias.isAuto(),
+                edges.isGiven(),
+                bulk.isGiven(),
+                options);
     }
 
     private int correctWhole(PatternChoice.Chosen chosen, Wish wish, Bench bench) {
