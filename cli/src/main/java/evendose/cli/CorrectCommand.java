@@ -379,6 +379,9 @@ final class CorrectCommand implements Callable<Integer> {
                 begun.remove();
             }
             throw e;
+        } catch (OutOfMemoryError e) {
+            begun.remove();
+            throw TileChoice.tooLarge(begun.plan(), e);
         }
     }
 

@@ -166,8 +166,8 @@ final class TileChoice {
         String why = needed
                 ? String.format(
                         Locale.ROOT,
-                        "the whole would need about %.1f GB of memory, %.1f GB are allowed; ",
-                        need / GB,
+                        "the whole would need about %.2f GB of memory, %.2f GB are allowed; ",
+                        need / HEAP / GB,
                         allowed / GB)
                 : "";
         return Optional.of(new Plan(number, isNumber() ? 0 : units, why));
@@ -211,6 +211,18 @@ final class TileChoice {
         } catch (IOException e) {
             throw BadInputException.unwritable(work, e);
         }
+    }
+
+    /** Tiles that were taken too large: what they hold is estimated before anything is merged. */
+    static LimitException tooLarge(Plan plan, OutOfMemoryError cause) {
+        return new LimitException(
+                String.format(
+                        Locale.ROOT,
+                        "not enough memory for tiles that large (%,d MB of Java's heap); take more of them, for instance --tiles %d, or allow"
+                                + " more --memory-gb",
+                        Runtime.getRuntime().maxMemory() / (1 << 20),
+                        4 * plan.tiles()),
+                cause);
     }
 
     /**

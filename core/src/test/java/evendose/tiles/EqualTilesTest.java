@@ -1,5 +1,6 @@
 package evendose.tiles;
 
+import static org.junit.jupiter.api.Assertions.assertArrayEquals;
 import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
@@ -8,8 +9,10 @@ import evendose.correction.Corrector;
 import evendose.correction.DoseTable;
 import evendose.correction.DoseTableReader;
 import evendose.correction.LayerRole;
+import evendose.correction.LevelRule;
 import evendose.correction.StoredDoses;
 import evendose.correction.TilePlace;
+import evendose.energy.ExactEnergy;
 import evendose.files.CsvTable;
 import evendose.layout.Cell;
 import evendose.layout.DatabaseUnit;
@@ -25,16 +28,20 @@ import evendose.parallel.Progress;
 import evendose.parallel.Workers;
 import evendose.pieces.PieceRules;
 import evendose.pieces.Pieces;
+import evendose.psf.GaussianTerm;
 import evendose.psf.PointSpreadFunction;
 import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.Arrays;
 import java.util.Comparator;
 import java.util.List;
+import java.util.SplittableRandom;
 import java.util.stream.IntStream;
+import org.junit.jupiter.api.Tag;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
 import org.junit.jupiter.params.ParameterizedTest;
+import org.junit.jupiter.params.provider.CsvSource;
 import org.junit.jupiter.params.provider.ValueSource;
 
 /** Layouts that repeat: each different tile is corrected once, and all of them get the doses of the whole. */
@@ -111,23 +118,67 @@ class EqualTilesTest {
         agrees(layout(part, top), options(3, 1e-6), 10);
     }
 
+    /**
+     * Levels on a wafer of chips: the same ones to 1e-4, and edges, found from closed forms, no farther off than
+     * without tiles. Neighbours count for more than a dot itself, so
+     * doses move among levels, and which of two that do as well a dot takes depends on their order.
+     */
+    @ParameterizedTest
+    @Tag("slow")
+    @CsvSource({"OPTIMAL, 6", "GEOMETRIC, 4"})
+    void levelsAreThoseOfTheWhole(LevelRule.Spacing spacing, int count) throws Exception {
+        Cell chip = new Cell("CHIP");
+        SplittableRandom random = new SplittableRandom(12);
+        for (int k = 0; k < 256; k++) {
+            long x = 500 * (k % 16);
+            long y = 500 * (k / 16);
+            chip.on(LAYER).addRectangle(x, y, x + 150 + random.nextInt(250), y + 150 + random.nextInt(250));
+        }
+        Cell top = new Cell("TOP");
+        top.add(new Reference("CHIP", new Transform(300, 100, false, 1, 0), grid(7, 7, 8000, 8000)));
+        Layout layout = layout(chip, top);
+        // The middle one reaches from tile to tile by itself, the long one by the shared grids.
+        PointSpreadFunction psf = PointSpreadFunction.from(
+                List.of(new GaussianTerm(0.32, 0.02), new GaussianTerm(0.08, 0.2), new GaussianTerm(0.6, 1)));
+        CorrectionOptions options = CorrectionOptions.builder(psf)
+                .allowedEdgeError(1)
+                .rules(PieceRules.exact())
+                .tolerance(1e-5)
+                .maxPieceUm(0.5)
+                .levels(new LevelRule(spacing, count, 0))
+                .build();
+        DoseTable whole = Corrector.correct(layout, ROLES, options);
+        Path out = Files.createTempDirectory(folder, "levels");
+        TiledCorrection.Written written = write(layout, options, 49, out);
+        assertTrue(written.parts().size() < written.tiles(), written.parts().size() + " tables");
+        assertTrue(written.parts().size() > 25, "tiles part that levels lead apart");
+        StoredDoses stored = DoseTableReader.read(out);
+        assertArrayEquals(
+                whole.levels().factors(),
+                Arrays.stream(stored.factors()).sorted().distinct().toArray(),
+                1e-4);
+
+        assertEquals(7 * 7 * 256, whole.pieces().size());
+        assertEquals(whole.pieces().size(), stored.pieces().size());
+        Pieces all = whole.pieces();
+        ExactEnergy alone = ExactEnergy.ofUnits(whole.pieces(), whole.factors(), psf);
+        ExactEnergy tiled = ExactEnergy.ofUnits(stored.pieces(), stored.factors(), psf);
+        double[] squares = new double[2];
+        // Each is a dot.
+        for (int i = 0; i < all.size(); i++) {
+            double x = all.cornerXUm(i, 0);
+            double y = all.middleYUm(i);
+            squares[0] += Math.pow(alone.at(x, y) / 0.5 - 1, 2);
+            squares[1] += Math.pow(tiled.at(x, y) / 0.5 - 1, 2);
+        }
+        assertTrue(squares[1] < 1.05 * squares[0], squares[1] + " squared errors, " + squares[0] + " without tiles");
+    }
+
     /** Corrects both ways, compares, and tells how many tiles were different. */
     private int agrees(Layout layout, CorrectionOptions options, int tiles) throws Exception {
         DoseTable whole = Corrector.correct(layout, ROLES, options);
-        Flattener flattener = Flattener.of(layout);
-        TileGrid grid = TileGrid.of(flattener, ROLES, options, tiles);
         Path out = Files.createTempDirectory(folder, "out");
-        List<Path> parts = IntStream.range(0, grid.tiles())
-                .mapToObj(t -> out.resolve(DoseTableReader.part(t)))
-                .toList();
-        TiledCorrection.Written written;
-        try (Workers workers = Workers.of(2);
-                TileRunner runner = new TilesOnDisk(grid.tiles(), out, workers, Progress.NONE)) {
-            TiledCorrection correction = TiledCorrection.correct(flattener, ROLES, options, grid, runner, workers);
-            assertTrue(correction.convergence().converged());
-            Path corrected = out.resolve("corrected.gds");
-            written = correction.write(parts, out.resolve(TilePlace.FILE), corrected, LayoutFormat.GDSII);
-        }
+        TiledCorrection.Written written = write(layout, options, tiles, out);
         StoredDoses stored = DoseTableReader.read(out);
         Pieces pieces = stored.pieces();
         assertEquals(written.totals().pieces(), pieces.size());
@@ -143,6 +194,22 @@ class EqualTilesTest {
                         .mapToLong(n -> n)
                         .sum());
         return written.parts().size();
+    }
+
+    private static TiledCorrection.Written write(Layout layout, CorrectionOptions options, int tiles, Path out)
+            throws Exception {
+        Flattener flattener = Flattener.of(layout);
+        TileGrid grid = TileGrid.of(flattener, ROLES, options, tiles);
+        List<Path> parts = IntStream.range(0, grid.tiles())
+                .mapToObj(t -> out.resolve(DoseTableReader.part(t)))
+                .toList();
+        try (Workers workers = Workers.of(2);
+                TileRunner runner = new TilesOnDisk(grid.tiles(), out, workers, Progress.NONE)) {
+            TiledCorrection correction = TiledCorrection.correct(flattener, ROLES, options, grid, runner, workers);
+            assertTrue(correction.convergence().converged());
+            Path corrected = out.resolve("corrected.gds");
+            return correction.write(parts, out.resolve(TilePlace.FILE), corrected, LayoutFormat.GDSII);
+        }
     }
 
     /** Tiles that part late have gone through all rounds: they know what their edges got without correction. */
