@@ -137,7 +137,8 @@ final class CellDivision {
 
     /** Whether most of the outline is slanted and so cut into many pieces; rectilinear parts are divided where it is best for doses. */
     private boolean mayFollowPieces(List<Ring> rings) {
-        if (exact) {
+        // Between holes, pieces lie in steps: following them made three times as many thin pieces.
+        if (exact || rings.size() != 1) {
             return false;
         }
         double length = 0;
