@@ -44,7 +44,8 @@ final class BiasChoice {
         return bias != null;
     }
 
-    private boolean isAuto() {
+    /** Whether one is to be chosen. */
+    boolean isAuto() {
         return AUTO.equals(bias);
     }
 

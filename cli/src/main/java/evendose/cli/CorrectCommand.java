@@ -1,19 +1,13 @@
 package evendose.cli;
 
 import evendose.correction.ContrastCurve;
-import evendose.correction.CorrectedLayout;
 import evendose.correction.CorrectionOptions;
 import evendose.correction.Corrector;
 import evendose.correction.DoseTable;
-import evendose.correction.DoseTableCsv;
-import evendose.correction.DoseTableReader;
 import evendose.correction.DrawnPattern;
-import evendose.correction.EdgeMoves;
 import evendose.correction.LayerDepth;
 import evendose.correction.LayerRole;
-import evendose.correction.LongRange;
 import evendose.correction.RunSummary;
-import evendose.correction.TilePlace;
 import evendose.correction.TwoBeamCorrection;
 import evendose.files.BadInputException;
 import evendose.files.OutputFolder;
@@ -28,7 +22,6 @@ import evendose.parallel.StageClock;
 import evendose.parallel.Workers;
 import evendose.psf.PsfFile;
 import evendose.report.CalibrationPictures;
-import evendose.report.LevelColours;
 import evendose.report.LevelPictures;
 import evendose.report.MovedEdgesFiles;
 import evendose.report.ReportPage;
@@ -42,9 +35,7 @@ import evendose.verification.Prediction;
 import evendose.verification.SeamCheck;
 import evendose.verification.Verdict;
 import java.io.PrintWriter;
-import java.nio.file.Files;
 import java.nio.file.Path;
-import java.util.ArrayList;
 import java.util.List;
 import java.util.Optional;
 import java.util.Set;
@@ -154,9 +145,10 @@ final class CorrectCommand implements Callable<Integer> {
             if (wish.window.isEmpty()) {
                 shapes.refuseTooMany(chosen, layoutFile);
             }
-            List<String> missing = notInTiles(wish);
+            List<String> missing =
+                    together(wish.window, wish.contrast, wish.options).notInTiles();
             if (tool.site() != TileSite.HERE) {
-                TileChoice.Plan plan = tiling.planElsewhere(chosen.polygons(), missing);
+                TileChoice.Plan plan = tiling.planElsewhere(units(chosen, wish), missing);
                 return correctInTiles(chosen, plan, output.workFolder(), wish, bench);
             }
             Optional<UnfinishedRun> tiled = unfinished(chosen, missing, wish, workers);
@@ -173,20 +165,34 @@ final class CorrectCommand implements Callable<Integer> {
         CorrectionOptions options = bias.addTo(longRange.addTo(correction.build(psfFile), contrast.isPresent()));
         contrast.ifPresent(curve -> shapes.addDepths(curve, options));
         Optional<double[]> window = shapes.window();
-        bulk.read(options, notWithTwoBeams(window, options));
-        edges.check(options, notWithMovedEdges(window, options));
+        GivenTogether together = together(window, contrast, options);
+        bulk.read(options, together.notWithTwoBeams());
+        edges.check(options, together.notWithMovedEdges());
         tiling.check(tool.site());
         return new Wish(psfFile, options, contrast, window, run.folder(layoutFile, "-doses"));
     }
 
+    private GivenTogether together(
+            Optional<double[]> window, Optional<ContrastCurve> contrast, CorrectionOptions options) {
+        return new GivenTogether(
+                window.isPresent(),
+                contrast.isPresent(),
+                bias.isGiven(),
+                bias.isAuto(),
+                edges.isGiven(),
+                bulk.isGiven(),
+                options);
+    }
+
     private int correctWhole(PatternChoice.Chosen chosen, Wish wish, Bench bench) {
-        OutputNames names = new OutputNames(bench.output);
-        Found found = find(shapes.open(chosen, layoutFile, wish.options), wish, bench);
-        long lost = writeDoses(found, names, bench.output);
+        CorrectedFiles files = new CorrectedFiles(bench.output, format);
+        files.beginWhole(!noReport);
+        Found found = find(shapes.open(chosen, layoutFile, wish.options), files, wish, bench);
+        long lost = files.write(found.table, found.both.map(TwoBeamCorrection::bulk));
         Judged judged = judge(found, wish, bench);
         writeStudies(found, judged, wish, bench.output);
         if (!noReport) {
-            bench.output.write("report.html", report(found, judged, wish, bench));
+            files.writeReport(report(found, judged, wish, bench));
         }
         String ofRun = summary(found, judged, wish, bench).toJson();
         String summary = judged.twoBeams
@@ -218,11 +224,11 @@ final class CorrectCommand implements Callable<Integer> {
             DoseTable whole,
             DoseTable table) {}
 
-    private Found find(PatternChoice.Opened opened, Wish wish, Bench bench) {
+    private Found find(PatternChoice.Opened opened, CorrectedFiles files, Wish wish, Bench bench) {
         DrawnPattern drawn = opened.drawn();
         if (wish.window.isEmpty()) {
             Polygons p = drawn.polygons();
-            refuseUnwritable(new Window(p.left(), p.bottom(), p.right(), p.top()));
+            files.refuseUnwritable(new Window(p.left(), p.bottom(), p.right(), p.top()), layoutFile);
         }
         // The surroundings of a window belong to what will develop in it.
         OutlineSample outline = OutlineSample.of(
@@ -247,21 +253,6 @@ final class CorrectCommand implements Callable<Integer> {
             throw new BadInputException(layoutFile.toString(), "", "has no shape in the window");
         }
         return new Found(opened, outline, biases, movement, both, whole, table);
-    }
-
-    /** Writes tables and layouts; gives the number of pieces that rounding left out of the layouts. */
-    private long writeDoses(Found found, OutputNames names, OutputFolder output) {
-        DoseTableCsv.write(found.table, names.doses);
-        long lost = CorrectedLayout.write(found.table, names.corrected, format);
-        DoseTableCsv.writeLevels(found.table, names.levels);
-        output.write("corrected-levels.lyp", LevelColours.xml(found.table));
-        if (found.both.isPresent()) {
-            DoseTable coarse = found.both.get().bulk();
-            DoseTableCsv.write(coarse, output.file(DosesInput.BULK));
-            lost += CorrectedLayout.write(coarse, output.file("bulk." + format.extension()), format);
-            DoseTableCsv.writeLevels(coarse, output.file("bulk-levels.csv"));
-        }
-        return lost;
     }
 
     /** What is to be expected of the doses. */
@@ -305,7 +296,15 @@ final class CorrectCommand implements Callable<Integer> {
     }
 
     private RunSummary summary(Found found, Judged judged, Wish wish, Bench bench) {
-        return summary(found.table, found.opened.layout(), wish.psfFile, bench.clock, judged.verdict);
+        return new RunSummary(
+                found.table,
+                layoutFile.toString(),
+                cells(found.opened.layout()),
+                shapes.window(),
+                CommandLineTool.Version.number(),
+                wish.psfFile.source(),
+                bench.clock.secondsByStage(),
+                judged.verdict.facts());
     }
 
     private String report(Found found, Judged judged, Wish wish, Bench bench) {
@@ -350,27 +349,6 @@ final class CorrectCommand implements Callable<Integer> {
         }
     }
 
-    /** What was asked for and is not there in tiles. */
-    private List<String> notInTiles(Wish wish) {
-        List<String> given = new ArrayList<>(TileChoice.missing(wish.options));
-        if (wish.window.isPresent()) {
-            given.add("--window");
-        }
-        if (wish.contrast.isPresent()) {
-            given.add("--depth");
-        }
-        if (bias.isGiven() && wish.options.biasUm() == 0) {
-            given.add("a bias");
-        }
-        if (edges.isGiven()) {
-            given.add("--move-edges");
-        }
-        if (bulk.isGiven()) {
-            given.add("two beams");
-        }
-        return given;
-    }
-
     /** A run in tiles, begun or to be gone on with; empty for a correction of the whole. */
     private Optional<UnfinishedRun> unfinished(
             PatternChoice.Chosen chosen, List<String> missing, Wish wish, Workers workers) {
@@ -381,8 +359,12 @@ final class CorrectCommand implements Callable<Integer> {
         if (tiling.resumes()) {
             return Optional.of(UnfinishedRun.resume(wish.folder, what));
         }
-        return tiling.plan(chosen.polygons(), workers.threads(), missing)
+        return tiling.plan(units(chosen, wish), workers.threads(), missing)
                 .map(plan -> UnfinishedRun.begin(wish.folder, run.force(), what, plan));
+    }
+
+    private static double units(PatternChoice.Chosen chosen, Wish wish) {
+        return TileChoice.units(chosen.polygons(), chosen.areaUm2(), wish.options);
     }
 
     /** Here a run in tiles that is interrupted leaves what it has done. */
@@ -403,20 +385,17 @@ final class CorrectCommand implements Callable<Integer> {
     private int correctInTiles(PatternChoice.Chosen chosen, TileChoice.Plan plan, Path states, Wish wish, Bench bench) {
         OutputFolder output = bench.output;
         Set<Layer> layers = chosen.roles().stream().map(LayerRole::layer).collect(Collectors.toSet());
-        refuseUnwritable(chosen.flattener().extent(layers));
+        CorrectedFiles files = new CorrectedFiles(output, format);
+        files.refuseUnwritable(chosen.flattener().extent(layers), layoutFile);
         TiledRun tiled = new TiledRun(
                 chosen.flattener(), chosen.roles(), wish.options, plan, tool.site(), bench.workers, bench.clock);
-        spec.commandLine().getErr().println("evendose: note: " + plan.why() + tiled.tiles());
+        double units = tiled.share() * units(chosen, wish);
+        spec.commandLine().getErr().println("evendose: note: " + plan.why() + tiled.tiles() + TileChoice.time(units));
         if (tool.site() == TileSite.HERE) {
-            TileChoice.requireDisk(tiled.share() * chosen.polygons(), output.workFolder());
+            TileChoice.requireDisk(units, output.workFolder());
         }
-        withoutFormer(output);
-        output.without("doses.csv");
-        output.without("report.html");
-        output.without("corrected-levels.lyp");
-        Path corrected = output.file("corrected." + format.extension());
-        Path levels = output.file("levels.csv");
-        TiledRun.Result result = tiled.run(output, states, corrected, levels, format);
+        files.beginTiles();
+        TiledRun.Result result = tiled.run(output, states, files.corrected(), files.levels(), format);
         String summary = tiled.summary(result, layoutFile, cells(chosen.layout()), wish.psfFile.source());
         output.write("summary.json", summary);
         output.commit();
@@ -430,123 +409,6 @@ final class CorrectCommand implements Callable<Integer> {
         }
         boolean converged = result.totals().convergence(result.iteration()).converged();
         return (converged ? ExitCode.DONE : ExitCode.LIMIT).number();
-    }
-
-    /** Lets go of what an earlier run left and this one does not write. */
-    private void withoutFormer(OutputFolder output) {
-        for (LayoutFormat other : LayoutFormat.values()) {
-            if (other != format) {
-                output.without("corrected." + other.extension());
-            }
-        }
-        OPTIONAL_FILES.forEach(output::without);
-        if (Files.isDirectory(output.folder())) {
-            for (Path part : DoseTableReader.parts(output.folder())) {
-                output.without(String.valueOf(part.getFileName()));
-            }
-        }
-    }
-
-    /** What was asked for and is not there for two beams. */
-    private List<String> notWithTwoBeams(Optional<double[]> window, CorrectionOptions options) {
-        List<String> given = new ArrayList<>();
-        if (window.isPresent()) {
-            given.add("--window");
-        }
-        if (bias.isGiven()) {
-            given.add("--bias-nm");
-        }
-        if (edges.isGiven()) {
-            given.add("--move-edges");
-        }
-        if (!options.longRange().equals(LongRange.NONE)) {
-            given.add("fogging or a loading of the development");
-        }
-        return given;
-    }
-
-    /** What was asked for and is not there for moved edges; two beams are refused by themselves. */
-    private List<String> notWithMovedEdges(Optional<double[]> window, CorrectionOptions options) {
-        List<String> given = new ArrayList<>();
-        if (window.isPresent()) {
-            given.add("--window");
-        }
-        if (bias.isGiven()) {
-            given.add("--bias-nm, which moves all edges");
-        }
-        if (options.longRange().loading().isPresent()) {
-            given.add("a loading of the development");
-        }
-        return given;
-    }
-
-    /** What the corrected layout cannot hold is known before the work. */
-    private void refuseUnwritable(Window extent) {
-        long largest = format.largestCoordinate();
-        if (extent.right() > largest
-                || extent.top() > largest
-                || extent.left() < -largest
-                || extent.bottom() < -largest) {
-            throw new BadInputException(
-                    layoutFile.toString(),
-                    "",
-                    String.format(
-                            "reaches from (%d, %d) to (%d, %d) in database units, which %s cannot hold; write --format oasis",
-                            extent.left(),
-                            extent.bottom(),
-                            extent.right(),
-                            extent.top(),
-                            "corrected." + format.extension()));
-        }
-    }
-
-    /** Files that some runs write and others do not. */
-    private static final List<String> OPTIONAL_FILES = List.of(
-            "report.html",
-            TilePlace.FILE,
-            "bias-study.csv",
-            "bias-study.json",
-            "bias-study.png",
-            "bias-study.svg",
-            DosesInput.BULK,
-            "bulk.gds",
-            "bulk.oas",
-            "bulk-levels.csv",
-            EdgeMoves.FILE,
-            "depths.csv",
-            "grey-tone.png",
-            "grey-tone.svg",
-            "level-study.csv",
-            "level-study.png",
-            "level-study.svg");
-
-    /** The files of this run; what an earlier one left and this one does not write is removed. */
-    private final class OutputNames {
-        private final Path doses;
-        private final Path corrected;
-        private final Path levels;
-
-        OutputNames(OutputFolder output) {
-            doses = output.file("doses.csv");
-            corrected = output.file("corrected." + format.extension());
-            withoutFormer(output);
-            levels = output.file("levels.csv");
-            if (!noReport) {
-                output.file("report.html");
-            }
-        }
-    }
-
-    private RunSummary summary(DoseTable table, Layout layout, PsfFile psfFile, StageClock clock, Verdict verdict) {
-        return new RunSummary(
-                table,
-                layoutFile.toString(),
-                cells(layout),
-                shapes.window(),
-                CommandLineTool.Version.number(),
-                psfFile.source(),
-                clock.secondsByStage(),
-                verdict.facts());
     }
 
     private List<String> cells(Layout layout) {

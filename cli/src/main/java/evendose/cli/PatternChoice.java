@@ -18,6 +18,7 @@ import java.util.List;
 import java.util.Locale;
 import java.util.Map;
 import java.util.SortedMap;
+import java.util.stream.Collectors;
 import picocli.CommandLine.Option;
 
 /** The options that choose what of a layout is exposed. */
@@ -76,6 +77,14 @@ class PatternChoice {
      * @param roles the chosen layers
      */
     record Chosen(Layout layout, Flattener flattener, SortedMap<Layer, Long> counts, List<LayerRole> roles) {
+        /** Area of the polygons on the chosen layers, um^2, where they overlap more than once. */
+        double areaUm2() {
+            double dbuUm = layout.unit().um();
+            return dbuUm
+                    * dbuUm
+                    * flattener.area(roles.stream().map(LayerRole::layer).collect(Collectors.toSet()));
+        }
+
         /** Number of polygons on the chosen layers. */
         double polygons() {
             return PatternChoice.polygons(counts, roles);

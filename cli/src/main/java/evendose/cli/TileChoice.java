@@ -31,11 +31,14 @@ final class TileChoice {
     /** Share of the heap that tiles at work may take: garbage collection needs room, and some tiles hold more than others. */
     private static final double AT_WORK = 0.4;
 
-    /** What tiles remember on disk, bytes for each polygon: 320 measured on rectangles, files included. */
-    private static final double DISK_PER_POLYGON = 500;
+    /** What tiles remember on disk, bytes for each unit: 320 measured on rectangles, files included. */
+    private static final double DISK_PER_UNIT = 500;
 
     /** In each tile elsewhere: few enough for the memory of a small worker. */
-    private static final double POLYGONS_ELSEWHERE = 100_000;
+    private static final double UNITS_ELSEWHERE = 100_000;
+
+    /** Processor time: 8 to 15 us measured on rectangles. */
+    private static final double SECONDS_PER_UNIT = 10e-6;
 
     private static final double GB = 1e9;
 
@@ -122,16 +125,29 @@ final class TileChoice {
                         : Runtime.getRuntime().maxMemory();
     }
 
+    /** About how many units a layout is cut into: one a polygon at least, and one for each cell of larger ones. */
+    static double units(double polygons, double areaUm2, CorrectionOptions options) {
+        return polygons + areaUm2 / (options.maxPieceUm() * options.maxPieceUm());
+    }
+
+    /** How long so many units take, for the user. */
+    static String time(double units) {
+        double seconds = SECONDS_PER_UNIT * units;
+        return seconds < 100
+                ? ""
+                : String.format(Locale.ROOT, "; takes about %.0f min of processor time", seconds / 60);
+    }
+
     /**
      * About how many tiles to take; empty for a correction of the whole.
      *
-     * @param polygons number of polygons
+     * @param units about how many units there are
      * @param threads tiles at work at a time
      * @param missing what was asked for and does not go in tiles
      * @throws UsageException if tiles were asked for by number, and something is missing
      */
-    Optional<Plan> plan(double polygons, int threads, List<String> missing) {
-        double need = MemoryNeed.ofPolygons(polygons);
+    Optional<Plan> plan(double units, int threads, List<String> missing) {
+        double need = MemoryNeed.ofPolygons(units);
         double allowed = allowedBytes();
         boolean needed = need > HEAP * allowed;
         if (OFF.equals(tiles) || (!isNumber() && !needed)) {
@@ -154,34 +170,34 @@ final class TileChoice {
                         need / GB,
                         allowed / GB)
                 : "";
-        return Optional.of(new Plan(number, isNumber() ? 0 : polygons, why));
+        return Optional.of(new Plan(number, isNumber() ? 0 : units, why));
     }
 
     /**
      * How many tiles to take elsewhere, where all layouts go in tiles. Their number must not depend on how many machines there are, or doses would.
      *
-     * @param polygons number of polygons
+     * @param units about how many units there are
      * @param missing what was asked for and does not go in tiles
      * @throws UsageException if something is missing
      */
-    Plan planElsewhere(double polygons, List<String> missing) {
+    Plan planElsewhere(double units, List<String> missing) {
         if (!missing.isEmpty()) {
             throw new UsageException(String.join(", ", missing)
                     + " does not go in tiles yet, and so not on Spark; run it without spark-submit");
         }
-        int number = isNumber() ? number() : (int) Math.max(1, Math.ceil(polygons / POLYGONS_ELSEWHERE));
-        return new Plan(number, isNumber() ? 0 : polygons, "on Spark, ");
+        int number = isNumber() ? number() : (int) Math.max(1, Math.ceil(units / UNITS_ELSEWHERE));
+        return new Plan(number, isNumber() ? 0 : units, "on Spark, ");
     }
 
     /**
      * Refuses to begin where the disk is too small.
      *
-     * @param polygons number of polygons of tiles that are corrected
+     * @param units about how many units there are in tiles that are corrected
      * @param work folder for what tiles remember
      * @throws LimitException if there is no room
      */
-    static void requireDisk(double polygons, Path work) {
-        double bytes = DISK_PER_POLYGON * polygons;
+    static void requireDisk(double units, Path work) {
+        double bytes = DISK_PER_UNIT * units;
         try {
             double free = Files.getFileStore(work).getUsableSpace();
             if (bytes > free) {
@@ -201,17 +217,17 @@ final class TileChoice {
      * How to take tiles.
      *
      * @param tiles about how many
-     * @param polygons number of polygons if tiles may be smaller; else 0
+     * @param units about how many units there are if tiles may be smaller; else 0
      * @param why the beginning of a line for the user
      */
-    record Plan(int tiles, double polygons, String why) {
-        /** Polygons of a tile, at least, that is made smaller so that less of a repeating layout is corrected. */
+    record Plan(int tiles, double units, String why) {
+        /** Units of a tile, at least, that is made smaller so that less of a repeating layout is corrected. */
         private static final double LEAST = 20_000;
 
         /** The tiles for a layout. */
         TileGrid grid(Flattener flattener, List<LayerRole> roles, CorrectionOptions options) {
             TileGrid grid = TileGrid.of(flattener, roles, options, tiles);
-            while (grid.share() < 1 && polygons > 4 * LEAST * grid.tiles()) {
+            while (grid.share() < 1 && units > 4 * LEAST * grid.tiles()) {
                 TileGrid finer = TileGrid.of(flattener, roles, options, 4 * grid.tiles());
                 if (finer.share() > 0.5 * grid.share()) {
                     break;

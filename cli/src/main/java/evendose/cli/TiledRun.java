@@ -20,6 +20,7 @@ import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.Locale;
+import java.util.Optional;
 import java.util.stream.IntStream;
 
 /** A correction in tiles, from the layout to the files. */
@@ -84,7 +85,13 @@ final class TiledRun {
                 output.file(DoseTableReader.part(t));
             }
             written.totals().writeLevels(correction.levels(), options, levels);
-            return new Result(written.totals(), correction.convergence(), written.lost(), written.tiles(), names);
+            return new Result(
+                    written.totals(),
+                    correction.convergence(),
+                    correction.levelError(),
+                    written.lost(),
+                    written.tiles(),
+                    names);
         } finally {
             // Here what tiles remember stays until all is written, for a run that goes on after an interruption.
             if (site != TileSite.HERE) {
@@ -98,11 +105,18 @@ final class TiledRun {
      *
      * @param totals what is told of all doses
      * @param iteration how the iteration went
+     * @param levelError what imposed levels add to the criterion: largest, and root mean square
      * @param lost pieces that rounding left out of the corrected layout
      * @param tiles number of tiles that have shapes
      * @param parts names of the tables: tiles that are equal share one
      */
-    record Result(TileTotals totals, Convergence iteration, long lost, int tiles, List<String> parts) {}
+    record Result(
+            TileTotals totals,
+            Convergence iteration,
+            Optional<double[]> levelError,
+            long lost,
+            int tiles,
+            List<String> parts) {}
 
     /** The text of {@code summary.json}. */
     String summary(Result result, Path layout, List<String> cells, String psfSource) {
@@ -112,6 +126,7 @@ final class TiledRun {
                 roles,
                 options,
                 result.iteration,
+                result.levelError,
                 new int[] {grid.columns(), grid.rows()},
                 result.parts,
                 CommandLineTool.Version.number(),
@@ -141,6 +156,12 @@ final class TiledRun {
                 convergence.maxResidual(),
                 convergence.rmsResidual(),
                 convergence.uncorrectedMaxResidual());
+        result.levelError.ifPresent(error -> out.printf(
+                Locale.ROOT,
+                "%d dose levels, which add %.2g to the criterion at most (%.2g rms)%n",
+                totals.levels(),
+                error[0],
+                error[1]));
         for (DoseStatus status : DoseStatus.values()) {
             if (totals.pieces(status) > 0 && status != DoseStatus.OK) {
                 out.printf(Locale.ROOT, "%,d pieces: %s%n", totals.pieces(status), status.word());

@@ -60,7 +60,7 @@ final class UnfinishedRun {
         }
         List<String> lines = new ArrayList<>(what);
         lines.add("tiles " + plan.tiles());
-        lines.add("polygons " + plan.polygons());
+        lines.add("units " + plan.units());
         try {
             Files.createDirectory(run.folder);
             Path beside = run.folder.resolve(RECORD + ".new");

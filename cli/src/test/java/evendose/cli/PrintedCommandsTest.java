@@ -8,7 +8,9 @@ import java.io.IOException;
 import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.ArrayList;
+import java.util.HashMap;
 import java.util.List;
+import java.util.Map;
 import java.util.Set;
 import java.util.TreeSet;
 import java.util.regex.Matcher;
@@ -82,12 +84,30 @@ class PrintedCommandsTest {
         return String.join("\t", words);
     }
 
+    /** The same command again, but for its folder, finds the same and need not run: what the first one wrote is copied. */
+    private static List<String> withoutRepeating(List<String> commands) {
+        Map<String, String> folders = new HashMap<>();
+        List<String> series = new ArrayList<>();
+        for (String command : commands) {
+            Matcher out = Pattern.compile("\t--out\t([^\t]+)").matcher(command);
+            String folder = out.find() ? out.group(1) : "";
+            String former = folders.putIfAbsent(out.replaceAll(""), folder);
+            if (former == null) {
+                series.add(command);
+            } else if (!folder.isEmpty()) {
+                series.add(String.join("\t", CommandSeries.COPY, former, folder));
+            }
+        }
+        return series;
+    }
+
     private void runInAnEmptyFolder(List<String> commands) throws IOException, InterruptedException {
         Path place = Files.createDirectory(folder.resolve("place"));
         Files.createSymbolicLink(place.resolve("testdata"), Tool.testdata(""));
         Path list = Files.write(
                 folder.resolve("commands"),
-                commands.stream().map(PrintedCommandsTest::words).toList());
+                withoutRepeating(
+                        commands.stream().map(PrintedCommandsTest::words).toList()));
         Path log = folder.resolve("log");
         Process series = new ProcessBuilder(
                         Path.of(System.getProperty("java.home"), "bin", "java").toString(),

@@ -5,10 +5,15 @@ import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertFalse;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
+import evendose.correction.CorrectionOptions;
+import evendose.correction.LayerRole;
 import evendose.files.JsonInput;
 import evendose.layout.DatabaseUnit;
+import evendose.layout.Flattener;
 import evendose.layout.Layer;
+import evendose.layout.Layout;
 import evendose.layout.gdsii.GdsiiWriter;
+import evendose.psf.PointSpreadFunction;
 import java.io.IOException;
 import java.nio.charset.StandardCharsets;
 import java.nio.file.Files;
@@ -60,6 +65,30 @@ class TilesTest {
         assertTrue(check.out().contains("all accounted for"), check.out());
         Tool.run("plan", out, "--current-na", 1, "--step-nm", 4, "--out", folder.resolve("plan"))
                 .ends(0);
+    }
+
+    /** The check judges doses on levels, and edges of what is exposed with a bias, without knowing of tiles. */
+    @Test
+    void levelsAndABiasAreThoseOfTheWholeRun() throws IOException {
+        String[] options = {"--levels", "8", "--bias-nm", "-2", "--base-dose-uc-per-cm2", "300"};
+        Path whole = folder.resolve("whole");
+        Path parts = folder.resolve("parts");
+        List<Object> alone = new ArrayList<>(List.of("--no-report", "--out", whole));
+        alone.addAll(List.of(options));
+        Tool.correct(LAYOUT, alone.toArray()).ends(0);
+        Tool run = tiled(parts, (Object[]) options).ends(0);
+        assertTrue(run.out().contains("8 dose levels, which add "), run.out());
+        JsonInput one = JsonInput.read(whole.resolve("summary.json"));
+        JsonInput many = JsonInput.read(parts.resolve("summary.json"));
+        assertEquals(8, many.get("levels").number());
+        assertEquals(one.get("area_um2").number(), many.get("area_um2").number(), 1e-3);
+        double rms = one.get("level_cost").get("added_rms_error").number();
+        // Units are others, since the whole is divided along edges.
+        double inTiles = many.get("level_cost").get("added_rms_error").number();
+        assertTrue(inTiles > 0 && inTiles < 1.2 * rms, inTiles + " rms, " + rms + " without tiles");
+        assertEquals(9, Files.readAllLines(parts.resolve("levels.csv")).size());
+        Tool check = Tool.run("verify", parts, LAYOUT).ends(0);
+        assertTrue(check.out().contains("all accounted for"), check.out());
     }
 
     /** A wafer of one chip, each placed by itself. */
@@ -136,9 +165,8 @@ class TilesTest {
 
     @ParameterizedTest
     @CsvSource({
-        "--levels 8, 'a limited number of doses'",
-        "--bias-nm 2, a bias",
-        "--bias-nm auto, a bias",
+        "--level-study, a study of dose levels",
+        "--bias-nm auto, --bias-nm auto",
         "'--window 0,0,5,5', --window",
         "--loading-percent 3 --loading-range-um 200, the loading of the development"
     })
@@ -163,6 +191,28 @@ class TilesTest {
                 2,
                 Tool.correct(LAYOUT, "--memory-gb", "0.1", "--out", folder.resolve("out"))
                         .code());
+    }
+
+    /** Two pads of 50.4 mm^2 together, in cells of 3.5 um. */
+    @Test
+    void unitsOfLargeShapesCount() {
+        Layer layer = new Layer(1, 0);
+        Layout layout = Layout.builder(DatabaseUnit.NANOMETRE)
+                .rectangles(layer, 0, 0, 9000, 4000, 0, 5000, 9000, 6600)
+                .build();
+        Flattener flattener = Flattener.of(layout);
+        PatternChoice.Chosen chosen =
+                new PatternChoice.Chosen(layout, flattener, flattener.counts(), List.of(LayerRole.corrected(layer)));
+        CorrectionOptions options = CorrectionOptions.builder(PointSpreadFunction.doubleGaussian(0.01, 28, 0.5))
+                .maxPieceUm(3.5)
+                .build();
+        double units = TileChoice.units(chosen.polygons(), chosen.areaUm2(), options);
+        assertEquals(2 + 9000 * 5600 / 12.25, units, 1e-3);
+        assertTrue(new TileChoice().plan(units / 1000, 2, List.of()).isEmpty());
+        // 5 TB.
+        assertTrue(new TileChoice().plan(1000 * units, 2, List.of()).isPresent());
+        assertEquals("", TileChoice.time(units / 1000));
+        assertEquals("; takes about 2 min of processor time", TileChoice.time(1.2e7));
     }
 
     /** 134,940 squares need 0.22 GB as a whole. */

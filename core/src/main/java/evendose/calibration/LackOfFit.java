@@ -36,6 +36,10 @@ final class LackOfFit {
     private final List<List<Integer>> series = new ArrayList<>();
     private final double[] gammaUm;
     private final double[][] direction;
+    private final double[] size;
+
+    /** Residuals of made-up sound tests, the same for both signs; null until one is asked for. */
+    private double[][] sound;
 
     /**
      * Neighbours whose residuals go together.
@@ -82,9 +86,11 @@ final class LackOfFit {
         double to = parameters[1] - Math.log(APART);
         this.gammaUm = third || to <= from ? new double[0] : new double[RANGES];
         this.direction = new double[gammaUm.length][];
+        this.size = new double[gammaUm.length];
         for (int g = 0; g < gammaUm.length; g++) {
             gammaUm[g] = Math.exp(from + (to - from) * g / (RANGES - 1));
             direction[g] = residualPart(weighted(solution.model().slopesOfThirdTerm(solution.x(), gammaUm[g])));
+            size[g] = dot(direction[g], direction[g]);
         }
     }
 
@@ -207,8 +213,7 @@ final class LackOfFit {
     /** By how much a third term of positive energy lowers the sum of squares. */
     private double gain(double[] z, int g) {
         double along = Math.max(0, dot(direction[g], z));
-        double size = dot(direction[g], direction[g]);
-        return size < 1e-12 ? 0 : along * along / size;
+        return size[g] < 1e-12 ? 0 : along * along / size[g];
     }
 
     private static double dot(double[] a, double[] b) {
@@ -225,20 +230,31 @@ final class LackOfFit {
 
     /** Share of made-up sound tests that show a sign. */
     private double count(Sign sign) {
+        if (sound == null) {
+            sound = soundTests();
+        }
+        return Arrays.stream(sound).filter(sign::shows).count() / (double) TRIALS;
+    }
+
+    private double[][] soundTests() {
         SplittableRandom random = new SplittableRandom(SEED);
-        int shown = 0;
+        double[][] tests = new double[TRIALS][];
         for (int t = 0; t < TRIALS; t++) {
             double[] errors = new double[basis.length];
             for (int i = 0; i < errors.length; i++) {
                 errors[i] =
                         Math.sqrt(-2 * Math.log(1 - random.nextDouble())) * Math.cos(2 * Math.PI * random.nextDouble());
             }
-            double[] z = residualPart(errors);
-            z = Arrays.copyOf(Arrays.copyOf(z, solution.measurements().size()), basis.length);
+            double[] rest = residualPart(errors);
+            // What is set aside in the data is set aside here.
+            double[] z = new double[rest.length];
+            for (int i : used) {
+                z[i] = rest[i];
+            }
             rescale(z);
-            shown += sign.shows(z) ? 1 : 0;
+            tests[t] = z;
         }
-        return shown / (double) TRIALS;
+        return tests;
     }
 
     /** Where the scatter is found from the data, made-up residuals get the size that this gives them. */

@@ -27,6 +27,9 @@ final class Correction {
     /** Share of the allowed error; so far below it that what is not divided any more is no jump in the outcome. */
     private static final double FINE_ENOUGH = 0.5;
 
+    /** Largest difference between errors within a unit, of the allowed error, which may lie on both sides of the target. */
+    private static final double SPREAD = 1.2;
+
     /** Residual, at most, to which doses are solved before units are divided, and updates spent on it. */
     private static final double ROUGH = 0.01;
 
@@ -85,7 +88,10 @@ final class Correction {
         while (edges && !options.oneDosePerShape() && rules.size() < MOST_DIVISIONS && now.isDivisible()) {
             int updates = ROUGH_UPDATES * (1 + rules.size());
             now.solve(Math.max(ROUGH, options.tolerance()), Math.min(updates, options.maxIterations()), progress);
-            double[] off = now.off(now.cut.measured(), now.solver.dose, progress);
+            double[] off = UnitDivision.lasting(
+                    now.cut.measured(),
+                    now.off(now.cut.measured(), now.solver.dose, progress),
+                    options.psf().direct().rangeUm());
             if (isFineEnough(now.cut.measured(), off, options.allowedEdgeError())) {
                 break;
             }
@@ -211,25 +217,24 @@ final class Correction {
 
     /** Whether 95 % of the outline differs from the mean of its unit by so much less than allowed that finer units are not worth their time. */
     static boolean isFineEnough(OutlinePoints points, double[] off, double allowed) {
+        // A contour goes through several units and comes back.
         int[] unit = points.unit();
         float[] lengthUm = points.lengthUm();
+        int units = 1 + Arrays.stream(unit).max().orElse(-1);
+        double[] length = new double[units];
+        double[] sum = new double[units];
         double total = 0;
-        double beyond = 0;
-        for (int from = 0; from < off.length; ) {
-            int to = from;
-            double length = 0;
-            double sum = 0;
-            for (; to < off.length && unit[to] == unit[from]; to++) {
-                if (!Double.isNaN(off[to])) {
-                    length += lengthUm[to];
-                    sum += lengthUm[to] * off[to];
-                }
+        for (int p = 0; p < off.length; p++) {
+            if (!Double.isNaN(off[p])) {
+                length[unit[p]] += lengthUm[p];
+                sum[unit[p]] += lengthUm[p] * off[p];
+                total += lengthUm[p];
             }
-            total += length;
-            for (; from < to; from++) {
-                if (Math.abs(off[from] - sum / length) > FINE_ENOUGH * allowed) {
-                    beyond += lengthUm[from];
-                }
+        }
+        double beyond = 0;
+        for (int p = 0; p < off.length; p++) {
+            if (Math.abs(off[p] - sum[unit[p]] / length[unit[p]]) > FINE_ENOUGH * allowed) {
+                beyond += lengthUm[p];
             }
         }
         return beyond <= 0.05 * total;
@@ -248,7 +253,7 @@ final class Correction {
                 options.measuring(0).divisibleUm(),
                 options.psf().direct().rangeUm(),
                 options.maxPieceUm() / 4,
-                options.allowedEdgeError());
+                SPREAD * options.allowedEdgeError());
     }
 
     /** Doses of the units of a finer cut: those of the units that they were part of. */

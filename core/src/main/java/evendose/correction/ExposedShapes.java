@@ -8,6 +8,7 @@ import evendose.parallel.Progress;
 import evendose.parallel.Workers;
 import evendose.pieces.FractureOptions;
 import evendose.pieces.PieceRules;
+import evendose.pieces.TileFrame;
 import evendose.psf.GaussianTerm;
 import evendose.psf.PointSpreadFunction;
 import java.util.List;
@@ -54,6 +55,18 @@ public record ExposedShapes(Trapezoids shapes, FractureOptions fracture, double 
             CorrectionOptions options,
             Workers workers,
             Progress progress) {
+        return within(TileFrame.everything(), drawn, dbuUm, roles, options, workers, progress);
+    }
+
+    /** As above; where the bias closes a gap or makes a part vanish is told of a tile alone, whose surroundings may be drawn in part. */
+    static ExposedShapes within(
+            TileFrame tile,
+            Trapezoids drawn,
+            double dbuUm,
+            List<LayerRole> roles,
+            CorrectionOptions options,
+            Workers workers,
+            Progress progress) {
         double bias = options.biasUm();
         if (!options.moves().isEmpty()) {
             return moved(drawn, dbuUm, roles, options, workers, progress);
@@ -66,7 +79,8 @@ public record ExposedShapes(Trapezoids shapes, FractureOptions fracture, double 
                 .mapToDouble(role -> role.fixedDose().isPresent() ? 0 : bias / dbuUm)
                 .toArray();
         Trapezoids exposed = Offset.of(drawn, distance, workers, progress);
-        Optional<Offset.Change> change = Offset.change(drawn, exposed, distance, workers);
+        Optional<Offset.Change> change = Offset.change(
+                drawn, exposed, distance, new double[] {tile.left(), tile.bottom(), tile.right(), tile.top()}, workers);
         if (change.isPresent()) {
             throw refused(change.get(), bias, dbuUm);
         }
@@ -137,7 +151,7 @@ public record ExposedShapes(Trapezoids shapes, FractureOptions fracture, double 
     }
 
     /** Share of the direct terms at a distance inside the straight edge of a large area. */
-    private static double directShare(PointSpreadFunction psf, double insideUm) {
+    static double directShare(PointSpreadFunction psf, double insideUm) {
         double weight = 0;
         double seen = 0;
         for (GaussianTerm t : psf.terms().subList(0, psf.directTerms())) {

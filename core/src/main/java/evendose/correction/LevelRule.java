@@ -2,6 +2,8 @@ package evendose.correction;
 
 import evendose.Supported;
 import java.io.Serializable;
+import java.util.Arrays;
+import java.util.stream.DoubleStream;
 
 /**
  * How a limited set of doses is chosen.
@@ -71,6 +73,30 @@ public record LevelRule(Spacing spacing, int count, double stepPercent) implemen
      */
     public static LevelRule step(double percent) {
         return new LevelRule(Spacing.STEP, 0, percent);
+    }
+
+    /**
+     * The levels for given doses and such as stay exactly what they are: each of these takes a level of its own out of the number asked for.
+     *
+     * @param given what stays, in rising order, each once
+     * @param factor dose factors, positive
+     * @param weight how much an error of each counts, at least 0
+     */
+    DoseLevels levelsBeside(double[] given, double[] factor, double[] weight) {
+        if (given.length == 0) {
+            return levelsFor(factor, weight);
+        }
+        if (spacing != Spacing.STEP && count <= given.length && factor.length > 0) {
+            throw new IllegalArgumentException(count + " dose levels are too few: " + given.length
+                    + " are taken by fixed doses, corrected ones need at least one more");
+        }
+        LevelRule rest = spacing == Spacing.STEP ? this : new LevelRule(spacing, Math.max(1, count - given.length), 0);
+        double[] found =
+                factor.length == 0 ? factor : rest.levelsFor(factor, weight).factors();
+        return DoseLevels.of(DoubleStream.concat(Arrays.stream(given), Arrays.stream(found))
+                .sorted()
+                .distinct()
+                .toArray());
     }
 
     /**

@@ -12,7 +12,7 @@ import evendose.parallel.Workers;
  */
 final class LevelSolver {
     private static final int SWEEPS = 12;
-    private static final int GROUPS = 3;
+    static final int GROUPS = 3;
     private static final int ITEMS_PER_PART = 1 << 16;
 
     private final Solver.CriterionValues values;

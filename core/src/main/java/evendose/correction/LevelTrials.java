@@ -11,7 +11,6 @@ import evendose.psf.PointSpreadFunction;
 import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.List;
-import java.util.stream.DoubleStream;
 import java.util.stream.IntStream;
 
 /** Tries sets of dose levels on doses that were found without: imposes them and measures what they cost. */
@@ -22,7 +21,7 @@ final class LevelTrials {
     private static final int UNITS_PER_PART = 256;
 
     /** Outline that an interior unit counts for when levels are placed, in square roots of its area. */
-    private static final double INTERIOR_OUTLINE = 0.5;
+    static final double INTERIOR_OUTLINE = 0.5;
 
     private final double[] free;
     private final double[] wanted;
@@ -79,7 +78,7 @@ final class LevelTrials {
         this.solver = new LevelSolver(doses.values(), free, wanted, directOf, placing, fixed, workers);
     }
 
-    private static double area(Pieces pieces, int u) {
+    static double area(Pieces pieces, int u) {
         double area = 0;
         for (int i = pieces.unitFirst(u); i < pieces.unitFirst(u + 1); i++) {
             area += pieces.areaUm2(i);
@@ -167,33 +166,13 @@ final class LevelTrials {
                 .sorted()
                 .distinct()
                 .toArray();
-        if (given.length == 0) {
-            return rule.levelsFor(free, placing);
-        }
         int[] corrected = IntStream.range(0, free.length)
                 .filter(i -> Double.isNaN(fixed[i]))
                 .toArray();
-        if (rule.spacing() != LevelRule.Spacing.STEP && rule.count() <= given.length && corrected.length > 0) {
-            throw new IllegalArgumentException(rule.count() + " dose levels are too few: " + given.length
-                    + " are taken by fixed doses, corrected ones need at least one more");
-        }
-        LevelRule rest = rule.spacing() == LevelRule.Spacing.STEP
-                ? rule
-                : new LevelRule(rule.spacing(), Math.max(1, rule.count() - given.length), 0);
-        double[] found = corrected.length == 0
-                ? new double[0]
-                : rest.levelsFor(
-                                Arrays.stream(corrected)
-                                        .mapToDouble(i -> free[i])
-                                        .toArray(),
-                                Arrays.stream(corrected)
-                                        .mapToDouble(i -> placing[i])
-                                        .toArray())
-                        .factors();
-        return DoseLevels.of(DoubleStream.concat(Arrays.stream(given), Arrays.stream(found))
-                .sorted()
-                .distinct()
-                .toArray());
+        return rule.levelsBeside(
+                given,
+                Arrays.stream(corrected).mapToDouble(i -> free[i]).toArray(),
+                Arrays.stream(corrected).mapToDouble(i -> placing[i]).toArray());
     }
 
     /** Largest error and root mean square. */

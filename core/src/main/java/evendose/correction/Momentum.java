@@ -25,6 +25,9 @@ public record Momentum(double gamma, double omega, double sigma) implements Seri
      */
     public static Momentum plain(CorrectionOptions options) {
         double own = options.criterion().ownShare(options.psf());
+        if (options.criterion() == Criterion.EDGE) {
+            own *= 2 * ExposedShapes.directShare(options.psf(), options.biasUm());
+        }
         double others = 1 - options.psf().direct().weight();
         double q = others / (own + others);
         return new Momentum(1, 1, q / (2 - q));

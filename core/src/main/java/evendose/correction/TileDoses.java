@@ -43,6 +43,9 @@ public final class TileDoses implements Serializable {
 
     private double joining;
 
+    /** Levels on their way, or null. */
+    private TileLevels levels;
+
     /** All corrected factors are 1, whatever the bounds are. */
     TileDoses(TileUnits units, List<LayerRole> roles, CorrectionOptions options) {
         int n = units.pieces.units();
@@ -184,12 +187,56 @@ public final class TileDoses implements Serializable {
     }
 
     /**
+     * Ends the stepping: doses are to take levels.
+     *
+     * @param model the tile's energy
+     * @param energy its parts of the shared grids, blurred
+     * @param units the tile's units
+     * @param marks numbers of places
+     * @param workers threads to compute on
+     * @return the tile's own doses, by which levels are placed
+     */
+    public LevelHistogram collect(
+            TileModel model, List<GridPart> energy, TileUnits units, TileLevels.Marks marks, Workers workers) {
+        double[] wanted = new double[x.length];
+        boolean[] isFree = new boolean[x.length];
+        for (int u = 0; u < wanted.length; u++) {
+            wanted[u] = target[role[u]];
+            isFree[u] = isFree(u);
+        }
+        levels = new TileLevels(doses(), criterion(model, energy, workers), wanted, isFree, units, groups, marks);
+        former = new double[0];
+        return levels.histogram();
+    }
+
+    /**
+     * Judges doses on levels and moves them.
+     *
+     * @param model the tile's energy
+     * @param energy its parts of the shared grids, blurred
+     * @param move what becomes of them
+     * @param workers threads to compute on
+     * @return what is told of the doses before they moved, and what they add now
+     */
+    public TileLevels.Told move(TileModel model, List<GridPart> energy, TileLevels.Move move, Workers workers) {
+        TileLevels.Told told = levels.move(move, criterion(model, energy, workers));
+        joined = levels.doses();
+        return new TileLevels.Told(
+                sums(model, TileSums.Residual.NONE, workers),
+                told.squares(),
+                told.most(),
+                told.outline(),
+                told.length(),
+                told.taken());
+    }
+
+    /**
      * {@return the doses of the tile's own units, judged}
      *
      * @param model the tile's energy
      * @param energy its parts of the shared grids, blurred
      * @param units the tile's units
-     * @param levels levels that group the doses of all tiles
+     * @param used levels that group the doses of all tiles, or that were imposed on them
      * @param unit unit of the layout's coordinates
      * @param roles what each layer does
      * @param options how to correct
@@ -200,7 +247,7 @@ public final class TileDoses implements Serializable {
             TileModel model,
             List<GridPart> energy,
             TileUnits units,
-            DoseLevels levels,
+            DoseLevels used,
             DatabaseUnit unit,
             List<LayerRole> roles,
             CorrectionOptions options,
@@ -228,9 +275,11 @@ public final class TileDoses implements Serializable {
             before[k] = uncorrected[u];
             after[k] = criterion[u];
             wanted[k] = target[role[u]];
-            level[k] = levels.nearest(dose[u]);
+            level[k] = used.nearest(dose[u]);
             judged[k] = units.judged[u];
-            status[k] = units.status(u, rule, dose[u], criterion[u], wanted[k], isFree(u));
+            status[k] = levels == null
+                    ? units.status(u, rule, dose[u], criterion[u], wanted[k], isFree(u))
+                    : levels.status(u, units, rule, criterion[u]);
             k++;
         }
         Pieces own = units.pieces.ofUnits(keep);
@@ -239,7 +288,7 @@ public final class TileDoses implements Serializable {
                 new DrawnPattern(new Polygons(), unit, roles),
                 options,
                 convergence.written(before, after, wanted, status),
-                levels,
+                used,
                 factor,
                 level,
                 before,

@@ -6,8 +6,10 @@ import com.fasterxml.jackson.databind.node.ObjectNode;
 import evendose.pieces.Pieces;
 import java.io.Serializable;
 import java.nio.file.Path;
+import java.util.Arrays;
 import java.util.List;
 import java.util.Map;
+import java.util.Optional;
 
 /**
  * What is told of the doses of all tiles together: each tile's numbers, added in the order of the tiles.
@@ -120,6 +122,11 @@ public final class TileTotals implements Serializable {
         return units;
     }
 
+    /** {@return number of levels that any dose has} */
+    public long levels() {
+        return Arrays.stream(piecesOfLevel).filter(n -> n > 0).count();
+    }
+
     /** {@return smallest dose factor} */
     public double minFactor() {
         return minFactor;
@@ -175,6 +182,7 @@ public final class TileTotals implements Serializable {
      * @param roles the layers and what each does
      * @param options how it was corrected
      * @param iteration how the iteration went
+     * @param levelError what imposed levels add to the criterion, relative: largest, and root mean square; empty without
      * @param tiles columns and rows of tiles
      * @param parts names of the tables, in the order of the tiles
      * @param version version of the program
@@ -187,6 +195,7 @@ public final class TileTotals implements Serializable {
             List<LayerRole> roles,
             CorrectionOptions options,
             Convergence iteration,
+            Optional<double[]> levelError,
             int[] tiles,
             List<String> parts,
             String version,
@@ -219,6 +228,9 @@ public final class TileTotals implements Serializable {
         for (DoseStatus status : DoseStatus.values()) {
             statuses.put(status.word(), byStatus[status.ordinal()]);
         }
+        root.put("levels", levels());
+        levelError.ifPresent(error ->
+                root.putObject("level_cost").put("added_max_error", error[0]).put("added_rms_error", error[1]));
         RunSummary.putOptions(root.putObject("options"), options, roles);
         root.set("psf", RunSummary.psf(options, psfSource));
         return RunSummary.text(root, secondsByStage);

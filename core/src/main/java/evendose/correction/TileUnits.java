@@ -1,5 +1,6 @@
 package evendose.correction;
 
+import evendose.energy.EnergyModel;
 import evendose.energy.SharedGrids;
 import evendose.energy.TileModel;
 import evendose.files.BadInputException;
@@ -11,9 +12,12 @@ import evendose.parallel.Progress;
 import evendose.parallel.Workers;
 import evendose.pieces.Fracture;
 import evendose.pieces.Pieces;
+import evendose.pieces.Samples;
 import evendose.pieces.TileFrame;
 import evendose.pieces.TileView;
+import evendose.psf.PointSpreadFunction;
 import java.io.Serializable;
+import java.util.Arrays;
 import java.util.List;
 import java.util.Locale;
 import java.util.Optional;
@@ -32,15 +36,20 @@ public final class TileUnits implements Serializable {
     final boolean[] tied;
     final float[] judged;
     private final boolean[] nearCorners;
-    private transient Fracture.Result cut;
 
-    private TileUnits(Fracture.Result cut) {
+    /** Whether units are judged in their inside, and their direct energy for each unit of dose; null unless there are levels to impose. */
+    boolean[] interior;
+
+    float[] direct;
+    private transient Samples samples;
+
+    private TileUnits(Fracture.Result cut, double directShare) {
         this.pieces = cut.pieces();
         this.outside = cut.outside();
         this.tied = cut.tied();
         this.judged = cut.judged();
         this.nearCorners = cut.nearCorners();
-        this.cut = cut;
+        this.samples = cut.samples().withInteriorShare(directShare);
     }
 
     /**
@@ -48,40 +57,60 @@ public final class TileUnits implements Serializable {
      *
      * @param flattener gives the layout's shapes
      * @param roles the layers to expose and what each does
+     * @param tile the tile
+     * @param workers threads to compute on
+     * @return the drawn shapes, dbu
+     */
+    public static Trapezoids drawn(Flattener flattener, List<LayerRole> roles, TileFrame tile, Workers workers) {
+        DrawnPattern drawn = DrawnPattern.in(window(flattener, roles, tile), flattener, roles);
+        return Merge.of(drawn.polygons(), roles.size(), workers, Progress.NONE);
+    }
+
+    /**
+     * Finds what is exposed so that what is drawn develops.
+     *
+     * @param drawn what {@link #drawn} gave
+     * @param source what the layout is called
+     * @param dbuUm size of a database unit, um
+     * @param roles the layers to expose and what each does
      * @param options how to correct
      * @param tile the tile
      * @param workers threads to compute on
-     * @return the merged shapes, dbu
-     * @throws BadInputException if shapes are to have one dose and one does not fit the tile
+     * @return the exposed shapes, dbu
+     * @throws BadInputException if shapes cannot be exposed with the bias of the options, or are to have one dose and one does not fit the tile
      */
-    public static Trapezoids merged(
-            Flattener flattener, List<LayerRole> roles, CorrectionOptions options, TileFrame tile, Workers workers) {
-        DrawnPattern drawn = DrawnPattern.in(window(flattener, roles, tile), flattener, roles);
-        Trapezoids merged = Merge.of(drawn.polygons(), roles.size(), workers, Progress.NONE);
+    public static ExposedShapes exposed(
+            Trapezoids drawn,
+            String source,
+            double dbuUm,
+            List<LayerRole> roles,
+            CorrectionOptions options,
+            TileFrame tile,
+            Workers workers) {
+        ExposedShapes exposed = ExposedShapes.within(tile, drawn, dbuUm, roles, options, workers, Progress.NONE);
         if (options.oneDosePerShape()) {
-            requireWhole(merged, tile, drawn.unit().um(), flattener.layout().source());
+            requireWhole(exposed.shapes(), tile, dbuUm, source);
         }
-        return merged;
+        return exposed;
     }
 
     /**
      * Cuts what a tile sees.
      *
-     * @param merged what {@link #merged} gave
+     * @param exposed what {@link #exposed} gave
      * @param dbuUm size of a database unit, um
-     * @param options how to cut
      * @param tile the tile, and the boxes of large shapes
      * @param workers threads to compute on
      * @return the units; empty if the tile has none of its own
      */
-    public static Optional<TileUnits> cut(
-            Trapezoids merged, double dbuUm, CorrectionOptions options, TileView tile, Workers workers) {
-        Fracture.Result cut = Fracture.ofTile(merged, dbuUm, options.fracture(), tile, workers, Progress.NONE);
+    public static Optional<TileUnits> cut(ExposedShapes exposed, double dbuUm, TileView tile, Workers workers) {
+        Fracture.Result cut =
+                Fracture.ofTile(exposed.shapes(), dbuUm, exposed.fracture(), tile, workers, Progress.NONE);
         boolean isEmpty = true;
         for (boolean outside : cut.outside()) {
             isEmpty &= outside;
         }
-        return isEmpty ? Optional.empty() : Optional.of(new TileUnits(cut));
+        return isEmpty ? Optional.empty() : Optional.of(new TileUnits(cut, exposed.directShare()));
     }
 
     private static void requireWhole(Trapezoids merged, TileFrame tile, double dbuUm, String source) {
@@ -123,7 +152,29 @@ public final class TileUnits implements Serializable {
      * @param workers threads to compute on
      */
     public TileModel model(SharedGrids shared, Workers workers) {
-        return TileModel.build(pieces, cut.samples(), outside, shared, workers, Progress.NONE);
+        return TileModel.build(pieces, samples, outside, shared, workers, Progress.NONE);
+    }
+
+    /**
+     * Finds what dose levels are placed by; to be called before these units have travelled.
+     *
+     * @param options the point spread function is theirs
+     * @param workers threads to compute on
+     */
+    public void prepareLevels(CorrectionOptions options, Workers workers) {
+        int n = pieces.units();
+        PointSpreadFunction alone =
+                PointSpreadFunction.from(List.of(options.psf().direct()));
+        double[] energy = new double[n];
+        double[] ones = new double[n];
+        Arrays.fill(ones, 1);
+        EnergyModel.build(pieces, samples, alone, workers, Progress.NONE).apply(ones, energy);
+        interior = new boolean[n];
+        direct = new float[n];
+        for (int u = 0; u < n; u++) {
+            interior[u] = samples.interior(u);
+            direct[u] = (float) (options.psf().direct().weight() * energy[u]);
+        }
     }
 
     /**

@@ -14,6 +14,15 @@ final class UnitDivision implements CellRule {
     /** Shortest part of the outline that a dose of its own makes sense for, direct ranges: nearer neighbours only trade with each other. */
     static final double SHORTEST = 5;
 
+    /** Outline nearer than this to a border and running along it, direct ranges, is not cut off but left to the other side. */
+    private static final double BESIDE = 2.5;
+
+    /** How much of that a border may have, as a share of the outline of the shorter part. */
+    private static final double SEVERED = 0.2;
+
+    /** Parts whose means differ by less than this share of what is allowed are not worth doses of their own. */
+    private static final double WORTH = 0.5;
+
     /** Errors are told apart down to this, so that the engine's own do not decide anything. */
     private static final double GRAIN = 1e-4;
 
@@ -24,6 +33,7 @@ final class UnitDivision implements CellRule {
     private final double[] off;
     private final double allowed;
     private final double shortestUm;
+    private final double besideUm;
 
     /** Points of each shape that is divided: firstOfShape[s] to firstOfShape[s + 1] - 1 in points. */
     private final int[] firstOfShape;
@@ -59,24 +69,29 @@ final class UnitDivision implements CellRule {
         this.off = Arrays.stream(off).map(e -> GRAIN * Math.rint(e / GRAIN)).toArray();
         this.allowed = allowed;
         this.shortestUm = SHORTEST * directUm * (1 - ROUNDING);
+        this.besideUm = BESIDE * directUm * (1 - ROUNDING);
         this.firstOfShape = new int[pieces.shapes() + 1];
         this.divided = new boolean[pieces.shapes()];
+        // A contour goes through several units and comes back.
+        double[] least = new double[pieces.units()];
+        double[] most = new double[pieces.units()];
+        Arrays.fill(least, Double.MAX_VALUE);
+        Arrays.fill(most, -Double.MAX_VALUE);
+        for (int p = 0; p < points.size(); p++) {
+            int unit = points.unit()[p];
+            least[unit] = Math.min(least[unit], this.off[p]);
+            most[unit] = Math.max(most[unit], this.off[p]);
+        }
         int p = 0;
         for (int s = 0; s < pieces.shapes(); s++) {
             firstOfShape[s] = p;
             int end = pieces.shapeFirst(s + 1);
             while (p < points.size() && points.unit()[p] < end) {
-                int unit = points.unit()[p];
-                int from = p;
-                double least = Double.MAX_VALUE;
-                double most = -Double.MAX_VALUE;
-                while (p < points.size() && points.unit()[p] == unit) {
-                    least = Math.min(least, this.off[p]);
-                    most = Math.max(most, this.off[p]);
-                    p++;
-                }
-                if (most - least > allowed && isFree[unit] && p - from > 1 && !divided[s]) {
-                    double[] box = pieces.unitBoundsUm(unit);
+                p++;
+            }
+            for (int u = pieces.shapeFirst(s); u < end && !divided[s]; u++) {
+                if (most[u] - least[u] > allowed && isFree[u]) {
+                    double[] box = pieces.unitBoundsUm(u);
                     divided[s] = Math.max(box[2] - box[0], box[3] - box[1]) > divisibleUm;
                 }
             }
@@ -221,21 +236,69 @@ final class UnitDivision implements CellRule {
             int p = sorted[k];
             lower += points.lengthUm()[p];
             lowerSum += points.lengthUm()[p] * off[p];
-            double at = 0.5 * (along[p] + along[sorted[k + 1]]);
-            if (along[sorted[k + 1]] - along[p] < ROUNDING
-                    || lower < shortestUm
-                    || length - lower < shortestUm
-                    || at - from < shortestUm
-                    || to - at < shortestUm) {
+            double upper = length - lower;
+            if (along[sorted[k + 1]] - along[p] < ROUNDING || lower < shortestUm || upper < shortestUm) {
                 continue;
             }
-            double upper = length - lower;
             double difference = lowerSum / lower - (sum - lowerSum) / upper;
             double gain = lower * upper / length * difference * difference;
+            if (Math.abs(difference) < WORTH * allowed) {
+                continue;
+            }
             if (best == null || gain > best.gain + GRAIN * GRAIN * length) {
-                best = new Candidate(at, gain);
+                double at = place(sorted, along, k, from, to, Math.min(lower, upper));
+                best = Double.isNaN(at) ? best : new Candidate(at, gain);
             }
         }
         return best;
+    }
+
+    /** The middle between point k and the next if a border there makes parts that are large enough; NaN if not. */
+    private double place(Integer[] sorted, double[] along, int k, double from, double to, double shorter) {
+        double at = 0.5 * (along[sorted[k]] + along[sorted[k + 1]]);
+        if (at - from < shortestUm || to - at < shortestUm) {
+            return Double.NaN;
+        }
+        double low = 0;
+        for (int i = k; i >= 0 && at - along[sorted[i]] < besideUm; i--) {
+            low += points.lengthUm()[sorted[i]];
+        }
+        double high = 0;
+        for (int i = k + 1; i < sorted.length && along[sorted[i]] - at < besideUm; i++) {
+            high += points.lengthUm()[sorted[i]];
+        }
+        // Outline that the border crosses has as many points on either side; what runs along it has not.
+        return Math.abs(high - low) <= SEVERED * shorter ? at : Double.NaN;
+    }
+
+    /**
+     * What of the errors doses could take away: means over about the shortest part that can have a dose of its own, so that corners of drawn
+     * polygons, which no dose smooths, do not divide units.
+     *
+     * @param off by how much the energy at each point is off
+     * @return a new array
+     */
+    static double[] lasting(OutlinePoints points, double[] off, double directUm) {
+        double reach = 0.5 * SHORTEST * directUm;
+        double[] mean = new double[off.length];
+        for (int p = 0; p < off.length; p++) {
+            double length = 0;
+            double sum = 0;
+            for (int way = -1; way <= 1; way += 2) {
+                for (int q = way < 0 ? p : p + 1; isWithin(points, p, q, reach); q += way) {
+                    length += points.lengthUm()[q];
+                    sum += points.lengthUm()[q] * off[q];
+                }
+            }
+            mean[p] = sum / length;
+        }
+        return mean;
+    }
+
+    private static boolean isWithin(OutlinePoints points, int p, int q, double reachUm) {
+        return q >= 0
+                && q < points.size()
+                && points.unit()[q] == points.unit()[p]
+                && Math.hypot(points.xUm()[q] - points.xUm()[p], points.yUm()[q] - points.yUm()[p]) <= reachUm;
     }
 }

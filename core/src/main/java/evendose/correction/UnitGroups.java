@@ -72,6 +72,15 @@ final class UnitGroups implements Serializable {
         return mean;
     }
 
+    /** Least of each group's units. */
+    double[] least(double[] ofUnits) {
+        double[] least = new double[first.length - 1];
+        for (int g = 0; g < least.length; g++) {
+            least[g] = Arrays.stream(ofUnits, first[g], first[g + 1]).min().orElse(0);
+        }
+        return least;
+    }
+
     /** Each group's value for all its units. */
     double[] toUnits(double[] ofGroups) {
         double[] values = new double[weight.length];

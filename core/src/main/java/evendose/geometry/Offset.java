@@ -166,9 +166,11 @@ public final class Offset {
      * @param merged the shapes
      * @param moved what {@link #of} made of them
      * @param distance as given there
+     * @param within left, lower, right and upper end of where changes count, each by its middle; ends may be infinite
      * @param workers threads to compute on
      */
-    public static Optional<Change> change(Trapezoids merged, Trapezoids moved, double[] distance, Workers workers) {
+    public static Optional<Change> change(
+            Trapezoids merged, Trapezoids moved, double[] distance, double[] within, Workers workers) {
         boolean grew = Arrays.stream(distance).anyMatch(d -> d > 0);
         // Shapes that grew must come back inside what they were, shapes that shrank around it.
         double slack = grew ? -SLACK : SLACK;
@@ -193,10 +195,13 @@ public final class Offset {
                 area += compared.area(i);
                 largest = compared.area(i) > compared.area(largest) ? i : largest;
             }
-            if (area > 0.25 * most * most) {
+            double x = compared.middleX(largest);
+            double y = compared.middleY(largest);
+            boolean counts = x >= within[0] && y >= within[1] && x < within[2] && y < within[3];
+            if (counts && area > 0.25 * most * most) {
                 places++;
                 if (worst == null || area > worst.area) {
-                    worst = new Change(compared.middleX(largest), compared.middleY(largest), area, 0);
+                    worst = new Change(x, y, area, 0);
                 }
             }
         }

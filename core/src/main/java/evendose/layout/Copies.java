@@ -34,6 +34,11 @@ abstract class Copies {
         return new All(0);
     }
 
+    /** The first copy. */
+    static Copies one() {
+        return new All(1);
+    }
+
     /** All copies. */
     static Copies all(Repetition repetition) {
         return new All(repetition.count());

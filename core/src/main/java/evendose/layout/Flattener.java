@@ -131,6 +131,32 @@ public final class Flattener implements Serializable {
     }
 
     /**
+     * {@return the sum of the areas of all polygons of some layers, dbu^2, found without flattening; that of paths without their ends and bends} The window
+     * plays no part.
+     *
+     * @param layers the layers
+     */
+    @Internal
+    public double area(Set<Layer> layers) {
+        Map<Cell, Double> byCell = new HashMap<>();
+        for (Cell cell : layout.bottomUp()) {
+            double area = 0;
+            for (Map.Entry<Layer, Shapes> on : cell.shapes().entrySet()) {
+                area += layers.contains(on.getKey()) ? on.getValue().area() : 0;
+            }
+            for (Reference reference : cell.references()) {
+                double larger = reference.transform().magnification();
+                area += larger
+                        * larger
+                        * reference.repetition().count()
+                        * byCell.getOrDefault(layout.cells().get(reference.cell()), 0.0);
+            }
+            byCell.put(cell, area);
+        }
+        return roots.stream().mapToDouble(byCell::get).sum();
+    }
+
+    /**
      * {@return a window that holds all polygons of some layers, found without flattening; the window that is set plays no part} Turned
      * placements may leave room at its sides.
      *

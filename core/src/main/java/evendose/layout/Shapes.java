@@ -240,6 +240,52 @@ public final class Shapes implements Serializable {
         }
     }
 
+    /** Sum of the areas of all shapes, dbu^2, of paths about: ends and bends are left out. Copies are counted, not visited. */
+    double area() {
+        AreaSum sum = new AreaSum();
+        forEach(sum, sum);
+        return sum.area;
+    }
+
+    private static final class AreaSum implements Visitor, Choice {
+        private double area;
+        private double times = 1;
+
+        @Override
+        public Copies of(Box box, Repetition repetition) {
+            times = repetition.count();
+            return Copies.one();
+        }
+
+        private void add(double ofOne) {
+            area += times * ofOne;
+            times = 1;
+        }
+
+        @Override
+        public void rectangle(long x0, long y0, long x1, long y1) {
+            add((double) (x1 - x0) * (y1 - y0));
+        }
+
+        @Override
+        public void polygon(long[] xy, int points) {
+            double twice = 0;
+            for (int k = 0, j = points - 1; k < points; j = k++) {
+                twice += (double) (xy[2 * j] - xy[2 * k]) * (xy[2 * j + 1] + xy[2 * k + 1]);
+            }
+            add(0.5 * Math.abs(twice));
+        }
+
+        @Override
+        public void path(PathStyle style, long[] spine, int points) {
+            double length = 0;
+            for (int k = 1; k < points; k++) {
+                length += Math.hypot(spine[2 * k] - spine[2 * k - 2], spine[2 * k + 1] - spine[2 * k - 1]);
+            }
+            add(style.width() * length);
+        }
+    }
+
     private static Box box(long[] xy, int points, long margin) {
         // Offsets are rounded, by up to half a dbu.
         double around = margin + 0.5;

@@ -17,6 +17,18 @@ final class EdgeSampler {
 
     private static final double NO_CORNER = Math.cos(Math.toRadians(30));
 
+    /** A turn, radians, from which on outline is curved. */
+    private static final double TURN = 0.01;
+
+    /** Sides of curves that are shorter, direct ranges, are judged where they have their mean. */
+    private static final double SHORT_SIDE = 4;
+
+    /** That place, a Gauss point of two, from the middle of the side. */
+    private static final double MEAN_PLACE = 0.5 / Math.sqrt(3);
+
+    /** Three points of a curve that are measured together lie at most so far apart, direct ranges. */
+    private static final double CURVE_APART = 1.2;
+
     /** Samples by unit, um: unit u holds samples first[u] to first[u + 1] - 1. */
     final SampleBuffer samples = new SampleBuffer();
 
@@ -235,10 +247,11 @@ final class EdgeSampler {
                 }
                 double u = position(begin, p, n) * gridUm;
                 double v = position(begin, q, n) * gridUm;
+                boolean curved = isCurved(begin, p, q, n);
                 rule.place(u, v);
                 clear[unit] = Math.max(clear[unit], rule.clear);
                 for (int i = 0; i < rule.size; i++) {
-                    place(proper, begin, p, n, rule.at[i], rule.weight[i], unit, gridUm);
+                    place(proper, begin, p, n, rule.at[i], rule.weight[i], unit, curved, gridUm);
                 }
                 if (measure) {
                     double first = Math.max(u, measuredFrom);
@@ -246,7 +259,13 @@ final class EdgeSampler {
                     int points = measuredPoints(length);
                     for (int i = 0; i < points; i++) {
                         double at = first + length * (i + 0.5) / points;
-                        place(measured, begin, p, n, at, length / points, unit, gridUm);
+                        int together = curved ? 3 : 1;
+                        double share = length / points / together;
+                        double apart = Math.min(share, CURVE_APART * directUm);
+                        for (int j = 0; j < together; j++) {
+                            double place = at + (j - 0.5 * (together - 1)) * apart;
+                            place(measured, begin, p, n, place, share, unit, curved, gridUm);
+                        }
                     }
                 }
                 p = q;
@@ -258,6 +277,22 @@ final class EdgeSampler {
     private double position(int begin, int k, int n) {
         int i = begin + k;
         return i > n ? arc[n] + arc[i - n] : arc[i];
+    }
+
+    /** Whether the outline turns between edges {@code p} and {@code q - 1}. */
+    private boolean isCurved(int begin, int p, int q, int n) {
+        for (int k = p + 1; k < q; k++) {
+            int a = contour[(begin + k - 1) % n];
+            int b = contour[(begin + k) % n];
+            double ux = edges.x1(a) - edges.x0(a);
+            double uy = edges.y1(a) - edges.y0(a);
+            double vx = edges.x1(b) - edges.x0(b);
+            double vy = edges.y1(b) - edges.y0(b);
+            if (Math.abs(ux * vy - uy * vx) > TURN * edges.length(a) * edges.length(b)) {
+                return true;
+            }
+        }
+        return false;
     }
 
     /** How much of a corner lies before edge {@code k}: 0 below a turn of 30 degrees, 1 above 50, smooth between. */
@@ -310,7 +345,16 @@ final class EdgeSampler {
     }
 
     /** Adds the point at {@code atUm} of the contour, at or beyond its edge {@code begin + p}. */
-    private void place(SampleBuffer found, int begin, int p, int n, double atUm, double w, int unit, double gridUm) {
+    private void place(
+            SampleBuffer found,
+            int begin,
+            int p,
+            int n,
+            double atUm,
+            double w,
+            int unit,
+            boolean curved,
+            double gridUm) {
         double at = atUm / gridUm;
         int k = p;
         while (k < n - 1 && position(begin, k + 1, n) < at) {
@@ -320,6 +364,11 @@ final class EdgeSampler {
         double start = position(begin, k, n);
         double end = position(begin, k + 1, n);
         double f = Math.max(0, Math.min(1, (at - start) / (end - start)));
+        if (curved && (end - start) * gridUm < SHORT_SIDE * directUm) {
+            // Where a parabola along the side has its mean: at corners of a drawn curve the energy is another than
+            // between them.
+            f = f < 0.5 ? 0.5 - MEAN_PLACE : 0.5 + MEAN_PLACE;
+        }
         found.add(
                 (edges.x0(e) + f * (edges.x1(e) - edges.x0(e))) * gridUm,
                 (edges.y0(e) + f * (edges.y1(e) - edges.y0(e))) * gridUm,

@@ -32,6 +32,9 @@ public final class TileGrid implements Serializable {
     /** Units between a tile and the end of its surroundings, beyond the reach of the terms that tiles compute for themselves. */
     private static final double RIM_CELLS = 1;
 
+    /** Places closer than that are the same: corners lie on whole dbu, and sums of lengths have rounding. */
+    private static final long SIXTEENTHS = 16;
+
     private final double[] x;
     private final double[] y;
     private final double wholeDbu;
@@ -89,8 +92,9 @@ public final class TileGrid implements Serializable {
         double whole = options.oneDosePerShape()
                 ? 0.5 * Math.min(width / (x.length - 1), height / (y.length - 1))
                 : WHOLE_CELLS * unit.fromUm(options.maxPieceUm());
-        TileGrid grid = new TileGrid(
-                x, y, whole, unit.fromUm(shared.ownReachUm() + RIM_CELLS * options.maxPieceUm()), unit.um(), shared);
+        // Beyond the end of what a tile sees shapes are missing, beside which the outline moves as well.
+        double rimUm = shared.ownReachUm() + RIM_CELLS * options.maxPieceUm() + 2 * Math.abs(options.biasUm());
+        TileGrid grid = new TileGrid(x, y, whole, unit.fromUm(rimUm), unit.um(), shared);
         if (steps.common() > 0) {
             grid.findAlike(contents, extent, gridDbu);
         }
@@ -222,6 +226,21 @@ public final class TileGrid implements Serializable {
         return tile / columns() == from / columns()
                 ? 0
                 : tile(tile).bottom() - tile(from).bottom();
+    }
+
+    /** A number for a place that no regular step of the layout leaves alone, and moving by a tile does. */
+    int mark(double xUm, double yUm) {
+        long h = 0x1_0000_0001L * beside(x, xUm / dbuUm) + beside(y, yUm / dbuUm);
+        h = (h ^ h >>> 31) * 0x9E3779B97F4A7C15L;
+        return (int) (h >>> 33);
+    }
+
+    /** How far a place lies from the border of its tile, 1/16 dbu. */
+    private static long beside(double[] borders, double place) {
+        int at = Arrays.binarySearch(borders, place);
+        int low = at >= 0 ? at : -at - 2;
+        double from = Double.isInfinite(borders[low]) ? borders[low + 1] : borders[low];
+        return Math.round(SIXTEENTHS * (place - (Double.isInfinite(from) ? 0 : from)));
     }
 
     /** {@return the grids that the tiles share} */

@@ -157,8 +157,7 @@ public final class TilesOnDisk implements TileRunner {
     }
 
     private static void write(Serializable value, Path file) {
-        try (ObjectOutputStream out =
-                new ObjectOutputStream(new BufferedOutputStream(Files.newOutputStream(file), BUFFER))) {
+        try (ObjectOutputStream out = new StateStream(new BufferedOutputStream(Files.newOutputStream(file), BUFFER))) {
             out.writeObject(value);
         } catch (IOException e) {
             throw BadInputException.unwritable(file, e);

@@ -23,9 +23,9 @@ import java.util.stream.IntStream;
 /**
  * Parts of the outline that are exposed elsewhere because no dose puts their edge where it is drawn. Doses come first; where an edge then
  * still lies farther off than the verdict allows, its part moves by what it is off, doses are found anew, and so on until edges and drawn
- * outline agree, to half a step of the grid, or nothing is won any more. Of all rounds the best counts, which may be the one without any
- * move: one is better than another if no more places are off, edges lie no farther off (root mean square and worst), and no more doses are
- * held at a bound.
+ * outline agree, to half a step of the grid, or nothing is won any more. Then what was best in each neighbourhood is joined, and the
+ * search goes on from there. Of all rounds the best counts, which may be the one without any move: one is better than another if no more
+ * places are off, edges lie no farther off (root mean square and worst), and no more doses are held at a bound.
  *
  * @param mostNm how far a part may move, nm
  * @param rounds corrections with moved edges that were tried
@@ -199,10 +199,10 @@ public record EdgeMovement(
             return new Outcome(placementNm.length, wrong, Verifier.infinite(placementNm), Spread.of(placementNm));
         }
 
-        boolean isBetterThan(Look other, double slackNm) {
+        boolean isBetterThan(Look other, double mostNm) {
             return outcome.troubled <= other.outcome.troubled
                     && rmsNm < other.rmsNm
-                    && worstNm <= other.worstNm + slackNm
+                    && worstNm <= mostNm
                     && held <= other.held;
         }
     }
@@ -226,6 +226,7 @@ public record EdgeMovement(
         private final double[] gain;
         private final double slopePerUm;
         private int rounds;
+        private double leastWorstNm = Double.MAX_VALUE;
 
         Finder(
                 DrawnPattern drawn,
@@ -266,11 +267,26 @@ public record EdgeMovement(
             Look first = look(new int[parts.size()], unmoved, fields);
             double[] uncorrectedNm = placements(unmoved, fields.of(false));
             Outcome before = Look.outcome(uncorrectedNm, troubled(uncorrectedNm));
+            BestMoves seen = new BestMoves(parts, options.psf().direct().rangeUm());
+            seen.add(first.steps, first.worstOfPartNm, first.troubled);
             Look best = first;
-            Look now = first;
+            for (Look from = null; best != from && rounds < MOST_ROUNDS; ) {
+                from = best;
+                best = joined(searched(from, seen), seen);
+            }
+            if (best != first) {
+                best = withoutVain(best, first);
+            }
+            return result(before, first, best);
+        }
+
+        /** The best of rounds that go on from a state until nothing is won any more. */
+        private Look searched(Look from, BestMoves seen) {
+            Look best = from;
+            Look now = from;
             for (int inVain = 0; rounds < MOST_ROUNDS && inVain < IN_VAIN; ) {
                 int[] next = next(now);
-                if (Arrays.equals(next, now.steps)) {
+                if (seen.has(next)) {
                     break;
                 }
                 Optional<Look> then = tried(next);
@@ -281,14 +297,26 @@ public record EdgeMovement(
                 }
                 damp(now, then.get());
                 now = then.get();
-                boolean better = now.isBetterThan(best, 0.5e3 * gridUm);
+                seen.add(now.steps, now.worstOfPartNm, now.troubled);
+                boolean better = isBetter(now, best);
                 best = better ? now : best;
                 inVain = better ? 0 : inVain + 1;
             }
-            if (best != first) {
-                best = withoutVain(best, first);
-            }
-            return result(before, first, best);
+            return best;
+        }
+
+        /** The moves that were the best for each neighbourhood, together, if that is better than before. */
+        private Look joined(Look before, BestMoves seen) {
+            int[] steps = seen.steps();
+            Optional<Look> then = seen.has(steps) ? Optional.empty() : tried(steps);
+            then.ifPresent(look -> seen.add(look.steps, look.worstOfPartNm, look.troubled));
+            return then.filter(look -> isBetter(look, before)).orElse(before);
+        }
+
+        /** Worst places may lie half a step farther off than in the round where they lay nearest, and no farther by more such rounds. */
+        private boolean isBetter(Look look, Look than) {
+            leastWorstNm = Math.min(leastWorstNm, than.worstNm);
+            return look.isBetterThan(than, leastWorstNm + 0.5e3 * gridUm);
         }
 
         /** Takes back what brought nothing, if that is no loss. */
@@ -302,7 +330,7 @@ public record EdgeMovement(
             if (Arrays.equals(steps, best.steps)) {
                 return best;
             }
-            return tried(steps).filter(l -> l.isBetterThan(best, 0)).orElse(best);
+            return tried(steps).filter(l -> l.isBetterThan(best, best.worstNm)).orElse(best);
         }
 
         private Optional<Look> tried(int[] steps) {

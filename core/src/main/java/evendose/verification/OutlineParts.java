@@ -165,6 +165,18 @@ final class OutlineParts {
         return parts.get(p);
     }
 
+    /** How long part {@code p} is, um. */
+    double lengthUm(int p) {
+        return (part(p).to - part(p).from) * edges.lengthUm(part(p).edge);
+    }
+
+    /** A point at the share {@code t} of part {@code p}, um. */
+    double[] point(int p, double t) {
+        Part part = part(p);
+        double at = part.from + t * (part.to - part.from);
+        return new double[] {edges.xUm(part.edge, at), edges.yUm(part.edge, at)};
+    }
+
     /** The places, for some exposure. */
     EdgeGauges gauges(Exposure of) {
         int[] edge = new int[places.size()];

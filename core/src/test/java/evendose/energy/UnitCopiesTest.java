@@ -144,8 +144,9 @@ class UnitCopiesTest {
     @Test
     void whatIsRememberedIsWhatWouldBeComputed() {
         TestPieces lattice = new TestPieces();
-        for (int i = 0; i < 70; i++) {
-            for (int j = 0; j < 70; j++) {
+        // Wider than the farthest terms reach, so that all neighbours there are to meet are met.
+        for (int i = 0; i < 42; i++) {
+            for (int j = 0; j < 42; j++) {
                 double x = 0.001 * (420 * i + 210 * (j % 2));
                 double y = 0.001 * 364 * j;
                 if (i % 3 == 0) {

@@ -1,6 +1,7 @@
 package evendose.geometry;
 
 import static org.junit.jupiter.api.Assertions.assertEquals;
+import static org.junit.jupiter.api.Assertions.assertSame;
 import static org.junit.jupiter.api.Assertions.assertThrows;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
@@ -89,6 +90,38 @@ class MovedOutlineTest {
         assertEquals(407, moved.xRightTop(0));
         assertEquals(3, moved.yBottom(0));
         assertEquals(304, moved.yTop(0));
+    }
+
+    /** Sides of a needle of 1 to 5 on either side of its axis: a tip that would be longer than four times the move is cut off. */
+    @Test
+    void longTipsAreCutOff() {
+        double out = 20;
+        Polygons polygons = new Polygons();
+        polygons.addPolygon(0, new long[] {0, 0, 5000, 1000, 0, 2000}, 3);
+        Trapezoids merged = merged(polygons, 1);
+        Outline outline = Outline.of(merged);
+        List<Part> parts = new ArrayList<>();
+        for (int e = 0; e < outline.size(); e++) {
+            if (outline.x0(e) != outline.x1(e)) {
+                parts.add(new Part(e, 0, outline.length(e), out));
+            }
+        }
+        Trapezoids moved = MovedOutline.of(merged, outline, parts, WORKERS, Progress.NONE);
+        // Along the normal of a side, (1, 5) over the root of 26, from its end; the blunt side stays, so its ends go
+        // along it.
+        double nx = out / Math.sqrt(26);
+        double ny = 5 * out / Math.sqrt(26);
+        double along = out * Math.sqrt(26) / 5;
+        Geometry expected = polygon(0, -along, 5000 + nx, 1000 - ny, 5000 + nx, 1000 + ny, 0, 2000 + along);
+        assertEquals(0, jts(moved).symDifference(expected).getArea(), 60);
+    }
+
+    @Test
+    void whatDoesNotMoveIsGivenBack() {
+        Polygons polygons = new Polygons();
+        polygons.addRectangle(0, 0, 0, 400, 300);
+        Trapezoids merged = merged(polygons, 1);
+        assertSame(merged, MovedOutline.of(merged, Outline.of(merged), List.of(), WORKERS, Progress.NONE));
     }
 
     /** What lies in a hole stays, and a hole moves with its own sides. */

@@ -24,6 +24,8 @@ import org.locationtech.jts.operation.union.UnaryUnionOp;
 
 class OffsetTest {
     private static final Workers WORKERS = Workers.of(2);
+    private static final double END = Double.POSITIVE_INFINITY;
+    private static final double[] EVERYWHERE = {-END, -END, END, END};
     private static final GeometryFactory JTS = new GeometryFactory();
 
     @AfterAll
@@ -167,8 +169,34 @@ class OffsetTest {
         return Offset.of(merged(polygons, distance.length), distance, WORKERS, Progress.NONE);
     }
 
+    /** Parts of a layout that lie side by side tell of each place once. */
+    @Test
+    void changesCountWithinABoxAlone() {
+        Polygons gaps = new Polygons();
+        for (int k = 0; k < 4; k++) {
+            gaps.addRectangle(0, 100L * k, 0, 100L * k + 80, 90);
+        }
+        double[] distance = {12};
+        int places = 0;
+        for (double[] ends : new double[][] {{-END, 90}, {90, 150}, {150, 300}, {300, END}}) {
+            places += Offset.change(
+                            merged(gaps, 1),
+                            moved(gaps, distance),
+                            distance,
+                            new double[] {ends[0], -END, ends[1], END},
+                            WORKERS)
+                    .map(Offset.Change::places)
+                    .orElse(0);
+        }
+        assertEquals(3, places);
+        assertFalse(Offset.change(
+                        merged(gaps, 1), moved(gaps, distance), distance, new double[] {-END, 46, END, END}, WORKERS)
+                .isPresent());
+    }
+
     private static Optional<Offset.Change> change(Polygons polygons, double... distance) {
-        return Offset.change(merged(polygons, distance.length), moved(polygons, distance), distance, WORKERS);
+        return Offset.change(
+                merged(polygons, distance.length), moved(polygons, distance), distance, EVERYWHERE, WORKERS);
     }
 
     private static Geometry jts(long[] xy) {

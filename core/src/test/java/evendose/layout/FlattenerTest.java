@@ -12,6 +12,7 @@ import java.time.Duration;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.Map;
+import java.util.Set;
 import org.junit.jupiter.api.Test;
 
 class FlattenerTest {
@@ -35,6 +36,20 @@ class FlattenerTest {
         Polygons polygons = new Polygons();
         flattener.flatten(Map.of(ONE, 5), polygons);
         return polygons;
+    }
+
+    /** 5 x 8, a triangle of 6 in three copies, a path of 10 by 2; enlarged twice in four copies, and once beside. */
+    @Test
+    void areasAreSummedWithoutFlattening() {
+        Cell inner = new Cell("INNER");
+        inner.on(ONE).addRectangle(0, 0, 5, 8);
+        inner.on(ONE).addPolygon(new long[] {0, 0, 0, 4, 3, 0}, 3, new Repetition.Grid(3, 1, 60, 0, 0, 9));
+        inner.on(ONE).addPath(PathStyle.of(2, PathStyle.End.FLUSH), new long[] {0, 0, 6, 8}, 2);
+        inner.on(new Layer(2, 0)).addRectangle(0, 0, 100, 100);
+        Cell top = new Cell("TOP");
+        top.add(new Reference("INNER", new Transform(0, 0, true, 2, 90), new Repetition.Grid(2, 2, 400, 0, 0, 400)));
+        place(top, "INNER", 7, 7);
+        assertEquals(17 * (40 + 18 + 20), Flattener.of(layout(inner, top)).area(Set.of(ONE)), 1e-9);
     }
 
     @Test

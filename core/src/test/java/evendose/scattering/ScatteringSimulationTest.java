@@ -224,6 +224,21 @@ class ScatteringSimulationTest {
                 1e-12);
     }
 
+    /** Batches of a second round begin from nothing: energy and electrons balance as in one round. */
+    @Test
+    void roundsDoNotCountTheOneBefore() {
+        ScatteringResult r = run(ScatteringSettings.of(5).withElectrons(20_100));
+        double left = sum(r.layerKev())
+                + r.upPrimaryKev().value()
+                + r.upSecondaryKev().value()
+                + r.downPrimaryKev().value()
+                + r.downSecondaryKev().value();
+        assertEquals(5, left, 1e-9);
+        assertEquals(r.layerKev().get(0).value(), sum(r.slices()), 1e-9);
+        assertEquals(r.backscatteredFraction().value(), sum(r.leaving().primariesByEnergy()), 1e-12);
+        assertEquals(r.backscatteredFraction().value(), sum(r.leaving().primariesByAngle()), 1e-12);
+    }
+
     private static double sum(java.util.List<Estimate> estimates) {
         return estimates.stream().mapToDouble(Estimate::value).sum();
     }

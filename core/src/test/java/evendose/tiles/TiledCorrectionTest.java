@@ -1,6 +1,7 @@
 package evendose.tiles;
 
 import static org.junit.jupiter.api.Assertions.assertArrayEquals;
+import static org.junit.jupiter.api.Assertions.assertDoesNotThrow;
 import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertThrows;
 import static org.junit.jupiter.api.Assertions.assertTrue;
@@ -13,6 +14,7 @@ import evendose.correction.DoseStatus;
 import evendose.correction.DoseTable;
 import evendose.correction.LayerRole;
 import evendose.correction.LevelRule;
+import evendose.correction.LevelTrial;
 import evendose.energy.ExactEnergy;
 import evendose.files.BadInputException;
 import evendose.layout.DatabaseUnit;
@@ -27,6 +29,8 @@ import evendose.pieces.PieceRules;
 import evendose.pieces.Pieces;
 import evendose.psf.GaussianTerm;
 import evendose.psf.PointSpreadFunction;
+import evendose.psf.RadialTable;
+import evendose.psf.TableTerm;
 import java.io.Serializable;
 import java.nio.file.Files;
 import java.nio.file.Path;
@@ -36,9 +40,11 @@ import java.util.Collections;
 import java.util.HashMap;
 import java.util.List;
 import java.util.Map;
+import java.util.Optional;
 import java.util.SplittableRandom;
 import java.util.concurrent.ConcurrentHashMap;
 import java.util.function.BiConsumer;
+import java.util.stream.IntStream;
 import org.junit.jupiter.api.Tag;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
@@ -317,7 +323,17 @@ class TiledCorrectionTest {
         }
     }
 
-    /** Fixed doses, targets and bounds, the other criterion, and one dose a shape. */
+    /** A long part as a table: an exponential, which no Gaussian resembles. */
+    private static PointSpreadFunction withTable() {
+        double[] r = IntStream.range(0, 90)
+                .mapToDouble(k -> 0.05 * Math.pow(10, k / 30.0))
+                .toArray();
+        double[] density = Arrays.stream(r).map(x -> Math.exp(-x / 3)).toArray();
+        return PointSpreadFunction.from(
+                List.of(new GaussianTerm(0.6, 0.02)), Optional.of(new TableTerm(0.4, RadialTable.of(r, density))));
+    }
+
+    /** Fixed doses, targets and bounds, the other criterion, a bias either way, and a table. */
     @Test
     void optionsHoldInTiles() throws Exception {
         Layer fixed = new Layer(2, 0);
@@ -333,6 +349,9 @@ class TiledCorrectionTest {
         for (CorrectionOptions options : List.of(
                 options(ONE).toBuilder().maxFactor(1.1).build(),
                 options(ONE).toBuilder().referenceDensity(1).build(),
+                options(ONE).toBuilder().biasUm(0.02).build(),
+                options(ONE).toBuilder().biasUm(-0.005).build(),
+                options(withTable()),
                 CorrectionOptions.builder(ONE)
                         .criterion(Criterion.MEAN)
                         .tolerance(1e-6)
@@ -360,6 +379,90 @@ class TiledCorrectionTest {
             assertTrue(found > 190, found + " units are the same");
             assertEquals(options.maxFactor() == 1.1, held);
         }
+    }
+
+    /**
+     * The same levels to 1e-4, nearly all units on the same one, and no more error: which of two levels that do as well a unit takes depends on
+     * the order in which units move.
+     */
+    @ParameterizedTest
+    @CsvSource({"OPTIMAL, 6, false", "GEOMETRIC, 12, false", "STEP, 0, false", "OPTIMAL, 5, true"})
+    void levelsAreThoseWithoutTiles(LevelRule.Spacing spacing, int count, boolean onePerShape) throws Exception {
+        Layer fixed = new Layer(2, 0);
+        LayoutBuilder builder = Layout.builder(DatabaseUnit.NANOMETRE);
+        SplittableRandom random = new SplittableRandom(8);
+        for (int k = 0; k < 400; k++) {
+            double x = 2 * (k % 20);
+            double y = 2 * (k / 20);
+            builder.rectangles(k % 7 == 0 ? fixed : LAYER, x, y, nm(x + 0.2 + 1.4 * random.nextDouble()), y + 1.5);
+        }
+        Layout layout = builder.build();
+        List<LayerRole> roles = List.of(LayerRole.corrected(LAYER), LayerRole.fixed(fixed, 1.3));
+        CorrectionOptions options = options(ONE).toBuilder()
+                .levels(new LevelRule(spacing, count, spacing == LevelRule.Spacing.STEP ? 2.5 : 0))
+                .oneDosePerShape(onePerShape)
+                .build();
+        DoseTable whole = Corrector.correct(layout, roles, options);
+        Map<String, Integer> units = new HashMap<>();
+        for (int u = 0; u < whole.pieces().units(); u++) {
+            units.put(shape(whole.pieces(), u), u);
+        }
+        double[] levels = whole.levels().factors();
+        int same = 0;
+        int found = 0;
+        double[] squares = new double[2];
+        for (DoseTable part : tiled(layout, roles, options, 4, 2)) {
+            assertArrayEquals(levels, part.levels().factors(), 1e-4);
+            for (int u = 0; u < part.pieces().units(); u++) {
+                int alone = units.get(shape(part.pieces(), u));
+                found++;
+                assertEquals(part.levels().factor(part.level(u)), part.factor(u));
+                same += part.level(u) == whole.level(alone) ? 1 : 0;
+                if (part.status(u) == DoseStatus.FIXED) {
+                    assertEquals(1.3, part.factor(u));
+                } else {
+                    boolean isMet = Math.abs(part.energyCorrected(u) / 0.5 - 1) <= 1e-6;
+                    assertEquals(!isMet, part.status(u) == DoseStatus.COARSE_LEVEL);
+                    squares[0] += Math.pow(whole.energyCorrected(alone) / 0.5 - 1, 2);
+                    squares[1] += Math.pow(part.energyCorrected(u) / 0.5 - 1, 2);
+                }
+            }
+        }
+        assertEquals(whole.pieces().units(), found);
+        assertTrue(same > 0.9 * found, same + " of " + found + " on the same level");
+        assertTrue(squares[1] < 1.05 * squares[0], squares[1] + " squared errors, " + squares[0] + " without tiles");
+    }
+
+    /** Where neighbours count for more than a dot itself, moving among few levels takes off a quarter of the squared error, in tiles as well. */
+    @Test
+    void dosesMoveAmongLevelsAsWithoutTiles() throws Exception {
+        LayoutBuilder builder = Layout.builder(DatabaseUnit.NANOMETRE);
+        SplittableRandom random = new SplittableRandom(9);
+        for (int k = 0; k < 1600; k++) {
+            double x = 0.5 * (k % 40);
+            double y = 0.5 * (k / 40);
+            double side = nm(0.15 + 0.005 * (k % 40) + 0.1 * random.nextDouble());
+            builder.rectangles(LAYER, x, y, nm(x + side), nm(y + side));
+        }
+        Layout layout = builder.build();
+        CorrectionOptions options = options(PointSpreadFunction.doubleGaussian(0.02, 2, 2)).toBuilder()
+                .levels(LevelRule.geometric(4))
+                .build();
+        DoseTable whole = Corrector.correct(layout, ROLES, options);
+        LevelTrial cost = whole.levelCost().orElseThrow();
+        assertTrue(cost.rms() < 0.9 * cost.snappedRms(), cost.toString());
+        double[] squares = new double[2];
+        for (int u = 0; u < whole.pieces().units(); u++) {
+            squares[0] += Math.pow(whole.energyCorrected(u) / 0.5 - 1, 2);
+        }
+        for (DoseTable part : tiled(layout, ROLES, options, 4, 2)) {
+            for (int u = 0; u < part.pieces().units(); u++) {
+                squares[1] += Math.pow(part.energyCorrected(u) / 0.5 - 1, 2);
+            }
+        }
+        assertTrue(
+                squares[1] < 1.1 * squares[0],
+                squares[1] + " squared errors, " + squares[0] + " without tiles; " + cost);
     }
 
     @Test
@@ -399,17 +502,29 @@ class TiledCorrectionTest {
         assertTrue(e.getMessage().contains("shape from (0.000, 0.000) to (40.000, 1.000) um"), e.getMessage());
     }
 
+    /** Each place is told of by the tile that it lies in, and no other place at borders. */
+    @Test
+    void aBiasThatClosesAGapIsRefused() {
+        LayoutBuilder builder = Layout.builder(DatabaseUnit.NANOMETRE);
+        // Wide shapes of thin strips: a tile sees a part of the strips only.
+        for (int k = 0; k < 2000; k++) {
+            builder.rectangles(LAYER, 0.02 * k, 0, 0.02 * (k + 1), 40);
+        }
+        builder.rectangles(LAYER, 33, 40.03, 34, 41);
+        Layout layout = builder.build();
+        CorrectionOptions closing = options(ONE).toBuilder().biasUm(0.016).build();
+        BadInputException e = assertThrows(BadInputException.class, () -> tiled(layout, ROLES, closing, 9, 1));
+        assertTrue(e.getMessage().contains("of 16 nm closes a gap about (33.500, 40.015) um"), e.getMessage());
+        CorrectionOptions shrinking = options(ONE).toBuilder().biasUm(-0.016).build();
+        assertDoesNotThrow(() -> tiled(layout, ROLES, shrinking, 9, 1));
+    }
+
     @Test
     void whatDoesNotGoInTilesIsRefused() {
         assertEquals(
-                "a bias",
-                TiledCorrection.refused(options(ONE).toBuilder().biasUm(0.01).build())
-                        .orElseThrow());
-        assertEquals(
-                "a limited number of doses",
-                TiledCorrection.refused(options(ONE).toBuilder()
-                                .levels(LevelRule.optimal(8))
-                                .build())
+                "a study of dose levels",
+                TiledCorrection.refused(
+                                options(ONE).toBuilder().levelStudy(true).build())
                         .orElseThrow());
         assertTrue(TiledCorrection.refused(options(FIVE)).isEmpty());
     }

@@ -1,5 +1,6 @@
 package evendose.cli.spark;
 
+import evendose.tiles.StateStream;
 import evendose.tiles.TileRunner;
 import java.io.ByteArrayInputStream;
 import java.io.ByteArrayOutputStream;
@@ -60,7 +61,7 @@ final class SerialState implements TileRunner.State {
             return null;
         }
         ByteArrayOutputStream bytes = new ByteArrayOutputStream();
-        try (ObjectOutputStream out = new ObjectOutputStream(bytes)) {
+        try (ObjectOutputStream out = new StateStream(bytes)) {
             out.writeObject(value);
         } catch (IOException e) {
             throw new UncheckedIOException(e);

@@ -1,0 +1,197 @@
+package evendose.tiles;
+
+import evendose.correction.CorrectionOptions;
+import evendose.correction.ExposedShapes;
+import evendose.correction.LayerRole;
+import evendose.correction.TileDoses;
+import evendose.correction.TileSums;
+import evendose.correction.TileUnits;
+import evendose.energy.TileModel;
+import evendose.geometry.Trapezoids;
+import evendose.layout.Flattener;
+import evendose.parallel.Workers;
+import evendose.pieces.LargeShapes;
+import evendose.pieces.ShapeBox;
+import evendose.pieces.TileFrame;
+import evendose.pieces.TileView;
+import java.io.Serializable;
+import java.util.ArrayList;
+import java.util.Arrays;
+import java.util.Collections;
+import java.util.HashMap;
+import java.util.List;
+import java.util.Map;
+import java.util.Optional;
+import java.util.function.IntFunction;
+import java.util.stream.IntStream;
+
+/** Cuts tiles into units: merges what each sees, asks which large shapes are parts of one, and cuts. */
+final class TileCutting {
+    private final Flattener flattener;
+    private final TileRunner runner;
+    private final TileGrid grid;
+    private final EqualTiles equal;
+    private final Recipe recipe;
+    private final int[] unitsOf;
+    private List<Map<Integer, ShapeBox>> boxes = List.of();
+    private boolean canJoin;
+
+    TileCutting(
+            Flattener flattener,
+            TileRunner runner,
+            TileGrid grid,
+            EqualTiles equal,
+            List<LayerRole> roles,
+            CorrectionOptions options) {
+        this.flattener = flattener;
+        this.runner = runner;
+        this.grid = grid;
+        this.equal = equal;
+        this.recipe = new Recipe(
+                flattener.layout().source(), flattener.layout().unit().um(), grid, roles, options);
+        this.unitsOf = new int[grid.tiles()];
+    }
+
+    /** What cutting a tile gives. */
+    private record Begun(TileSums sums, int units, boolean canJoin) implements Serializable {}
+
+    /** What merging a tile gives: large shapes of which others may see more, or else what cutting gives, null without shapes. */
+    private record Merged(List<LargeShapes.Seen> large, Begun begun) implements Serializable {}
+
+    /** An input for some tiles; others have nothing to do. */
+    static <I> List<I> only(List<Integer> tiles, int n, IntFunction<I> input) {
+        List<I> inputs = new ArrayList<>(Collections.nCopies(n, null));
+        tiles.forEach(t -> inputs.set(t, input.apply(t)));
+        return inputs;
+    }
+
+    static List<Integer> firstOfEach(List<int[]> parted) {
+        return parted.stream().map(p -> p[0]).toList();
+    }
+
+    /** Cuts all tiles that have a correction of their own; what they begin with, by tile. */
+    List<TileSums> all() {
+        Merged[] merged = new Merged[runner.tiles()];
+        List<Integer> todo = equal.firsts();
+        while (!todo.isEmpty()) {
+            merge(todo, merged);
+            boxes = boxes(merged);
+            // Large shapes go on beyond what tiles see, perhaps differently.
+            todo = firstOfEach(
+                    equal.part((t, first) -> moved(boxes.get(first), t, first).equals(boxes.get(t))));
+        }
+        return Arrays.asList(cut(equal.firsts(), merged));
+    }
+
+    /** Cuts some tiles that were equal to others until now. */
+    void some(List<Integer> todo) {
+        Merged[] merged = new Merged[runner.tiles()];
+        merge(todo, merged);
+        cut(todo, merged);
+    }
+
+    private void merge(List<Integer> todo, Merged[] merged) {
+        Flattener layout = flattener;
+        Recipe how = recipe;
+        List<Merged> done = runner.each(
+                "cutting tiles",
+                only(todo, merged.length, t -> true),
+                (tile, state, wanted, crew) -> wanted == null ? null : how.merge(layout, tile, state, crew));
+        todo.forEach(t -> merged[t] = done.get(t));
+    }
+
+    /** Cuts tiles that are merged; what they begin with, by tile. */
+    private TileSums[] cut(List<Integer> todo, Merged[] merged) {
+        Recipe how = recipe;
+        List<Integer> large =
+                todo.stream().filter(t -> !merged[t].large.isEmpty()).toList();
+        List<Begun> later = large.isEmpty()
+                ? Collections.nCopies(merged.length, null)
+                : runner.each(
+                        "cutting tiles",
+                        only(large, merged.length, boxes::get),
+                        (tile, state, known, crew) -> known == null ? null : how.cut(known, tile, state, crew));
+        TileSums[] sums = new TileSums[merged.length];
+        for (int t : todo) {
+            Begun begun = merged[t].begun == null ? later.get(t) : merged[t].begun;
+            if (begun != null) {
+                unitsOf[t] = begun.units;
+                canJoin |= begun.canJoin;
+                sums[t] = begun.sums;
+            }
+        }
+        return sums;
+    }
+
+    /** How a tile is cut. The layout is no part of it, since it travels once only. */
+    private record Recipe(String source, double dbuUm, TileGrid tiles, List<LayerRole> roles, CorrectionOptions options)
+            implements Serializable {
+        Merged merge(Flattener layout, int tile, TileRunner.State state, Workers crew) {
+            TileFrame frame = tiles.tile(tile);
+            Trapezoids drawn = TileUnits.drawn(layout, roles, frame, crew);
+            ExposedShapes exposed = TileUnits.exposed(drawn, source, dbuUm, roles, options, frame, crew);
+            List<LargeShapes.Seen> large = LargeShapes.of(exposed.shapes(), frame);
+            if (large.isEmpty()) {
+                return new Merged(large, begin(exposed, new TileView(frame, Map.of()), state, crew));
+            }
+            state.put(drawn);
+            return new Merged(large, null);
+        }
+
+        Begun cut(Map<Integer, ShapeBox> boxes, int tile, TileRunner.State state, Workers crew) {
+            TileFrame frame = tiles.tile(tile);
+            Trapezoids drawn = state.take(Trapezoids.class);
+            ExposedShapes exposed = TileUnits.exposed(drawn, source, dbuUm, roles, options, frame, crew);
+            return begin(exposed, new TileView(frame, boxes), state, crew);
+        }
+
+        private Begun begin(ExposedShapes exposed, TileView view, TileRunner.State state, Workers crew) {
+            Optional<TileUnits> cut = TileUnits.cut(exposed, dbuUm, view, crew);
+            if (cut.isEmpty()) {
+                return null;
+            }
+            TileModel model = cut.get().model(tiles.shared(), crew);
+            if (options.levels().isPresent()) {
+                cut.get().prepareLevels(options, crew);
+            }
+            TileDoses doses = cut.get().doses(roles, options);
+            state.put(cut.get());
+            state.put(model);
+            state.put(doses);
+            return new Begun(
+                    doses.begin(model, crew), cut.get().ownUnits(), cut.get().canJoin());
+        }
+    }
+
+    /** The boxes of large shapes of all tiles, each tile's by number. */
+    private List<Map<Integer, ShapeBox>> boxes(Merged[] merged) {
+        return LargeShapes.boxes(IntStream.range(0, merged.length)
+                .mapToObj(t -> {
+                    int first = equal.first(t);
+                    double dx = grid.dx(t, first);
+                    double dy = grid.dy(t, first);
+                    return merged[first].large.stream()
+                            .map(shape -> t == first ? shape : shape.moved(dx, dy))
+                            .toList();
+                })
+                .toList());
+    }
+
+    private Map<Integer, ShapeBox> moved(Map<Integer, ShapeBox> boxes, int to, int from) {
+        Map<Integer, ShapeBox> moved = new HashMap<>();
+        boxes.forEach((number, box) -> moved.put(number, box.moved(grid.dx(to, from), grid.dy(to, from))));
+        return moved;
+    }
+
+    /** Number of units of all tiles. */
+    long units() {
+        return IntStream.range(0, unitsOf.length)
+                .mapToLong(t -> unitsOf[equal.first(t)])
+                .sum();
+    }
+
+    /** Whether any shape has several units, whose doses may become equal. */
+    boolean canJoin() {
+        return canJoin;
+    }
+}
