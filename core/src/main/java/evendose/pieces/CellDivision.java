@@ -124,15 +124,19 @@ final class CellDivision {
         return block.rows() <= MOST_AT_ONCE
                 && block.columns() <= MOST_AT_ONCE
                 && mayFollowPieces(rings)
-                && isNarrow(rings, even.cellBeside(block));
+                && isGuide(rings, block);
     }
 
-    private static boolean isNarrow(List<Ring> rings, double cell) {
+    /** Whether a part is narrow and does not wind: what lies between the holes of a lattice is narrow, too, but has far more outline. */
+    private boolean isGuide(List<Ring> rings, Block block) {
         double area = 0;
         for (Ring r : rings) {
             area += r.area();
         }
-        return 2 * area <= NARROW * cell * exposed(rings);
+        double outline = exposed(rings);
+        double[] box = block.box();
+        return 2 * area <= NARROW * even.cellBeside(block) * outline
+                && outline <= 2 * (box[2] - box[0] + box[3] - box[1]);
     }
 
     /** Whether most of the outline is slanted and so cut into many pieces; rectilinear parts are divided where it is best for doses. */
@@ -207,7 +211,7 @@ final class CellDivision {
         int parentsBefore = parents;
         int numbersBefore = numbers;
         int cellsBefore = cells.size();
-        isCurve = longestSlanted(rings) <= LONGEST_OF_CURVE * maxPiece;
+        isCurve = isCurve(rings);
         if (!divideBetweenPieces(cut, block, from)) {
             parents = parentsBefore;
             numbers = numbersBefore;
@@ -352,6 +356,10 @@ final class CellDivision {
         } else {
             divideAcross(rings, part, rule);
         }
+    }
+
+    private boolean isCurve(List<Ring> rings) {
+        return longestSlanted(rings) <= LONGEST_OF_CURVE * maxPiece;
     }
 
     private static double longestSlanted(List<Ring> rings) {
