@@ -81,7 +81,9 @@ class TilesTest {
         JsonInput one = JsonInput.read(whole.resolve("summary.json"));
         JsonInput many = JsonInput.read(parts.resolve("summary.json"));
         assertEquals(8, many.get("levels").number());
-        assertEquals(one.get("area_um2").number(), many.get("area_um2").number(), 1e-3);
+        // Pieces are others as well, and with a bias corners lie off the grid: that is 3e-5 here.
+        double area = one.get("area_um2").number();
+        assertEquals(area, many.get("area_um2").number(), 1e-4 * area);
         double rms = one.get("level_cost").get("added_rms_error").number();
         // Units are others, since the whole is divided along edges.
         double inTiles = many.get("level_cost").get("added_rms_error").number();

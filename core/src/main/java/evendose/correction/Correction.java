@@ -27,9 +27,6 @@ final class Correction {
     /** Share of the allowed error; so far below it that what is not divided any more is no jump in the outcome. */
     private static final double FINE_ENOUGH = 0.5;
 
-    /** Largest difference between errors within a unit, of the allowed error, which may lie on both sides of the target. */
-    private static final double SPREAD = 1.2;
-
     /** Residual, at most, to which doses are solved before units are divided, and updates spent on it. */
     private static final double ROUGH = 0.01;
 
@@ -253,7 +250,7 @@ final class Correction {
                 options.measuring(0).divisibleUm(),
                 options.psf().direct().rangeUm(),
                 options.maxPieceUm() / 4,
-                SPREAD * options.allowedEdgeError());
+                options.allowedEdgeError());
     }
 
     /** Doses of the units of a finer cut: those of the units that they were part of. */

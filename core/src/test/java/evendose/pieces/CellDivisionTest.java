@@ -12,8 +12,7 @@ class CellDivisionTest {
     /** Four by four cells; two by two are the most that is cut at once. */
     private static final EvenCells EVEN = new EvenCells(0, 0, 4 * CELL, 4 * CELL, CELL);
 
-    private static final Block FOUR_CELLS =
-            EVEN.all().lowerHalf(2 * CELL).lowerHalf(2 * CELL);
+    private static final Block FOUR_CELLS = EVEN.all().lowerHalf(2 * CELL).lowerHalf(2 * CELL);
 
     @Test
     void onlyNarrowCurvesInFourCellsAreCutAtOnce() {
@@ -23,7 +22,8 @@ class CellDivisionTest {
         assertFalse(isCutAtOnce(guide, EVEN.all().lowerHalf(2 * CELL)));
         // As wide as a cell.
         assertFalse(isCutAtOnce(arc(2400).rings, FOUR_CELLS));
-        assertFalse(isCutAtOnce(new DrawnRings(DrawnRings.polygon(0, 0, 4800, 0, 4800, 450, 0, 450), c -> false).rings, FOUR_CELLS));
+        assertFalse(isCutAtOnce(
+                new DrawnRings(DrawnRings.polygon(0, 0, 4800, 0, 4800, 450, 0, 450), c -> false).rings, FOUR_CELLS));
     }
 
     /** What winds is no guide: pieces in its bends are thinner the more of it is cut at once. */
