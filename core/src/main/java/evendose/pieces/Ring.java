@@ -89,16 +89,18 @@ final class Ring {
         return y ? this.y[k] : x[k];
     }
 
-    /** Length along x and along y of all edges, or of those that are neither level nor upright. */
-    double extent(boolean slantedOnly) {
+    /** Share of the outline that is neither level nor upright. */
+    double slantedShare() {
         double length = 0;
+        double slanted = 0;
         for (int k = 0; k < size; k++) {
             int next = k + 1 == size ? 0 : k + 1;
             double dx = Math.abs(x[next] - x[k]);
             double dy = Math.abs(y[next] - y[k]);
-            length += !slantedOnly || (dx > 0 && dy > 0) ? dx + dy : 0;
+            length += dx + dy;
+            slanted += dx > 0 && dy > 0 ? dx + dy : 0;
         }
-        return length;
+        return slanted / length;
     }
 
     /** Area on the left, negative for a hole. */

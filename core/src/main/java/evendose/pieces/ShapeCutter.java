@@ -11,23 +11,49 @@ import java.util.List;
  * that are used again for the next shape.
  */
 final class ShapeCutter {
+    /** How far a border between cells may be shifted, as a share of a cell. */
+    private static final double BORDER_SHIFT = 0.03;
+
+    /** How far pieces may reach across a border that goes between them, as a share of a cell. */
+    private static final double MOST_ACROSS = 0.6;
+
     /** Error of a shape's area, relative, that is not worth another look. */
     private static final double SAME_AREA = 5e-6;
 
     /** Areas that differ by less, square grid units, are the same: a moved layout is cut at the same places. */
     private static final double ROUNDING = 1e-4;
 
-    /** Blocks of cells in which breaks are moved for the sake of the area, at most. */
+    /** Exposed outline of a part that is divided off, at least, direct ranges. */
+    private static final double SHORTEST_OUTLINE = 4;
+
+    /** Cells in which breaks are moved for the sake of the area, at most. */
     private static final int MOST_EVENED = 12;
 
     /** Of the nine regions that the borders of a tile make, row by row, the tile itself. */
-    static final int INSIDE = 4;
+    private static final int INSIDE = 4;
 
     /** Pieces in the order of their units: see {@link Cut}. Unit u holds pieces unitFirst[u] to unitFirst[u + 1] - 1. */
     Cut cut = new Cut();
 
     int[] unitFirst = new int[65];
     int units;
+
+    private final double gridUm;
+    private final List<CellRule> cellRules;
+    private final boolean exact;
+    private final double maxPiece;
+    private final double direct;
+    private final UprightShapes upright;
+    private final ShapeRings shape;
+    private final RegionCutter region;
+    private final RingSplitter splitter;
+
+    private double[] xCuts = new double[8];
+    private double[] yCuts = new double[8];
+    private final List<Leaf> leaves = new ArrayList<>();
+    private final List<Cell> cells = new ArrayList<>();
+    private double addedArea;
+    private double allowedArea;
 
     /** For each unit the number of the cell that it lay in before the last rule, counted within the shape. */
     int[] parent = new int[65];
@@ -41,20 +67,22 @@ final class ShapeCutter {
     /** For each unit whether it is a part of the same cell as the one before it, on the other side of a border. */
     boolean[] tied = new boolean[65];
 
-    private final boolean exact;
-    private final double maxPiece;
-    private final UprightShapes upright;
-    private final ShapeRings shape;
-    private final RegionCutter region;
-    private final RingSplitter splitter;
-    private final CellDivision division;
-    private final List<Leaf> leaves = new ArrayList<>();
+    private int shapeNumber;
 
-    /** What of the shape lies in some even cells. Its cut is null if its parts are cut one by one. */
-    private record Leaf(Block block, List<Ring> rings, Cut cut) {}
+    /** The tile whose borders are cut along, or null. */
+    private TileFrame within;
 
-    private static final Comparator<CellDivision.Cell> IN_ORDER =
-            Comparator.comparingInt(CellDivision.Cell::row).thenComparingInt(CellDivision.Cell::column);
+    private int parents;
+    private int numbers;
+
+    /** What of the shape lies in one even cell: left, bottom, right, top. Its cut is null if its parts are cut one by one. */
+    private record Leaf(int row, int column, List<Ring> rings, double[] box, Cut cut) {}
+
+    /** What of the shape lies in one cell. */
+    private record Cell(int region, int row, int column, Cut cut, int parent, int number) {}
+
+    private static final Comparator<Cell> IN_ORDER =
+            Comparator.comparingInt(Cell::row).thenComparingInt(Cell::column);
 
     ShapeCutter(
             Trapezoids merged,
@@ -63,18 +91,19 @@ final class ShapeCutter {
             double gridUm,
             FractureOptions options,
             List<CellRule> rules) {
+        this.gridUm = gridUm;
+        this.cellRules = List.copyOf(rules);
         PieceRules pieceRules = options.rules();
         this.exact = pieceRules.isExact();
         double gridPerDbu = exact ? 1 : wholeRatio(dbuUm / gridUm);
         this.maxPiece = options.maxPieceUm() / gridUm;
+        this.direct = options.directRangeUm() / gridUm;
         double smallest = pieceRules.smallestUm() / gridUm;
         this.upright = new UprightShapes(merged, exact, gridPerDbu, maxPiece, smallest);
         double tolerance = pieceRules.outlineToleranceUm() / gridUm;
         this.shape = new ShapeRings(merged, oneGroup, gridPerDbu, exact, tolerance);
         this.splitter = new RingSplitter(exact, shape.drawn);
         this.region = new RegionCutter(exact, tolerance, smallest, splitter, shape.drawn);
-        this.division =
-                new CellDivision(rules, exact, gridUm, options.directRangeUm() / gridUm, maxPiece, splitter, region);
     }
 
     private static double wholeRatio(double ratio) {
@@ -98,14 +127,21 @@ final class ShapeCutter {
             unitFirst[1] = cut.pieces;
             return;
         }
-        shape.collect(s);
+        begin(s);
         List<Ring> rings = List.copyOf(shape.rings);
-        division.begin(s, shape.addedArea, SAME_AREA * area(rings));
-        leaves.clear();
+        addedArea = shape.addedArea;
+        allowedArea = SAME_AREA * area(rings);
         divideEvenly(rings);
         evenOut();
         for (Leaf leaf : leaves) {
-            division.take(leaf.rings, leaf.block, leaf.cut);
+            if (cellRules.size() == 1) {
+                parents++;
+            }
+            if (leaf.cut == null) {
+                divideFurther(leaf.rings, leaf.row, leaf.column, leaf.box, 0);
+            } else {
+                divide(leaf.cut, leaf.rings, leaf.row, leaf.column, leaf.box, 0);
+            }
         }
         gather();
     }
@@ -117,18 +153,17 @@ final class ShapeCutter {
      * @param box the box of the whole shape, of which a part may be left out here
      */
     void cut(int s, TileFrame tile, ShapeBox box) {
-        shape.collect(s);
+        begin(s);
         double m = tile.margin();
-        division.begin(s, 0, 0);
         List<Ring> seen = parts(List.copyOf(shape.rings), true, tile.bottom() - m, tile.top() + m)
                 .get(1);
         seen = parts(seen, false, tile.left() - m, tile.right() + m).get(1);
         // What rounding has added elsewhere is not to be evened out here.
-        division.begin(s, 0, SAME_AREA * area(seen));
-        EvenCells even = new EvenCells(
-                toGrid(box.left()), toGrid(box.bottom()), toGrid(box.right()), toGrid(box.top()), maxPiece);
-        division.setEven(even);
-        divideCells(seen, even.all(), even, tile);
+        addedArea = 0;
+        allowedArea = SAME_AREA * area(seen);
+        within = tile;
+        divideEvenly(seen, toGrid(box.left()), toGrid(box.bottom()), toGrid(box.right()), toGrid(box.top()));
+        within = null;
         gather();
     }
 
@@ -138,12 +173,21 @@ final class ShapeCutter {
         List<Ring> rest = rings;
         for (double line : lines) {
             splitter.split(rest, alongY, toGrid(line), 0);
-            division.addedArea += splitter.addedArea;
+            addedArea += splitter.addedArea;
             parts.add(List.copyOf(splitter.low));
             rest = List.copyOf(splitter.high);
         }
         parts.add(rest);
         return parts;
+    }
+
+    private void begin(int s) {
+        shape.collect(s);
+        shapeNumber = s;
+        parents = -1;
+        numbers = 0;
+        leaves.clear();
+        cells.clear();
     }
 
     private static double area(List<Ring> rings) {
@@ -170,14 +214,26 @@ final class ShapeCutter {
                 top = Math.max(top, r.y[k]);
             }
         }
-        EvenCells even = new EvenCells(left, bottom, right, top, maxPiece);
-        division.setEven(even);
-        divideCells(rings, even.all(), even, null);
+        divideEvenly(rings, left, bottom, right, top);
+    }
+
+    /** Divides a shape with a given box. */
+    private void divideEvenly(List<Ring> rings, double left, double bottom, double right, double top) {
+        int columns = UprightShapes.cells(right - left, maxPiece);
+        int rows = UprightShapes.cells(top - bottom, maxPiece);
+        xCuts = divide(left, right, columns, xCuts);
+        yCuts = divide(bottom, top, rows, yCuts);
+        divideCells(rings, 0, columns, 0, rows);
     }
 
     /** Whether a shape is cut as the merge has cut it: {@link UprightShapes}. */
     boolean isOneUpright(int s) {
-        return !division.concerns(s) && upright.isOneCell(s);
+        for (CellRule rule : cellRules) {
+            if (rule.concerns(s)) {
+                return false;
+            }
+        }
+        return upright.isOneCell(s);
     }
 
     /** A coordinate in grid units, rounded unless pieces are exact. */
@@ -185,46 +241,233 @@ final class ShapeCutter {
         return upright.toGrid(dbu);
     }
 
-    /**
-     * Cuts what lies in some cells, halving them until it can be cut at once.
-     *
-     * @param tile the tile whose borders are cut along, or null
-     */
-    private void divideCells(List<Ring> rings, Block block, EvenCells even, TileFrame tile) {
+    /** Borders of even cells on the grid. */
+    private double[] divide(double from, double to, int n, double[] room) {
+        double[] cuts = room.length > n ? room : new double[n + 1];
+        for (int k = 0; k <= n; k++) {
+            cuts[k] = Math.rint(from + (to - from) * k / n);
+        }
+        cuts[0] = from;
+        cuts[n] = to;
+        return cuts;
+    }
+
+    /** Cuts what lies in columns {@code c0} to {@code c1 - 1} and rows {@code r0} to {@code r1 - 1}, halving it until it is one cell. */
+    private void divideCells(List<Ring> rings, int c0, int c1, int r0, int r1) {
         if (rings.isEmpty()) {
             return;
         }
-        if (tile != null && block.isOneCell()) {
-            takeCellOfTile(rings, block, tile);
-        } else if (block.isOneCell() || (tile == null && division.isCutAtOnce(rings, block))) {
-            leaves.add(new Leaf(block, rings, division.cutWhole(rings, block)));
-        } else {
-            division.halve(rings, block);
-            double at = even.halves(block);
-            List<Ring> low = List.copyOf(splitter.low);
-            List<Ring> high = List.copyOf(splitter.high);
-            divideCells(low, block.lowerHalf(at), even, tile);
-            divideCells(high, block.upperHalf(at), even, tile);
+        if (c1 - c0 == 1 && r1 - r0 == 1) {
+            addLeaf(rings, r0, c0, new double[] {xCuts[c0], yCuts[r0], xCuts[c1], yCuts[r1]});
+            return;
+        }
+        boolean alongY = r1 - r0 > c1 - c0;
+        int k = alongY ? (r0 + r1) / 2 : (c0 + c1) / 2;
+        double[] cuts = alongY ? yCuts : xCuts;
+        splitter.split(rings, alongY, border(rings, alongY, cuts, k), slack(cuts, k));
+        addedArea += splitter.addedArea;
+        List<Ring> low = List.copyOf(splitter.low);
+        List<Ring> high = List.copyOf(splitter.high);
+        divideCells(low, c0, alongY ? c1 : k, r0, alongY ? k : r1);
+        divideCells(high, alongY ? c0 : k, c1, alongY ? k : r0, r1);
+    }
+
+    /** Cuts what lies in an even cell if it stays whole, or if borders of its parts may follow its pieces. */
+    private void addLeaf(List<Ring> rings, int row, int column, double[] box) {
+        if (within != null) {
+            takeCellOfTile(rings, row, column);
+            return;
+        }
+        Cut found = null;
+        if (mayFollowPieces(rings) || !isDivided(box, 0)) {
+            found = region.cut(rings, addedArea, allowedArea);
+            addedArea += found.addedArea;
+        }
+        leaves.add(new Leaf(row, column, rings, box, found));
+    }
+
+    /** Cuts a cell at the borders of the tile. */
+    private void takeCellOfTile(List<Ring> rings, int row, int column) {
+        int number = 0;
+        for (List<Ring> band : parts(rings, true, within.bottom(), within.top())) {
+            for (List<Ring> part : parts(band, false, within.left(), within.right())) {
+                takeCell(number++, part, row, column);
+            }
+        }
+        numbers++;
+    }
+
+    private void takeCell(int inRegion, List<Ring> rings, int row, int column) {
+        if (rings.isEmpty()) {
+            return;
+        }
+        Cut found = region.cut(rings, addedArea, allowedArea);
+        addedArea += found.addedArea;
+        if (found.pieces > 0) {
+            cells.add(new Cell(inRegion, row, column, found, parents, numbers));
         }
     }
 
-    /** Cuts a cell at the borders of a tile. */
-    private void takeCellOfTile(List<Ring> rings, Block cell, TileFrame tile) {
-        int region = 0;
-        for (List<Ring> band : parts(rings, true, tile.bottom(), tile.top())) {
-            for (List<Ring> part : parts(band, false, tile.left(), tile.right())) {
-                division.takeCell(region++, part, cell);
+    /** Whether most of the outline is slanted and so cut into many pieces; rectilinear parts are divided where it is best for doses. */
+    private boolean mayFollowPieces(List<Ring> rings) {
+        return !exact && rings.size() == 1 && rings.get(0).slantedShare() > 0.5;
+    }
+
+    /** Whether a rule from {@code from} on divides a cell. */
+    private boolean isDivided(double[] box, int from) {
+        for (int k = from; k < cellRules.size(); k++) {
+            if (border(box, k) != null) {
+                return true;
             }
         }
-        division.endCell();
+        return false;
+    }
+
+    private CellRule.Border border(double[] box, int rule) {
+        return cellRules
+                .get(rule)
+                .border(shapeNumber, box[0] * gridUm, box[1] * gridUm, box[2] * gridUm, box[3] * gridUm);
+    }
+
+    /** Divides what is cut, between pieces if that is possible. */
+    private void divide(Cut cut, List<Ring> rings, int row, int column, double[] box, int from) {
+        int parentsBefore = parents;
+        int numbersBefore = numbers;
+        int cellsBefore = cells.size();
+        if (!divideBetweenPieces(cut, row, column, box, from)) {
+            parents = parentsBefore;
+            numbers = numbersBefore;
+            cells.subList(cellsBefore, cells.size()).clear();
+            addedArea -= cut.addedArea;
+            divideFurther(rings, row, column, box, from);
+        }
+    }
+
+    /** Divides a cell as the rules from {@code from} on ask, along borders that lie between pieces; false if there is none near enough. */
+    private boolean divideBetweenPieces(Cut whole, int row, int column, double[] box, int from) {
+        for (int k = from; k < cellRules.size(); k++) {
+            CellRule.Border border = border(box, k);
+            if (border != null) {
+                int low = border.alongY() ? 1 : 0;
+                double wanted = border.atUm() / gridUm;
+                double cell = Math.min(wanted - box[low], box[low + 2] - wanted);
+                if (!whole.fallsApart(border.alongY(), wanted, MOST_ACROSS * cell)) {
+                    return false;
+                }
+                Cut below = whole.side(border.alongY(), wanted, true);
+                Cut above = whole.side(border.alongY(), wanted, false);
+                if (Math.min(below.exposed(), above.exposed()) >= SHORTEST_OUTLINE * direct) {
+                    return divideBetweenPieces(below, row, column, lower(box, low, wanted), k)
+                            && divideBetweenPieces(above, row, column, upper(box, low, wanted), k);
+                }
+            }
+            if (k == cellRules.size() - 2) {
+                parents++;
+            }
+        }
+        if (whole.pieces > 0) {
+            cells.add(new Cell(INSIDE, row, column, whole, parents, numbers));
+        }
+        numbers++;
+        return true;
+    }
+
+    // Cells end where the rule has asked for it, so that the next rule is asked for the same cells whatever pieces
+    // need.
+    private static double[] lower(double[] box, int low, double border) {
+        double[] part = box.clone();
+        part[low + 2] = border;
+        return part;
+    }
+
+    private static double[] upper(double[] box, int low, double border) {
+        double[] part = box.clone();
+        part[low] = border;
+        return part;
+    }
+
+    /** Divides a cell as the rules from {@code from} on ask, across pieces, and cuts the parts. */
+    private void divideFurther(List<Ring> rings, int row, int column, double[] box, int from) {
+        if (rings.isEmpty()) {
+            return;
+        }
+        for (int k = from; k < cellRules.size(); k++) {
+            CellRule.Border border = border(box, k);
+            if (border != null && divideAt(border, rings, row, column, box, k)) {
+                return;
+            }
+            if (k == cellRules.size() - 2) {
+                parents++;
+            }
+        }
+        takeCell(INSIDE, rings, row, column);
+        numbers++;
+    }
+
+    /** Divides a cell at a border and its parts further; false if a part would be a remainder that only trades with its neighbour. */
+    private boolean divideAt(CellRule.Border border, List<Ring> rings, int row, int column, double[] box, int rule) {
+        int low = border.alongY() ? 1 : 0;
+        double wanted = border.atUm() / gridUm;
+        double cell = Math.min(wanted - box[low], box[low + 2] - wanted);
+        double at = exact
+                ? wanted
+                : splitter.gentlest(
+                        rings, border.alongY(), Math.rint(wanted), Math.floor(BORDER_SHIFT * cell), addedArea);
+        splitter.split(rings, border.alongY(), at, slack(cell));
+        List<Ring> below = List.copyOf(splitter.low);
+        List<Ring> above = List.copyOf(splitter.high);
+        if (Math.min(exposed(below), exposed(above)) < SHORTEST_OUTLINE * direct) {
+            return false;
+        }
+        addedArea += splitter.addedArea;
+        dividePart(below, row, column, lower(box, low, wanted), rule);
+        dividePart(above, row, column, upper(box, low, wanted), rule);
+        return true;
+    }
+
+    private void dividePart(List<Ring> rings, int row, int column, double[] box, int rule) {
+        if (mayFollowPieces(rings) && isDivided(box, rule)) {
+            Cut found = region.cut(rings, addedArea, allowedArea);
+            addedArea += found.addedArea;
+            divide(found, rings, row, column, box, rule);
+        } else {
+            divideFurther(rings, row, column, box, rule);
+        }
+    }
+
+    private static double exposed(List<Ring> rings) {
+        double length = 0;
+        for (Ring r : rings) {
+            for (int k = 0; k < r.size; k++) {
+                if ((r.mark[k] & Ring.EXPOSED) != 0) {
+                    int next = k + 1 == r.size ? 0 : k + 1;
+                    length += Math.hypot(r.x[next] - r.x[k], r.y[next] - r.y[k]);
+                }
+            }
+        }
+        return length;
+    }
+
+    /** Where border {@code k} lies: where it is wanted, or where it bends straight sides less. */
+    private double border(List<Ring> rings, boolean alongY, double[] cuts, int k) {
+        double cell = Math.min(cuts[k] - cuts[k - 1], cuts[k + 1] - cuts[k]);
+        return exact ? cuts[k] : splitter.gentlest(rings, alongY, cuts[k], Math.floor(BORDER_SHIFT * cell), addedArea);
+    }
+
+    /** How far a part of the shape may reach across border {@code k} without being cut off. */
+    private double slack(double[] cuts, int k) {
+        return slack(Math.min(cuts[k] - cuts[k - 1], cuts[k + 1] - cuts[k]));
+    }
+
+    private double slack(double cell) {
+        return Math.min(0.3 * cell, Math.max(cell / 7, 5 * direct));
     }
 
     /** Moves breaks in some cells if the area of the shape has not come out. */
     private void evenOut() {
         int tries = 0;
         for (int k = leaves.size() - 1; k >= 0 && tries < MOST_EVENED; k--) {
-            double added = division.addedArea;
-            if (exact || Math.abs(added) <= division.allowedArea) {
+            if (exact || Math.abs(addedArea) <= allowedArea) {
                 return;
             }
             Leaf leaf = leaves.get(k);
@@ -232,17 +475,17 @@ final class ShapeCutter {
                 continue;
             }
             tries++;
-            double others = added - leaf.cut.addedArea;
-            Cut evened = region.evened(leaf.cut, others, division.allowedArea);
-            if (evened.cost() <= leaf.cut.cost() && Math.abs(others + evened.addedArea) < Math.abs(added) - ROUNDING) {
-                leaves.set(k, new Leaf(leaf.block, leaf.rings, evened));
-                division.addedArea = others + evened.addedArea;
+            double others = addedArea - leaf.cut.addedArea;
+            Cut evened = region.evened(leaf.cut, others, allowedArea);
+            if (evened.cost() <= leaf.cut.cost()
+                    && Math.abs(others + evened.addedArea) < Math.abs(addedArea) - ROUNDING) {
+                leaves.set(k, new Leaf(leaf.row, leaf.column, leaf.rings, leaf.box, evened));
+                addedArea = others + evened.addedArea;
             }
         }
     }
 
     private void gather() {
-        List<CellDivision.Cell> cells = division.cells;
         cells.sort(IN_ORDER);
         cut.clear();
         units = cells.size();
@@ -255,14 +498,13 @@ final class ShapeCutter {
         }
         int judgedBy = 0;
         for (int u = 0; u < units; u++) {
-            CellDivision.Cell cell = cells.get(u);
             unitFirst[u] = cut.pieces;
-            parent[u] = cell.parent();
-            number[u] = cell.number();
-            outside[u] = cell.region() != INSIDE;
-            tied[u] = u > 0 && cell.number() == number[u - 1];
+            parent[u] = cells.get(u).parent;
+            number[u] = cells.get(u).number;
+            outside[u] = cells.get(u).region != INSIDE;
+            tied[u] = u > 0 && cells.get(u).number == cells.get(u - 1).number;
             int firstEdge = cut.edges.size();
-            cut.addAll(cell.cut());
+            cut.addAll(cells.get(u).cut);
             // Outline of all parts of a cell is judged as one.
             judgedBy = tied[u] ? judgedBy : u;
             for (int e = firstEdge; e < cut.edges.size(); e++) {

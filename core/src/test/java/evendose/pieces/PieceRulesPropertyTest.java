@@ -306,50 +306,6 @@ class PieceRulesPropertyTest {
         assertEquals(sum(polygons(whole.pieces())), sum(cut), 1e-6);
     }
 
-    /**
-     * Borders of even cells of a curved guide follow its pieces, too, two cells each way at a time: cells of 2.4 um ask for few more pieces than
-     * no cells at all, and lose nothing.
-     */
-    @Test
-    void cellsOfAGuideAreCutTogether() {
-        Drawing drawing = new Drawing();
-        drawing.ring(0, 0, 10_000, 450, 5);
-        Fracture.Result one = drawing.fracture(1, 0, 10, 100, List.of());
-        Fracture.Result many = drawing.fracture(1, 0, 10, 2.4, List.of());
-        assertEquals(1, one.pieces().units());
-        assertTrue(many.pieces().units() >= 30, many.pieces().units() + " units");
-        assertTrue(
-                many.pieces().size() <= 1.06 * one.pieces().size(),
-                many.pieces().size() + " pieces, " + one.pieces().size() + " without cells");
-        List<Polygon> cut = polygons(many.pieces());
-        assertDisjoint(cut);
-        assertEquals(outline(one), outline(many), 0.01);
-        assertEquals(drawing.united().getArea(), sum(cut), 2e-5 * sum(cut));
-    }
-
-    /** A border that runs along a curved guide, a third of its width from its edge, cuts none of its pieces in two. */
-    @Test
-    void noBorderRunsAlongACurvedGuide() {
-        Drawing drawing = new Drawing();
-        drawing.ring(0, 0, 10_000, 450, 5);
-        CellRule along = new CellRule() {
-            @Override
-            public boolean concerns(int shape) {
-                return true;
-            }
-
-            @Override
-            public Border border(int shape, double left, double bottom, double right, double top) {
-                return right > 10.2 && right - left > 1 ? new Border(false, right - 0.15) : null;
-            }
-        };
-        Fracture.Result whole = drawing.fracture(0.5, 0, 10, 7.75, List.of());
-        Fracture.Result divided = drawing.fracture(0.5, 0, 10, 7.75, List.of(along));
-        assertEquals(whole.pieces().size(), divided.pieces().size());
-        assertDisjoint(polygons(divided.pieces()));
-        assertEquals(outline(whole), outline(divided), 1e-3);
-    }
-
     private static double outline(Fracture.Result cut) {
         double length = 0;
         for (float judged : cut.judged()) {
