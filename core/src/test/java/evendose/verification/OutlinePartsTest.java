@@ -16,6 +16,7 @@ import evendose.layout.Layout;
 import evendose.parallel.Progress;
 import evendose.parallel.Workers;
 import evendose.psf.PointSpreadFunction;
+import java.util.Arrays;
 import java.util.List;
 import org.junit.jupiter.api.Test;
 
@@ -242,5 +243,68 @@ class OutlinePartsTest {
         assertEquals(0.02, parts.roomUm(back, 1, 0.2), 1e-9);
         int free = at(parts, 10 + 1.5, 22);
         assertEquals(0.2, parts.roomUm(free, 1, 0.2), 1e-9);
+    }
+
+    /** Two pairs of pads, 20 um apart, each with a gap of 30 nm: in either round one gap comes out and the other does not. */
+    @Test
+    void eachNeighbourhoodGetsTheMovesThatWereBestForIt() {
+        OutlineParts parts = parts(0, 0, 1, 1, 1.03, 0, 2.03, 1, 20, 0, 21, 1, 21.03, 0, 22.03, 1);
+        int left = at(parts, 1, 0.5);
+        int facing = at(parts, 1.03, 0.5);
+        int far = at(parts, 21, 0.5);
+        BestMoves seen = new BestMoves(parts, DIRECT);
+        add(seen, parts, new int[] {}, new int[] {}, new double[] {left, 9, facing, 9, far, 9}, left, facing, far);
+        // Both sides of the first gap are well in the first round, in the second one of them is better and one worse.
+        add(
+                seen,
+                parts,
+                new int[] {left, facing, far},
+                new int[] {-3, -2, -9},
+                new double[] {left, 2, facing, 2, far, 8},
+                far);
+        add(seen, parts, new int[] {left, facing, far}, new int[] {-4, -1, -5}, new double[] {
+            left, 1, facing, -3, far, 1
+        });
+        int[] steps = seen.steps();
+        assertEquals(-3, steps[left]);
+        assertEquals(-2, steps[facing]);
+        assertEquals(-5, steps[far]);
+        assertEquals(-10, Arrays.stream(steps).sum());
+        assertFalse(seen.has(steps));
+        // Trouble counts before distance: tried together, the far gap is in trouble, and the round before stays the
+        // best for it.
+        add(
+                seen,
+                parts,
+                new int[] {left, facing, far},
+                new int[] {-3, -2, -5},
+                new double[] {left, 1, facing, 1, far, 0.5},
+                far);
+        assertTrue(seen.has(steps));
+        assertEquals(-5, seen.steps()[far]);
+        add(seen, parts, new int[] {left, facing, far}, new int[] {-3, -2, -7}, new double[] {far, 0}, far);
+        assertEquals(-5, seen.steps()[far]);
+        add(seen, parts, new int[] {left, facing, far}, new int[] {0, 0, -6}, new double[] {left, 9, facing, 9, far, 0.5
+        });
+        assertEquals(-6, seen.steps()[far]);
+        assertEquals(-3, seen.steps()[left]);
+    }
+
+    /** Adds a round: who moved by how many steps, pairs of part and distance in nm, and who is in trouble. */
+    private static void add(
+            BestMoves seen, OutlineParts parts, int[] moved, int[] by, double[] worst, int... inTrouble) {
+        int[] steps = new int[parts.size()];
+        for (int k = 0; k < moved.length; k++) {
+            steps[moved[k]] = by[k];
+        }
+        double[] nm = new double[parts.size()];
+        for (int k = 0; k < worst.length; k += 2) {
+            nm[(int) worst[k]] = worst[k + 1];
+        }
+        boolean[] troubled = new boolean[parts.size()];
+        for (int p : inTrouble) {
+            troubled[p] = true;
+        }
+        seen.add(steps, nm, troubled);
     }
 }
