@@ -24,13 +24,13 @@ final class Correction {
     /** Layouts of more units keep even cells: cutting and judging them again takes as long as the whole correction, and twice the memory. */
     private static final int MOST_UNITS = 300_000;
 
-    /** Share of the allowed error; so far below it that what is not divided any more is no jump in the outcome. */
-    private static final double FINE_ENOUGH = 0.5;
+    /** How much shorter outline may have doses of its own where the goal is missed otherwise. */
+    private static final double FINER = 0.5;
 
     /** Residual, at most, to which doses are solved before units are divided, and updates spent on it. */
     private static final double ROUGH = 0.01;
 
-    private static final int ROUGH_UPDATES = 2;
+    private static final int ROUGH_UPDATES = 1;
 
     /** Shapes are measured at about so many places before they are divided, and the outcome is told from about so many. */
     private static final int PLACES = 100_000;
@@ -85,18 +85,11 @@ final class Correction {
         while (edges && !options.oneDosePerShape() && rules.size() < MOST_DIVISIONS && now.isDivisible()) {
             int updates = ROUGH_UPDATES * (1 + rules.size());
             now.solve(Math.max(ROUGH, options.tolerance()), Math.min(updates, options.maxIterations()), progress);
-            double[] off = UnitDivision.lasting(
-                    now.cut.measured(),
-                    now.off(now.cut.measured(), now.solver.dose, progress),
-                    options.psf().direct().rangeUm());
-            if (isFineEnough(now.cut.measured(), off, options.allowedEdgeError())) {
+            Optional<UnitDivision> division = now.division(now.off(now.cut.measured(), now.solver.dose, progress));
+            if (division.isEmpty()) {
                 break;
             }
-            UnitDivision division = now.division(off);
-            if (!division.dividesAny()) {
-                break;
-            }
-            rules.add(division);
+            rules.add(division.get());
             Fracture.Result finer = beams.cut(rules, Optional.of(now.cut));
             if (finer.pieces().units() == now.cut.pieces().units()) {
                 break;
@@ -212,44 +205,29 @@ final class Correction {
         return false;
     }
 
-    /** Whether 95 % of the outline differs from the mean of its unit by so much less than allowed that finer units are not worth their time. */
-    static boolean isFineEnough(OutlinePoints points, double[] off, double allowed) {
-        // A contour goes through several units and comes back.
-        int[] unit = points.unit();
-        float[] lengthUm = points.lengthUm();
-        int units = 1 + Arrays.stream(unit).max().orElse(-1);
-        double[] length = new double[units];
-        double[] sum = new double[units];
-        double total = 0;
-        for (int p = 0; p < off.length; p++) {
-            if (!Double.isNaN(off[p])) {
-                length[unit[p]] += lengthUm[p];
-                sum[unit[p]] += lengthUm[p] * off[p];
-                total += lengthUm[p];
-            }
-        }
-        double beyond = 0;
-        for (int p = 0; p < off.length; p++) {
-            if (Math.abs(off[p] - sum[unit[p]] / length[unit[p]]) > FINE_ENOUGH * allowed) {
-                beyond += lengthUm[p];
-            }
-        }
-        return beyond <= 0.05 * total;
-    }
-
-    private UnitDivision division(double[] off) {
+    /** How units are to be divided; empty if none is. */
+    private Optional<UnitDivision> division(double[] off) {
         boolean[] isFree = new boolean[fixed.length];
         for (int u = 0; u < isFree.length; u++) {
             isFree[u] = Double.isNaN(fixed[u]);
         }
-        return new UnitDivision(
+        double direct = options.psf().direct().rangeUm();
+        double[] lasting = UnitDivision.lasting(cut.measured(), off, direct);
+        BorderWorth worth = worth(lasting, isFree, BestBorder.SHORTEST * direct);
+        if (!worth.suffices()) {
+            worth = worth(lasting, isFree, FINER * BestBorder.SHORTEST * direct);
+        }
+        return worth.division(options.maxPieceUm() / 4);
+    }
+
+    private BorderWorth worth(double[] lasting, boolean[] isFree, double shortestUm) {
+        return new BorderWorth(
                 cut.pieces(),
                 cut.measured(),
-                off,
+                lasting,
                 isFree,
                 options.measuring(0).divisibleUm(),
-                options.psf().direct().rangeUm(),
-                options.maxPieceUm() / 4,
+                shortestUm,
                 options.allowedEdgeError());
     }
 
@@ -288,7 +266,7 @@ final class Correction {
 
     /** How far the outline is off with the given doses, one a unit. */
     OutlineError outlineError(double[] dose, Progress progress) {
-        OutlinePoints some = cut.measured().atMost(PLACES_OF_OUTCOME);
+        OutlinePoints some = cut.measured().offCorners().atMost(PLACES_OF_OUTCOME);
         return OutlineError.of(some, off(some, dose, progress));
     }
 

@@ -22,7 +22,7 @@ final class CutLengths {
 
     CutLengths(PointSpreadFunction psf) {
         this.psf = psf;
-        this.shortestUnitUm = UnitDivision.SHORTEST * psf.direct().rangeUm();
+        this.shortestUnitUm = BestBorder.SHORTEST * psf.direct().rangeUm();
     }
 
     /** As {@link CorrectionOptions#usualCellUm} has it. */
@@ -55,7 +55,7 @@ final class CutLengths {
     Measuring measuring(double leastUm, double maxPieceUm, double allowedEdgeError) {
         return new Measuring(
                 Math.max(Math.max(leastUm, 0.5 * shortestUnitUm), Math.min(finestUm() / 4, maxPieceUm / 8)),
-                Math.max(2 * shortestUnitUm, uniformUm(2 * allowedEdgeError)));
+                Math.max(shortestUnitUm, uniformUm(2 * allowedEdgeError)));
     }
 
     /** Extent within which the background cannot vary by more than a share of the clearing energy, um, for factors about 1. */

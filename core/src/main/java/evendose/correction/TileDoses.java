@@ -299,8 +299,7 @@ public final class TileDoses implements Serializable {
                 List.of(),
                 Optional.empty(),
                 judged,
-                OutlineError.of(
-                        new OutlinePoints(new double[0], new double[0], new float[0], new int[0]), new double[0]),
+                OutlineError.of(OutlinePoints.ofSize(0), new double[0]),
                 new DoseTable.Counts(n, own.size()),
                 wanted);
     }

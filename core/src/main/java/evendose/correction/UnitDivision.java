@@ -4,36 +4,19 @@ import evendose.pieces.CellRule;
 import evendose.pieces.OutlinePoints;
 import evendose.pieces.Pieces;
 import java.util.Arrays;
+import java.util.List;
 
 /**
- * Divides the cells in which the energy along the outline still varies: each where parts with the least squares of what then remains
- * come out, and again, until the energy varies by less than allowed or the parts would become too short for a dose of their own. What
- * lies in a cell is known from the points where it was measured.
+ * Divides the cells in which the energy along the outline still varies: each along its best border ({@link BestBorder}), and again, as
+ * long as the border is worth it. What lies in a cell is known from the points where it was measured.
  */
 final class UnitDivision implements CellRule {
-    /** Shortest part of the outline that a dose of its own makes sense for, direct ranges: nearer neighbours only trade with each other. */
-    static final double SHORTEST = 5;
-
-    /** Outline nearer than this to a border and running along it, direct ranges, is not cut off but left to the other side. */
-    private static final double BESIDE = 2.5;
-
-    /** How much of that a border may have, as a share of the outline of the shorter part. */
-    private static final double SEVERED = 0.2;
-
-    /** Parts whose means differ by less than this share of what is allowed are not worth doses of their own. */
-    private static final double WORTH = 0.5;
-
-    /** Errors are told apart down to this, so that the engine's own do not decide anything. */
-    private static final double GRAIN = 1e-4;
-
-    /** Points this near to the border of a cell belong to it, and points this near to each other are in one place, um. */
+    /** Points this near to the border of a cell belong to it, um. */
     private static final double ROUNDING = 1e-6;
 
     private final OutlinePoints points;
-    private final double[] off;
-    private final double allowed;
-    private final double shortestUm;
-    private final double besideUm;
+    private final BestBorder borders;
+    private final double worth;
 
     /** Points of each shape that is divided: firstOfShape[s] to firstOfShape[s + 1] - 1 in points. */
     private final int[] firstOfShape;
@@ -50,38 +33,23 @@ final class UnitDivision implements CellRule {
     /**
      * A rule.
      *
-     * @param off by how much the energy at each point is off, relative to its target
-     * @param isFree for each unit whether its dose may change
-     * @param divisibleUm smallest extent of a unit that is worth dividing, um
+     * @param borders where to divide
+     * @param worth what a border has to be worth
+     * @param isDivided for each unit whether a border across it is
      * @param bucketUm about the size of the smaller cells, um: only speed depends on it
-     * @param allowed largest difference between errors within a unit
      */
     UnitDivision(
             Pieces pieces,
             OutlinePoints points,
-            double[] off,
-            boolean[] isFree,
-            double divisibleUm,
-            double directUm,
-            double bucketUm,
-            double allowed) {
+            BestBorder borders,
+            double worth,
+            boolean[] isDivided,
+            double bucketUm) {
         this.points = points;
-        this.off = Arrays.stream(off).map(e -> GRAIN * Math.rint(e / GRAIN)).toArray();
-        this.allowed = allowed;
-        this.shortestUm = SHORTEST * directUm * (1 - ROUNDING);
-        this.besideUm = BESIDE * directUm * (1 - ROUNDING);
+        this.borders = borders;
+        this.worth = worth;
         this.firstOfShape = new int[pieces.shapes() + 1];
         this.divided = new boolean[pieces.shapes()];
-        // A contour goes through several units and comes back.
-        double[] least = new double[pieces.units()];
-        double[] most = new double[pieces.units()];
-        Arrays.fill(least, Double.MAX_VALUE);
-        Arrays.fill(most, -Double.MAX_VALUE);
-        for (int p = 0; p < points.size(); p++) {
-            int unit = points.unit()[p];
-            least[unit] = Math.min(least[unit], this.off[p]);
-            most[unit] = Math.max(most[unit], this.off[p]);
-        }
         int p = 0;
         for (int s = 0; s < pieces.shapes(); s++) {
             firstOfShape[s] = p;
@@ -89,31 +57,17 @@ final class UnitDivision implements CellRule {
             while (p < points.size() && points.unit()[p] < end) {
                 p++;
             }
-            for (int u = pieces.shapeFirst(s); u < end && !divided[s]; u++) {
-                if (most[u] - least[u] > allowed && isFree[u]) {
-                    double[] box = pieces.unitBoundsUm(u);
-                    divided[s] = Math.max(box[2] - box[0], box[3] - box[1]) > divisibleUm;
-                }
+            for (int u = pieces.shapeFirst(s); u < end; u++) {
+                divided[s] |= isDivided[u];
             }
         }
         firstOfShape[pieces.shapes()] = p;
         this.bucketUm = bucketUm;
-        this.originXUm = Arrays.stream(points.xUm()).min().orElse(0);
-        this.originYUm = Arrays.stream(points.yUm()).min().orElse(0);
+        this.originXUm = Arrays.stream(points.inCellXUm()).min().orElse(0);
+        this.originYUm = Arrays.stream(points.inCellYUm()).min().orElse(0);
         this.order = new int[points.size()];
         this.places = new long[points.size()];
-        if (dividesAny()) {
-            sortIntoBuckets();
-        }
-    }
-
-    boolean dividesAny() {
-        for (boolean d : divided) {
-            if (d) {
-                return true;
-            }
-        }
-        return false;
+        sortIntoBuckets();
     }
 
     @Override
@@ -122,27 +76,15 @@ final class UnitDivision implements CellRule {
     }
 
     @Override
-    public Border border(int shape, double leftUm, double bottomUm, double rightUm, double topUm) {
+    public List<Border> borders(int shape, double leftUm, double bottomUm, double rightUm, double topUm) {
         if (!divided[shape]) {
-            return null;
+            return List.of();
         }
-        int[] inside = inside(shape, leftUm, bottomUm, rightUm, topUm);
-        double least = Double.MAX_VALUE;
-        double most = -Double.MAX_VALUE;
-        for (int p : inside) {
-            least = Math.min(least, off[p]);
-            most = Math.max(most, off[p]);
-        }
-        if (!(most - least > allowed)) {
-            return null;
-        }
-        Candidate x = best(inside, points.xUm(), leftUm, rightUm);
-        Candidate y = best(inside, points.yUm(), bottomUm, topUm);
-        if (x == null && y == null) {
-            return null;
-        }
-        boolean alongY = x == null || (y != null && y.gain > x.gain + GRAIN * GRAIN);
-        return new Border(alongY, alongY ? y.at : x.at);
+        return borders
+                .of(inside(shape, leftUm, bottomUm, rightUm, topUm), worth, leftUm, bottomUm, rightUm, topUm)
+                .stream()
+                .map(b -> new Border(b.alongY(), b.at()))
+                .toList();
     }
 
     private int[] inside(int shape, double left, double bottom, double right, double top) {
@@ -153,8 +95,8 @@ final class UnitDivision implements CellRule {
         for (long column = column(left - ROUNDING); column <= column(right + ROUNDING); column++) {
             for (int k = firstFrom(place(column, row)); k < places.length && places[k] <= place(column, lastRow); k++) {
                 int p = order[k];
-                double x = points.xUm()[p];
-                double y = points.yUm()[p];
+                double x = points.inCellXUm()[p];
+                double y = points.inCellYUm()[p];
                 if (p >= firstOfShape[shape]
                         && p < firstOfShape[shape + 1]
                         && x >= left - ROUNDING
@@ -203,7 +145,7 @@ final class UnitDivision implements CellRule {
         long[] keys = new long[n];
         Integer[] byPlace = new Integer[n];
         for (int p = 0; p < n; p++) {
-            keys[p] = place(column(points.xUm()[p]), row(points.yUm()[p]));
+            keys[p] = place(column(points.inCellXUm()[p]), row(points.inCellYUm()[p]));
             byPlace[p] = p;
         }
         Arrays.sort(byPlace, (a, b) -> Long.compare(keys[a], keys[b]));
@@ -211,64 +153,6 @@ final class UnitDivision implements CellRule {
             order[k] = byPlace[k];
             places[k] = keys[order[k]];
         }
-    }
-
-    /** Where a border takes away most of the squares of what is off, and how much. */
-    private record Candidate(double at, double gain) {}
-
-    private Candidate best(int[] inside, double[] along, double from, double to) {
-        int n = inside.length;
-        Integer[] sorted = new Integer[n];
-        for (int k = 0; k < n; k++) {
-            sorted[k] = inside[k];
-        }
-        Arrays.sort(sorted, (a, b) -> Double.compare(along[a], along[b]));
-        double length = 0;
-        double sum = 0;
-        for (int p : inside) {
-            length += points.lengthUm()[p];
-            sum += points.lengthUm()[p] * off[p];
-        }
-        double lower = 0;
-        double lowerSum = 0;
-        Candidate best = null;
-        for (int k = 0; k + 1 < n; k++) {
-            int p = sorted[k];
-            lower += points.lengthUm()[p];
-            lowerSum += points.lengthUm()[p] * off[p];
-            double upper = length - lower;
-            if (along[sorted[k + 1]] - along[p] < ROUNDING || lower < shortestUm || upper < shortestUm) {
-                continue;
-            }
-            double difference = lowerSum / lower - (sum - lowerSum) / upper;
-            double gain = lower * upper / length * difference * difference;
-            if (Math.abs(difference) < WORTH * allowed) {
-                continue;
-            }
-            if (best == null || gain > best.gain + GRAIN * GRAIN * length) {
-                double at = place(sorted, along, k, from, to, Math.min(lower, upper));
-                best = Double.isNaN(at) ? best : new Candidate(at, gain);
-            }
-        }
-        return best;
-    }
-
-    /** The middle between point k and the next if a border there makes parts that are large enough; NaN if not. */
-    private double place(Integer[] sorted, double[] along, int k, double from, double to, double shorter) {
-        double at = 0.5 * (along[sorted[k]] + along[sorted[k + 1]]);
-        if (at - from < shortestUm || to - at < shortestUm) {
-            return Double.NaN;
-        }
-        double low = 0;
-        for (int i = k; i >= 0 && at - along[sorted[i]] < besideUm; i--) {
-            low += points.lengthUm()[sorted[i]];
-        }
-        double high = 0;
-        for (int i = k + 1; i < sorted.length && along[sorted[i]] - at < besideUm; i++) {
-            high += points.lengthUm()[sorted[i]];
-        }
-        // Outline that the border crosses has as many points on either side; what runs along it has not.
-        return Math.abs(high - low) <= SEVERED * shorter ? at : Double.NaN;
     }
 
     /**
@@ -279,7 +163,7 @@ final class UnitDivision implements CellRule {
      * @return a new array
      */
     static double[] lasting(OutlinePoints points, double[] off, double directUm) {
-        double reach = 0.5 * SHORTEST * directUm;
+        double reach = 0.5 * BestBorder.SHORTEST * directUm;
         double[] mean = new double[off.length];
         for (int p = 0; p < off.length; p++) {
             double length = 0;

@@ -1,5 +1,7 @@
 package evendose.pieces;
 
+import java.util.List;
+
 /**
  * Whether a cell, the place of one dose unit, is divided further, and where. Asked for each cell of each shape, and again for the parts.
  * Implementations answer the same to the same question and serve many threads at once.
@@ -13,8 +15,8 @@ public interface CellRule {
         }
 
         @Override
-        public Border border(int shape, double leftUm, double bottomUm, double rightUm, double topUm) {
-            return null;
+        public List<Border> borders(int shape, double leftUm, double bottomUm, double rightUm, double topUm) {
+            return List.of();
         }
     };
 
@@ -34,7 +36,7 @@ public interface CellRule {
     boolean concerns(int shape);
 
     /**
-     * {@return the border that divides a cell, or null to leave it whole}
+     * {@return borders that would divide a cell, the best first; none to leave it whole}
      *
      * @param shape number of the shape
      * @param leftUm left end of the cell, um
@@ -42,5 +44,5 @@ public interface CellRule {
      * @param rightUm its right end, um
      * @param topUm its upper end, um
      */
-    Border border(int shape, double leftUm, double bottomUm, double rightUm, double topUm);
+    List<Border> borders(int shape, double leftUm, double bottomUm, double rightUm, double topUm);
 }

@@ -26,6 +26,12 @@ final class EdgeSampler {
     /** That place, a Gauss point of two, from the middle of the side. */
     private static final double MEAN_PLACE = 0.5 / Math.sqrt(3);
 
+    /** Sides between corners that are shorter, direct ranges, are measured near corners as well. */
+    private static final double SHORT_OF_CORNERS = 2 * CornerFade.REACH;
+
+    /** What counts less than so many direct ranges is not measured. */
+    private static final double LITTLE = 1e-3;
+
     /** Three points of a curve that are measured together lie at most so far apart, direct ranges. */
     private static final double CURVE_APART = 1.2;
 
@@ -35,7 +41,7 @@ final class EdgeSampler {
     int[] first = new int[65];
 
     /** Points where the energy is measured, um, with the length that each stands for and its unit; in no order. */
-    final SampleBuffer measured = new SampleBuffer();
+    final PointBuffer measured = new PointBuffer();
 
     /** Largest weight that a sample of each unit has: below 1/2 there are only points near corners. */
     double[] clear = new double[64];
@@ -193,6 +199,22 @@ final class EdgeSampler {
             double f = (margin + (length - 2 * margin) * (k + 0.5) / n) / length;
             measured.add(ax + f * (bx - ax), ay + f * (by - ay), (length - 2 * margin) / n, 0);
         }
+        double beside = measure ? nearCorners(length, Math.max(0, length - 2 * margin)) : 0;
+        if (beside > 0) {
+            measured.addNearCorner(0.5 * (ax + bx), 0.5 * (ay + by), beside, 0);
+        }
+    }
+
+    /** What of a short side counts, as {@link #rule} has it, beyond the length that is measured off corners; 0 for what is not worth it. */
+    private double nearCorners(double sideUm, double measuredUm) {
+        if (sideUm > SHORT_OF_CORNERS * directUm) {
+            return 0;
+        }
+        double counted = -measuredUm;
+        for (int k = 0; k < rule.size; k++) {
+            counted += rule.weight[k];
+        }
+        return counted > LITTLE * directUm ? counted : 0;
     }
 
     private int measuredPoints(double lengthUm) {
@@ -266,6 +288,12 @@ final class EdgeSampler {
                             double place = at + (j - 0.5 * (together - 1)) * apart;
                             place(measured, begin, p, n, place, share, unit, curved, gridUm);
                         }
+                    }
+                    boolean isBetweenCorners = startCorner >= 0.5 && endCorner >= 0.5;
+                    double beside = isBetweenCorners ? nearCorners(to - from, Math.max(0, length)) : 0;
+                    if (beside > 0) {
+                        place(measured, begin, p, n, 0.5 * (u + v), beside, unit, curved, gridUm);
+                        measured.nearCorner[measured.size - 1] = true;
                     }
                 }
                 p = q;

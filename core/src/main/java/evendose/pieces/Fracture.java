@@ -301,8 +301,7 @@ public final class Fracture {
         boolean[] tied = new boolean[units];
         int[] cell = new int[units];
         int[] parent = new int[units];
-        OutlinePoints points =
-                new OutlinePoints(new double[measured], new double[measured], new float[measured], new int[measured]);
+        OutlinePoints points = OutlinePoints.ofSize(measured);
         int p = 0;
         int u = 0;
         int s = 0;
@@ -330,6 +329,9 @@ public final class Fracture {
                 points.xUm()[m] = part.measured.x[i];
                 points.yUm()[m] = part.measured.y[i];
                 points.lengthUm()[m] = (float) part.measured.weight[i];
+                points.nearCorner()[m] = part.measured.nearCorner[i];
+                points.inCellXUm()[m] = part.measured.inCellX[i];
+                points.inCellYUm()[m] = part.measured.inCellY[i];
                 points.unit()[m++] = part.measured.unit[i] + u;
             }
             for (int i = 0; i < part.units; i++) {

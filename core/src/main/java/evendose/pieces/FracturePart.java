@@ -32,7 +32,7 @@ final class FracturePart {
     int samples;
 
     /** Points where the outcome is measured, by unit. */
-    final SampleBuffer measured = new SampleBuffer();
+    final PointBuffer measured = new PointBuffer();
 
     private final Trapezoids merged;
     private final double gridUm;
@@ -92,7 +92,7 @@ final class FracturePart {
         from.copyInto(firstPiece, count, coordinates, standing, pieces);
         OutlinePoints points = former.measured();
         for (int k = points.firstOfShape(firstUnit); k < points.size() && points.unit()[k] < lastUnit; k++) {
-            measured.add(points.xUm()[k], points.yUm()[k], points.lengthUm()[k], units + points.unit()[k] - firstUnit);
+            measured.add(points, k, units + points.unit()[k] - firstUnit);
         }
         for (int u = firstUnit; u < lastUnit; u++) {
             beginUnit(pieces + from.unitFirst(u) - firstPiece, former.cell()[u], former.cell()[u]);
@@ -163,7 +163,7 @@ final class FracturePart {
         boolean edges = options.judging() == FractureOptions.Judging.EDGES;
         if (edges) {
             edgeSampler.sample(cutter, merged.group(merged.first(s)), gridUm, isMeasured(s));
-            appendMeasured();
+            appendMeasured(false);
         }
         for (int u = 0; u < cutter.units; u++) {
             int begin = from + cutter.unitFirst[u];
@@ -226,7 +226,7 @@ final class FracturePart {
         coordinates[5][pieces] = x1;
         standing[pieces] = false;
         edgeSampler.sampleRectangle(merged.group(i), x0, coordinates[0][pieces], x1, coordinates[1][pieces], measure);
-        appendMeasured();
+        appendMeasured(true);
         beginUnit(pieces, 0, 0);
         nearCorners[units - 1] = edgeSampler.clear[0] < 0.5;
         appendNormalised(edgeSampler.samples, 0, edgeSampler.first[1]);
@@ -247,10 +247,14 @@ final class FracturePart {
     }
 
     /** The points of the shape that is being cut; its units come next. */
-    private void appendMeasured() {
-        SampleBuffer found = edgeSampler.measured;
+    private void appendMeasured(boolean isLoneRectangle) {
+        PointBuffer found = edgeSampler.measured;
         for (int k = 0; k < found.size; k++) {
-            measured.add(found.x[k], found.y[k], found.weight[k], units + found.unit[k]);
+            measured.add(found, k, units + found.unit[k]);
+            double[] box = isLoneRectangle ? null : cutter.boxes[found.unit[k]];
+            if (box != null) {
+                measured.bringInto(toUm(box[0]), toUm(box[1]), toUm(box[2]), toUm(box[3]));
+            }
         }
     }
 

@@ -1,17 +1,43 @@
 package evendose.pieces;
 
 import java.util.Arrays;
+import java.util.stream.IntStream;
 
 /**
- * Points on the exposed outline, at least two direct ranges along it from corners, where the energy tells how well doses come out. The arrays
- * are live and not to be changed.
+ * Points on the exposed outline where the energy tells how well doses come out: at least two direct ranges along it from corners, and some
+ * that stand for sides too short for that. The arrays are live and not to be changed.
  *
  * @param xUm x of each point, um
  * @param yUm y of each point, um
- * @param lengthUm length of outline that each stands for, um
+ * @param lengthUm length of outline that each stands for, um; near corners what it counts where units are judged
  * @param unit unit that each belongs to; points of one shape follow each other, shapes in their order
+ * @param nearCorner whether each stands for a side near corners
+ * @param inCellXUm x where each counts when the cell of its unit is divided, um: within the cell, across whose borders pieces may reach
+ * @param inCellYUm y of that, um
  */
-public record OutlinePoints(double[] xUm, double[] yUm, float[] lengthUm, int[] unit) {
+public record OutlinePoints(
+        double[] xUm,
+        double[] yUm,
+        float[] lengthUm,
+        int[] unit,
+        boolean[] nearCorner,
+        double[] inCellXUm,
+        double[] inCellYUm) {
+    /**
+     * {@return points to be filled in}
+     *
+     * @param n number of points
+     */
+    public static OutlinePoints ofSize(int n) {
+        return new OutlinePoints(
+                new double[n], new double[n], new float[n], new int[n], new boolean[n], new double[n], new double[n]);
+    }
+
+    /** {@return those off corners} */
+    public OutlinePoints offCorners() {
+        return of(IntStream.range(0, size()).filter(k -> !nearCorner[k]).toArray());
+    }
+
     /**
      * {@return every so many points, such that about {@code most} are left; each stands for its own length, so that means stay
      * what they are}
@@ -23,13 +49,21 @@ public record OutlinePoints(double[] xUm, double[] yUm, float[] lengthUm, int[] 
         if (step <= 1) {
             return this;
         }
-        int n = (size() + step - 1) / step;
-        OutlinePoints some = new OutlinePoints(new double[n], new double[n], new float[n], new int[n]);
-        for (int k = 0; k < n; k++) {
-            some.xUm[k] = xUm[k * step];
-            some.yUm[k] = yUm[k * step];
-            some.lengthUm[k] = lengthUm[k * step];
-            some.unit[k] = unit[k * step];
+        return of(IntStream.range(0, (size() + step - 1) / step)
+                .map(k -> k * step)
+                .toArray());
+    }
+
+    private OutlinePoints of(int[] which) {
+        OutlinePoints some = ofSize(which.length);
+        for (int k = 0; k < which.length; k++) {
+            some.xUm[k] = xUm[which[k]];
+            some.yUm[k] = yUm[which[k]];
+            some.lengthUm[k] = lengthUm[which[k]];
+            some.unit[k] = unit[which[k]];
+            some.nearCorner[k] = nearCorner[which[k]];
+            some.inCellXUm[k] = inCellXUm[which[k]];
+            some.inCellYUm[k] = inCellYUm[which[k]];
         }
         return some;
     }
@@ -56,7 +90,7 @@ public record OutlinePoints(double[] xUm, double[] yUm, float[] lengthUm, int[] 
 
     /** What counts for equality, arrays by what they hold. */
     private Object[] values() {
-        return new Object[] {xUm, yUm, lengthUm, unit};
+        return new Object[] {xUm, yUm, lengthUm, unit, nearCorner, inCellXUm, inCellYUm};
     }
 
     @Override

@@ -3,7 +3,7 @@ package evendose.pieces;
 import java.util.Arrays;
 
 /** A growing list of samples, each with the unit it belongs to. Emptied, it keeps its room for the next use. */
-final class SampleBuffer {
+class SampleBuffer {
     double[] x = new double[64];
     double[] y = new double[64];
     double[] weight = new double[64];
@@ -27,7 +27,7 @@ final class SampleBuffer {
         }
     }
 
-    private void grow(int length) {
+    void grow(int length) {
         x = Arrays.copyOf(x, length);
         y = Arrays.copyOf(y, length);
         weight = Arrays.copyOf(weight, length);

@@ -24,7 +24,7 @@ final class ShapeCutter {
     private static final double ROUNDING = 1e-4;
 
     /** Exposed outline of a part that is divided off, at least, direct ranges. */
-    private static final double SHORTEST_OUTLINE = 4;
+    private static final double SHORTEST_OUTLINE = 2;
 
     /** Cells in which breaks are moved for the sake of the area, at most. */
     private static final int MOST_EVENED = 12;
@@ -67,6 +67,9 @@ final class ShapeCutter {
     /** For each unit whether it is a part of the same cell as the one before it, on the other side of a border. */
     boolean[] tied = new boolean[65];
 
+    /** For each unit the cell that it lies in, grid units: left, bottom, right, top; null for a lone rectangle. */
+    double[][] boxes = new double[65][];
+
     private int shapeNumber;
 
     /** The tile whose borders are cut along, or null. */
@@ -79,7 +82,7 @@ final class ShapeCutter {
     private record Leaf(int row, int column, List<Ring> rings, double[] box, Cut cut) {}
 
     /** What of the shape lies in one cell. */
-    private record Cell(int region, int row, int column, Cut cut, int parent, int number) {}
+    private record Cell(int region, int row, int column, Cut cut, int parent, int number, double[] box) {}
 
     private static final Comparator<Cell> IN_ORDER =
             Comparator.comparingInt(Cell::row).thenComparingInt(Cell::column);
@@ -123,6 +126,7 @@ final class ShapeCutter {
             number[0] = 0;
             outside[0] = false;
             tied[0] = false;
+            boxes[0] = null;
             upright.take(s, cut);
             unitFirst[1] = cut.pieces;
             return;
@@ -275,7 +279,7 @@ final class ShapeCutter {
     /** Cuts what lies in an even cell if it stays whole, or if borders of its parts may follow its pieces. */
     private void addLeaf(List<Ring> rings, int row, int column, double[] box) {
         if (within != null) {
-            takeCellOfTile(rings, row, column);
+            takeCellOfTile(rings, row, column, box);
             return;
         }
         Cut found = null;
@@ -287,24 +291,24 @@ final class ShapeCutter {
     }
 
     /** Cuts a cell at the borders of the tile. */
-    private void takeCellOfTile(List<Ring> rings, int row, int column) {
+    private void takeCellOfTile(List<Ring> rings, int row, int column, double[] box) {
         int number = 0;
         for (List<Ring> band : parts(rings, true, within.bottom(), within.top())) {
             for (List<Ring> part : parts(band, false, within.left(), within.right())) {
-                takeCell(number++, part, row, column);
+                takeCell(number++, part, row, column, box);
             }
         }
         numbers++;
     }
 
-    private void takeCell(int inRegion, List<Ring> rings, int row, int column) {
+    private void takeCell(int inRegion, List<Ring> rings, int row, int column, double[] box) {
         if (rings.isEmpty()) {
             return;
         }
         Cut found = region.cut(rings, addedArea, allowedArea);
         addedArea += found.addedArea;
         if (found.pieces > 0) {
-            cells.add(new Cell(inRegion, row, column, found, parents, numbers));
+            cells.add(new Cell(inRegion, row, column, found, parents, numbers, box));
         }
     }
 
@@ -316,17 +320,17 @@ final class ShapeCutter {
     /** Whether a rule from {@code from} on divides a cell. */
     private boolean isDivided(double[] box, int from) {
         for (int k = from; k < cellRules.size(); k++) {
-            if (border(box, k) != null) {
+            if (!borders(box, k).isEmpty()) {
                 return true;
             }
         }
         return false;
     }
 
-    private CellRule.Border border(double[] box, int rule) {
+    private List<CellRule.Border> borders(double[] box, int rule) {
         return cellRules
                 .get(rule)
-                .border(shapeNumber, box[0] * gridUm, box[1] * gridUm, box[2] * gridUm, box[3] * gridUm);
+                .borders(shapeNumber, box[0] * gridUm, box[1] * gridUm, box[2] * gridUm, box[3] * gridUm);
     }
 
     /** Divides what is cut, between pieces if that is possible. */
@@ -346,8 +350,7 @@ final class ShapeCutter {
     /** Divides a cell as the rules from {@code from} on ask, along borders that lie between pieces; false if there is none near enough. */
     private boolean divideBetweenPieces(Cut whole, int row, int column, double[] box, int from) {
         for (int k = from; k < cellRules.size(); k++) {
-            CellRule.Border border = border(box, k);
-            if (border != null) {
+            for (CellRule.Border border : borders(box, k)) {
                 int low = border.alongY() ? 1 : 0;
                 double wanted = border.atUm() / gridUm;
                 double cell = Math.min(wanted - box[low], box[low + 2] - wanted);
@@ -366,7 +369,7 @@ final class ShapeCutter {
             }
         }
         if (whole.pieces > 0) {
-            cells.add(new Cell(INSIDE, row, column, whole, parents, numbers));
+            cells.add(new Cell(INSIDE, row, column, whole, parents, numbers, box));
         }
         numbers++;
         return true;
@@ -392,15 +395,16 @@ final class ShapeCutter {
             return;
         }
         for (int k = from; k < cellRules.size(); k++) {
-            CellRule.Border border = border(box, k);
-            if (border != null && divideAt(border, rings, row, column, box, k)) {
-                return;
+            for (CellRule.Border border : borders(box, k)) {
+                if (divideAt(border, rings, row, column, box, k)) {
+                    return;
+                }
             }
             if (k == cellRules.size() - 2) {
                 parents++;
             }
         }
-        takeCell(INSIDE, rings, row, column);
+        takeCell(INSIDE, rings, row, column, box);
         numbers++;
     }
 
@@ -413,7 +417,7 @@ final class ShapeCutter {
                 ? wanted
                 : splitter.gentlest(
                         rings, border.alongY(), Math.rint(wanted), Math.floor(BORDER_SHIFT * cell), addedArea);
-        splitter.split(rings, border.alongY(), at, slack(cell));
+        splitter.split(rings, border.alongY(), at, Math.min(0.3 * cell, direct));
         List<Ring> below = List.copyOf(splitter.low);
         List<Ring> above = List.copyOf(splitter.high);
         if (Math.min(exposed(below), exposed(above)) < SHORTEST_OUTLINE * direct) {
@@ -495,6 +499,7 @@ final class ShapeCutter {
             number = new int[unitFirst.length];
             outside = new boolean[unitFirst.length];
             tied = new boolean[unitFirst.length];
+            boxes = new double[unitFirst.length][];
         }
         int judgedBy = 0;
         for (int u = 0; u < units; u++) {
@@ -502,6 +507,7 @@ final class ShapeCutter {
             parent[u] = cells.get(u).parent;
             number[u] = cells.get(u).number;
             outside[u] = cells.get(u).region != INSIDE;
+            boxes[u] = cells.get(u).box;
             tied[u] = u > 0 && cells.get(u).number == cells.get(u - 1).number;
             int firstEdge = cut.edges.size();
             cut.addAll(cells.get(u).cut);

@@ -215,8 +215,7 @@ class CorrectionOptionsTest {
         double extent = options.measuring(0).divisibleUm();
         double change = 0.6 / 1.6 * Erf.value(0.5 * extent / BETA);
         assertEquals(0.02, change / 0.5, 1e-5);
-        assertEquals(
-                10 * ALPHA, with(b -> b.allowedEdgeError(1e-9)).measuring(0).divisibleUm(), 1e-12);
+        assertEquals(5 * ALPHA, with(b -> b.allowedEdgeError(1e-9)).measuring(0).divisibleUm(), 1e-12);
         PointSpreadFunction one = PointSpreadFunction.doubleGaussian(ALPHA, BETA, 0);
         assertEquals(Double.MAX_VALUE, CorrectionOptions.of(one).measuring(0).divisibleUm());
     }

@@ -2,14 +2,11 @@ package evendose.correction;
 
 import static org.junit.jupiter.api.Assertions.assertArrayEquals;
 import static org.junit.jupiter.api.Assertions.assertEquals;
-import static org.junit.jupiter.api.Assertions.assertFalse;
-import static org.junit.jupiter.api.Assertions.assertTrue;
 
 import evendose.geometry.Merge;
 import evendose.geometry.Polygons;
 import evendose.parallel.Progress;
 import evendose.parallel.Workers;
-import evendose.pieces.OutlinePoints;
 import evendose.psf.PointSpreadFunction;
 import java.util.ArrayList;
 import java.util.List;
@@ -48,29 +45,6 @@ class CorrectionTest {
                                     .criterion(Criterion.MEAN)
                                     .build()));
         }
-    }
-
-    private static boolean isFine(float[] lengthUm, int[] unit, double... off) {
-        int n = off.length;
-        return Correction.isFineEnough(new OutlinePoints(new double[n], new double[n], lengthUm, unit), off, 0.02);
-    }
-
-    /** Half of the 0.02 allowed is fine enough, for all but 5 % of the length. */
-    @Test
-    void fineIsWhatKeepsWithinHalfOfTheAllowedOfTheMeanOfItsUnit() {
-        int[] one = {0, 0};
-        float[] even = {1, 1};
-        assertTrue(isFine(even, one, 0.5, 0.519), "0.0095 from the mean, wherever that is");
-        assertFalse(isFine(even, one, 0.5, 0.521));
-        assertTrue(isFine(even, new int[] {0, 1}, 0.5, -0.5), "units by themselves");
-        assertTrue(isFine(even, one, 0.5, Double.NaN), "what does not count does not count");
-        // The mean by length: 3 of 4 um at 0, 1 at 0.012 has its mean at 0.003; the other way round as well.
-        assertTrue(isFine(new float[] {3, 1}, one, 0, 0.012));
-        assertFalse(isFine(new float[] {3, 1}, one, 0, 0.0136));
-        assertFalse(isFine(new float[] {1, 3}, one, 0.0136, 0));
-        // 19 of 20 um fine, then a little less.
-        assertTrue(isFine(new float[] {18, 1, 1}, new int[] {0, 0, 1}, 0, 0.04, 0.3));
-        assertFalse(isFine(new float[] {17, 1, 1}, new int[] {0, 0, 1}, 0, 0.04, 0.3));
     }
 
     /** A target that scales all doses changes nothing else: neither rounds nor units. */

@@ -17,7 +17,7 @@ class OutlineErrorTest {
         double[] y = new double[n];
         Arrays.setAll(x, k -> 10 + k);
         Arrays.setAll(y, k -> -k);
-        return new OutlinePoints(x, y, length, unit);
+        return new OutlinePoints(x, y, length, unit, new boolean[x.length], x, y);
     }
 
     @Test

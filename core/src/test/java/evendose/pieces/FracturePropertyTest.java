@@ -285,10 +285,12 @@ class FracturePropertyTest {
         }
 
         @Override
-        public Border border(int shape, double leftUm, double bottomUm, double rightUm, double topUm) {
+        public List<Border> borders(int shape, double leftUm, double bottomUm, double rightUm, double topUm) {
             boolean wide = rightUm - leftUm > topUm - bottomUm;
             double extent = Math.max(rightUm - leftUm, topUm - bottomUm);
-            return extent < 1 ? null : new Border(!wide, wide ? 0.5 * (leftUm + rightUm) : 0.5 * (bottomUm + topUm));
+            return extent < 1
+                    ? List.of()
+                    : List.of(new Border(!wide, wide ? 0.5 * (leftUm + rightUm) : 0.5 * (bottomUm + topUm)));
         }
     }
 

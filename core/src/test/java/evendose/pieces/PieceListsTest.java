@@ -156,7 +156,7 @@ class PieceListsTest {
             length[k] = 30 + k;
             unit[k] = k / 3 * 2;
         }
-        return new OutlinePoints(x, y, length, unit);
+        return new OutlinePoints(x, y, length, unit, new boolean[x.length], x, y);
     }
 
     @Test

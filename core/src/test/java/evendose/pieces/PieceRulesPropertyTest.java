@@ -289,10 +289,12 @@ class PieceRulesPropertyTest {
             }
 
             @Override
-            public Border border(int shape, double left, double bottom, double right, double top) {
+            public List<Border> borders(int shape, double left, double bottom, double right, double top) {
                 boolean alongY = top - bottom > right - left;
                 double length = Math.max(top - bottom, right - left);
-                return length < 3 ? null : new Border(alongY, 0.5 * (alongY ? bottom + top : left + right));
+                return length < 3
+                        ? List.of()
+                        : List.of(new Border(alongY, 0.5 * (alongY ? bottom + top : left + right)));
             }
         };
         Fracture.Result whole = drawing.fracture(0.5, 0, 10, 7.75, List.of());

@@ -206,10 +206,10 @@ class ShapeCutterTest {
         }
 
         @Override
-        public Border border(int shape, double left, double bottom, double right, double top) {
+        public List<Border> borders(int shape, double left, double bottom, double right, double top) {
             boolean alongY = top - bottom > right - left;
             double at = 0.5 * (alongY ? bottom + top : left + right);
-            return Math.max(top - bottom, right - left) > longest ? new Border(alongY, at) : null;
+            return Math.max(top - bottom, right - left) > longest ? List.of(new Border(alongY, at)) : List.of();
         }
     }
 
