@@ -171,6 +171,12 @@ class BestBorderTest {
         }
     }
 
+    private static BestBorder.Found finger(OutlinePoints points, double[] off) {
+        return new BestBorder(points, off, SHORTEST_UM)
+                .of(all(points), 1e-6, 0, 0, 0.2, 0.9)
+                .get(0);
+    }
+
     /**
      * The end of a finger, 0.06 um long and 0.2 um wide, with a side each and the tip: no side is as long as the shortest, but the outline
      * round it is.
@@ -187,10 +193,20 @@ class BestBorderTest {
         double[] off = new double[10];
         off[4] = 0.05;
         off[5] = 0.05;
-        BestBorder.Found best = new BestBorder(points, off, SHORTEST_UM)
-                .of(all(points), 1e-6, 0, 0, 0.2, 0.9)
-                .get(0);
+        BestBorder.Found best = finger(points, off);
         assertTrue(best.alongY() && best.at() > 0.7 && best.at() <= 0.85, best.toString());
+        // The same finger the other way up.
+        OutlinePoints down = OutlinePoints.ofSize(10);
+        for (int k = 0; k < 10; k++) {
+            put(down, k, points.inCellXUm()[k], 0.9 - points.inCellYUm()[k], points.lengthUm()[k]);
+        }
+        best = finger(down, off);
+        assertTrue(best.alongY() && best.at() < 0.2 && best.at() >= 0.05, best.toString());
+        // Less of it counts where units are judged than a part must have.
+        points.lengthUm()[4] = 0.0195f;
+        best = finger(points, off);
+        assertTrue(best.at() < 0.7, best.toString());
+        points.lengthUm()[4] = 0.02f;
         // Without the outline round its tip it would be too short.
         OutlinePoints apart = OutlinePoints.ofSize(11);
         for (int k = 0; k < 11; k++) {

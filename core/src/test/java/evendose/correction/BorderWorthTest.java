@@ -119,11 +119,11 @@ class BorderWorthTest {
         assertEquals(100, divided(worth(GOAL, 0.5)));
         // With a little weight only it is not.
         for (int u = 0; u < units; u++) {
-            points.lengthUm()[2 * u] = 0.005f;
+            points.lengthUm()[2 * u] = 0.02f;
         }
         BorderWorth worth = worth(GOAL, 0.5);
         assertTrue(worth.suffices());
-        assertEquals(0.1 * 0.02 * 0.02, worth.needed(), 1e-12, "0.001 off the mean");
+        assertEquals(0.1 * 0.02 * 0.02, worth.needed(), 1e-12, "0.0033 off the mean");
     }
 
     @Test

@@ -82,13 +82,16 @@ class UnitDivisionTest {
         }
         assertTrue(parts > 3, "parts: " + parts);
         // Straight outline of half of five direct ranges on each side, as the goal is missed with longer ones.
+        double shortest = 9;
         Pieces p = table.pieces();
         for (int u = 0; u < p.units(); u++) {
             double[] box = p.unitBoundsUm(u);
             boolean isEnd = box[0] == 0 || box[2] == 6;
             double outline = box[2] - box[0] + (isEnd ? 0.05 : 0);
             assertTrue(outline >= 2.4 * ALPHA_UM, "unit of " + (box[2] - box[0]) + " um");
+            shortest = Math.min(shortest, box[2] - box[0]);
         }
+        assertTrue(shortest < 4 * ALPHA_UM, "shortest " + shortest);
     }
 
     /** Where parts of five direct ranges suffice there are no shorter ones. */
