@@ -46,6 +46,7 @@ class TilesTest {
         assertTrue(run.err().contains("corrected in 3 tiles, 2 at a time"), run.err());
         assertTrue(run.out().contains("3 x 1 tiles"), run.out());
         assertTrue(run.out().contains("never replace a dose test"), run.out());
+        assertTrue(run.out().contains("energy along edges off by "), run.out());
         assertEquals(
                 List.of(
                         "corrected.oas",
@@ -126,6 +127,17 @@ class TilesTest {
                 .ends(0);
         assertTrue(run.err().contains("25 tiles that hold 9 different patterns"), run.err());
         assertTrue(run.out().contains("25 tiles, 9 different ones: 36 % of the work"), run.out());
+        Path whole = folder.resolve("whole");
+        Tool.run("correct", wafer, "--psf", "si-50kv", "--base-dose-uc-per-cm2", 300, "--no-report", "--out", whole)
+                .ends(0);
+        JsonInput one = JsonInput.read(whole.resolve("summary.json")).get("edge_error");
+        JsonInput many = JsonInput.read(out.resolve("summary.json")).get("edge_error");
+        // Points lie closer the less outline a tile sees; 9 of 25 tiles would have fewer than the whole.
+        assertTrue(many.get("points").number() >= one.get("points").number(), "tiles that are equal count, too");
+        for (String key : List.of("rms", "p95", "max")) {
+            double expected = one.get(key).number();
+            assertEquals(expected, many.get(key).number(), 0.02 * expected, key);
+        }
         assertEquals(9, Tool.names(out).stream().filter(n -> n.contains("part")).count());
         assertEquals(
                 3600, JsonInput.read(out.resolve("summary.json")).get("pieces").number());

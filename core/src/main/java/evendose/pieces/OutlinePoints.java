@@ -1,6 +1,8 @@
 package evendose.pieces;
 
+import java.io.Serializable;
 import java.util.Arrays;
+import java.util.stream.IntStream;
 
 /**
  * Points on the exposed outline, at least two direct ranges along it from corners, where the energy tells how well doses come out. The arrays
@@ -10,26 +12,39 @@ import java.util.Arrays;
  * @param yUm y of each point, um
  * @param lengthUm length of outline that each stands for, um
  * @param unit unit that each belongs to; points of one shape follow each other, shapes in their order
+ * @serial exclude
  */
-public record OutlinePoints(double[] xUm, double[] yUm, float[] lengthUm, int[] unit) {
+public record OutlinePoints(double[] xUm, double[] yUm, float[] lengthUm, int[] unit) implements Serializable {
     /**
-     * {@return every so many points, such that about {@code most} are left; each stands for its own length, so that means stay
-     * what they are}
+     * {@return every so many points, such that about {@code most} are left; each stands for the length of those left out as well, so that
+     * what lies elsewhere has the same weight beside them as before}
      *
      * @param most number of points that is enough
      */
     public OutlinePoints atMost(int most) {
         int step = (size() + most - 1) / most;
-        if (step <= 1) {
-            return this;
-        }
-        int n = (size() + step - 1) / step;
+        return step <= 1
+                ? this
+                : of(IntStream.iterate(0, k -> k < size(), k -> k + step).toArray(), step);
+    }
+
+    /**
+     * {@return the points of units that are not left out}
+     *
+     * @param out for each unit whether it is
+     */
+    public OutlinePoints without(boolean[] out) {
+        return of(IntStream.range(0, size()).filter(k -> !out[unit[k]]).toArray(), 1);
+    }
+
+    private OutlinePoints of(int[] chosen, int times) {
+        int n = chosen.length;
         OutlinePoints some = new OutlinePoints(new double[n], new double[n], new float[n], new int[n]);
         for (int k = 0; k < n; k++) {
-            some.xUm[k] = xUm[k * step];
-            some.yUm[k] = yUm[k * step];
-            some.lengthUm[k] = lengthUm[k * step];
-            some.unit[k] = unit[k * step];
+            some.xUm[k] = xUm[chosen[k]];
+            some.yUm[k] = yUm[chosen[k]];
+            some.lengthUm[k] = times * lengthUm[chosen[k]];
+            some.unit[k] = unit[chosen[k]];
         }
         return some;
     }
