@@ -15,6 +15,8 @@ import evendose.layout.Layout;
 import evendose.layout.gdsii.GdsiiWriter;
 import evendose.psf.PointSpreadFunction;
 import java.io.IOException;
+import java.nio.ByteBuffer;
+import java.nio.ByteOrder;
 import java.nio.charset.StandardCharsets;
 import java.nio.file.Files;
 import java.nio.file.Path;
@@ -138,6 +140,26 @@ class TilesTest {
             double expected = one.get(key).number();
             assertEquals(expected, many.get(key).number(), 0.02 * expected, key);
         }
+        float[] ofWhole = map(whole);
+        float[] ofTiles = map(out);
+        assertEquals(ofWhole.length, ofTiles.length);
+        for (int p = 0; p < ofWhole.length; p++) {
+            assertEquals(ofWhole[p], ofTiles[p], 1e-4, "energy at a pixel, to the engine's accuracy");
+        }
+        for (Path doses : List.of(whole, out)) {
+            Tool plan = Tool.run(
+                            "plan",
+                            doses,
+                            "--current-na",
+                            1,
+                            "--step-nm",
+                            4,
+                            "--out",
+                            folder.resolve("plan-" + doses.getFileName()))
+                    .ends(0);
+            assertTrue(plan.out().contains("1,080.00 um^2 in 1 copy"), plan.out());
+            assertTrue(plan.out().contains("settling at 3,600 pieces"), plan.out());
+        }
         assertEquals(9, Tool.names(out).stream().filter(n -> n.contains("part")).count());
         assertEquals(
                 3600, JsonInput.read(out.resolve("summary.json")).get("pieces").number());
@@ -146,6 +168,18 @@ class TilesTest {
             assertTrue(check.out().contains("all accounted for"), check.out());
             assertTrue(check.out().contains("doses judged   3,600"), check.out());
         }
+    }
+
+    /** The energies of a map with the doses. */
+    private float[] map(Path doses) throws IOException {
+        Path to = folder.resolve("map-" + doses.getFileName());
+        Tool.run("map", doses, "--out", to).ends(0);
+        ByteBuffer npy = ByteBuffer.wrap(Files.readAllBytes(to.resolve("energy-corrected.npy")))
+                .order(ByteOrder.LITTLE_ENDIAN);
+        npy.position(10 + npy.getShort(8));
+        float[] energies = new float[npy.remaining() / Float.BYTES];
+        npy.asFloatBuffer().get(energies);
+        return energies;
     }
 
     @Test
