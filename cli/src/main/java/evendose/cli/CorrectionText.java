@@ -87,15 +87,7 @@ final class CorrectionText {
                 c.iterations() == 1 ? "" : "s");
         OutlineError outline = table.outlineError();
         if (outline.points() > 0) {
-            row(
-                    out,
-                    "along edges",
-                    "off by %s (rms), %s (95 %%), %s (largest, at %s) at %,d points off corners",
-                    percent(outline.rms()),
-                    percent(outline.p95()),
-                    percent(outline.max()),
-                    places(outline),
-                    outline.points());
+            row(out, "along edges", "%s", alongEdges(outline));
         }
         if (table.options().baseDoseUcPerCm2().isPresent()) {
             double base = table.options().baseDoseUcPerCm2().getAsDouble();
@@ -215,9 +207,18 @@ final class CorrectionText {
         return psf.source().isEmpty() ? text.toString() : text + " (" + psf.source() + ")";
     }
 
-    private static String places(OutlineError outline) {
+    /** How far energies along edges are off, of which there are some points. */
+    static String alongEdges(OutlineError outline) {
         OutlineError.Place place = outline.places().get(0);
-        return String.format(Locale.ROOT, "%.3f, %.3f um", place.xUm(), place.yUm());
+        return String.format(
+                Locale.ROOT,
+                "off by %s (rms), %s (95 %%), %s (largest, at %.3f, %.3f um) at %,d points off corners",
+                percent(outline.rms()),
+                percent(outline.p95()),
+                percent(outline.max()),
+                place.xUm(),
+                place.yUm(),
+                outline.points());
     }
 
     private static String statuses(DoseTable table) {

@@ -5,6 +5,7 @@ import evendose.correction.CorrectionOptions;
 import evendose.correction.DoseStatus;
 import evendose.correction.DoseTableReader;
 import evendose.correction.LayerRole;
+import evendose.correction.OutlineError;
 import evendose.correction.TilePlace;
 import evendose.correction.TileTotals;
 import evendose.files.OutputFolder;
@@ -156,6 +157,10 @@ final class TiledRun {
                 convergence.maxResidual(),
                 convergence.rmsResidual(),
                 convergence.uncorrectedMaxResidual());
+        OutlineError outline = totals.outlineError();
+        if (outline.points() > 0) {
+            out.println("energy along edges " + CorrectionText.alongEdges(outline));
+        }
         result.levelError.ifPresent(error -> out.printf(
                 Locale.ROOT,
                 "%d dose levels, which add %.2g to the criterion at most (%.2g rms)%n",

@@ -15,6 +15,8 @@ import evendose.layout.Layout;
 import evendose.layout.gdsii.GdsiiWriter;
 import evendose.psf.PointSpreadFunction;
 import java.io.IOException;
+import java.nio.ByteBuffer;
+import java.nio.ByteOrder;
 import java.nio.charset.StandardCharsets;
 import java.nio.file.Files;
 import java.nio.file.Path;
@@ -46,6 +48,7 @@ class TilesTest {
         assertTrue(run.err().contains("corrected in 3 tiles, 2 at a time"), run.err());
         assertTrue(run.out().contains("3 x 1 tiles"), run.out());
         assertTrue(run.out().contains("never replace a dose test"), run.out());
+        assertTrue(run.out().contains("energy along edges off by "), run.out());
         assertEquals(
                 List.of(
                         "corrected.oas",
@@ -126,6 +129,37 @@ class TilesTest {
                 .ends(0);
         assertTrue(run.err().contains("25 tiles that hold 9 different patterns"), run.err());
         assertTrue(run.out().contains("25 tiles, 9 different ones: 36 % of the work"), run.out());
+        Path whole = folder.resolve("whole");
+        Tool.run("correct", wafer, "--psf", "si-50kv", "--base-dose-uc-per-cm2", 300, "--no-report", "--out", whole)
+                .ends(0);
+        JsonInput one = JsonInput.read(whole.resolve("summary.json")).get("edge_error");
+        JsonInput many = JsonInput.read(out.resolve("summary.json")).get("edge_error");
+        // Points lie closer the less outline a tile sees; 9 of 25 tiles would have fewer than the whole.
+        assertTrue(many.get("points").number() >= one.get("points").number(), "tiles that are equal count, too");
+        for (String key : List.of("rms", "p95", "max")) {
+            double expected = one.get(key).number();
+            assertEquals(expected, many.get(key).number(), 0.02 * expected, key);
+        }
+        float[] ofWhole = map(whole);
+        float[] ofTiles = map(out);
+        assertEquals(ofWhole.length, ofTiles.length);
+        for (int p = 0; p < ofWhole.length; p++) {
+            assertEquals(ofWhole[p], ofTiles[p], 1e-4, "energy at a pixel, to the engine's accuracy");
+        }
+        for (Path doses : List.of(whole, out)) {
+            Tool plan = Tool.run(
+                            "plan",
+                            doses,
+                            "--current-na",
+                            1,
+                            "--step-nm",
+                            4,
+                            "--out",
+                            folder.resolve("plan-" + doses.getFileName()))
+                    .ends(0);
+            assertTrue(plan.out().contains("1,080.00 um^2 in 1 copy"), plan.out());
+            assertTrue(plan.out().contains("settling at 3,600 pieces"), plan.out());
+        }
         assertEquals(9, Tool.names(out).stream().filter(n -> n.contains("part")).count());
         assertEquals(
                 3600, JsonInput.read(out.resolve("summary.json")).get("pieces").number());
@@ -134,6 +168,18 @@ class TilesTest {
             assertTrue(check.out().contains("all accounted for"), check.out());
             assertTrue(check.out().contains("doses judged   3,600"), check.out());
         }
+    }
+
+    /** The energies of a map with the doses. */
+    private float[] map(Path doses) throws IOException {
+        Path to = folder.resolve("map-" + doses.getFileName());
+        Tool.run("map", doses, "--out", to).ends(0);
+        ByteBuffer npy = ByteBuffer.wrap(Files.readAllBytes(to.resolve("energy-corrected.npy")))
+                .order(ByteOrder.LITTLE_ENDIAN);
+        npy.position(10 + npy.getShort(8));
+        float[] energies = new float[npy.remaining() / Float.BYTES];
+        npy.asFloatBuffer().get(energies);
+        return energies;
     }
 
     @Test

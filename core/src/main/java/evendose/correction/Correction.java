@@ -35,7 +35,7 @@ final class Correction {
     /** Shapes are measured at about so many places before they are divided, and the outcome is told from about so many. */
     private static final int PLACES = 100_000;
 
-    private static final int PLACES_OF_OUTCOME = 20_000;
+    static final int PLACES_OF_OUTCOME = 20_000;
 
     /** Points per part of parallel work. */
     private static final int PART = 1 << 14;

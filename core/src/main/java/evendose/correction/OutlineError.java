@@ -2,6 +2,7 @@ package evendose.correction;
 
 import evendose.Supported;
 import evendose.pieces.OutlinePoints;
+import java.io.Serializable;
 import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.List;
@@ -18,7 +19,7 @@ import java.util.List;
  */
 @Supported
 public record OutlineError(int points, double rms, double p95, double max, List<Place> places) {
-    private static final int PLACES = 5;
+    static final int PLACES = 5;
 
     /**
      * A place.
@@ -26,8 +27,9 @@ public record OutlineError(int points, double rms, double p95, double max, List<
      * @param xUm x, um
      * @param yUm y, um
      * @param off energy over target, less 1
+     * @serial exclude
      */
-    public record Place(double xUm, double yUm, double off) {}
+    public record Place(double xUm, double yUm, double off) implements Serializable {}
 
     /**
      * Of points.

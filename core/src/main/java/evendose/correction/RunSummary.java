@@ -66,19 +66,7 @@ public record RunSummary(
         root.put("rms_residual", convergence.rmsResidual());
         root.put("held_max_residual", convergence.heldMaxResidual());
         root.put("uncorrected_max_residual", convergence.uncorrectedMaxResidual());
-        OutlineError outline = table.outlineError();
-        if (outline.points() > 0) {
-            ObjectNode node = root.putObject("edge_error");
-            node.put("points", outline.points()).put("rms", outline.rms());
-            node.put("p95", outline.p95()).put("max", outline.max());
-            ArrayNode places = node.putArray("places");
-            for (OutlineError.Place place : outline.places()) {
-                places.addObject()
-                        .put("x_um", place.xUm())
-                        .put("y_um", place.yUm())
-                        .put("error", place.off());
-            }
-        }
+        putOutlineError(root, table.outlineError());
         ArrayNode history = root.putArray("residual_history");
         for (double r : convergence.history()) {
             history.add(r);
@@ -144,6 +132,22 @@ public record RunSummary(
             return MAPPER.readTree(json);
         } catch (JsonProcessingException e) {
             throw new IllegalStateException("what was written here can be read", e);
+        }
+    }
+
+    /** How far energies along the outline are off, if that was measured. */
+    static void putOutlineError(ObjectNode root, OutlineError outline) {
+        if (outline.points() > 0) {
+            ObjectNode node = root.putObject("edge_error");
+            node.put("points", outline.points()).put("rms", outline.rms());
+            node.put("p95", outline.p95()).put("max", outline.max());
+            ArrayNode places = node.putArray("places");
+            for (OutlineError.Place place : outline.places()) {
+                places.addObject()
+                        .put("x_um", place.xUm())
+                        .put("y_um", place.yUm())
+                        .put("error", place.off());
+            }
         }
     }
 

@@ -231,6 +231,27 @@ public final class TileDoses implements Serializable {
     }
 
     /**
+     * {@return how far the energy along the outline of the tile's own units is off its target}
+     *
+     * @param model the tile's energy
+     * @param energy its parts of the shared grids, blurred
+     * @param units the tile's units
+     * @param workers threads to compute on
+     */
+    public TileOutline outline(TileModel model, List<GridPart> energy, TileUnits units, Workers workers) {
+        OutlinePoints points = units.measured;
+        if (points.size() == 0) {
+            return new TileOutline();
+        }
+        double[] off = model.field(units.pieces, doses(), energy, workers).at(points.xUm(), points.yUm(), workers);
+        for (int p = 0; p < off.length; p++) {
+            int unit = points.unit()[p];
+            off[p] = isFree(unit) ? off[p] / target[role[unit]] - 1 : Double.NaN;
+        }
+        return new TileOutline(points, off);
+    }
+
+    /**
      * {@return the doses of the tile's own units, judged}
      *
      * @param model the tile's energy

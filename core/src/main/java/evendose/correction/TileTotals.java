@@ -36,6 +36,8 @@ public final class TileTotals implements Serializable {
     /** Largest residual, sum of squares and number of units: of those that could move, and of those that are held. */
     private final double[][] residuals = new double[2][3];
 
+    private final TileOutline outline = new TileOutline();
+
     /**
      * Of no tile.
      *
@@ -50,9 +52,11 @@ public final class TileTotals implements Serializable {
      * Of one tile.
      *
      * @param table its doses, neighbours joined
+     * @param along how far energies along its outline are off
      */
-    public TileTotals(DoseTable table) {
+    public TileTotals(DoseTable table, TileOutline along) {
         this(table.levels().size());
+        outline.add(along, 0, 0);
         Pieces p = table.pieces();
         pieces = p.size();
         units = table.counts().units();
@@ -87,8 +91,11 @@ public final class TileTotals implements Serializable {
      * Adds the numbers of another tile.
      *
      * @param other its numbers
+     * @param dxUm how far to the right of the place that they are of it lies, um
+     * @param dyUm how far above it, um
      */
-    public void add(TileTotals other) {
+    public void add(TileTotals other, double dxUm, double dyUm) {
+        outline.add(other.outline, dxUm, dyUm);
         pieces += other.pieces;
         units += other.units;
         cut += other.cut;
@@ -135,6 +142,11 @@ public final class TileTotals implements Serializable {
     /** {@return largest dose factor} */
     public double maxFactor() {
         return maxFactor;
+    }
+
+    /** {@return how far energies along the outline are off; what 95 % of it keeps within is known to half a percent of itself} */
+    public OutlineError outlineError() {
+        return outline.error();
     }
 
     /**
@@ -219,6 +231,7 @@ public final class TileTotals implements Serializable {
         root.put("rms_residual", convergence.rmsResidual());
         root.put("held_max_residual", convergence.heldMaxResidual());
         root.put("uncorrected_max_residual", convergence.uncorrectedMaxResidual());
+        RunSummary.putOutlineError(root, outlineError());
         ArrayNode history = root.putArray("residual_history");
         for (double r : convergence.history()) {
             history.add(r);

@@ -11,6 +11,7 @@ import evendose.layout.Window;
 import evendose.parallel.Progress;
 import evendose.parallel.Workers;
 import evendose.pieces.Fracture;
+import evendose.pieces.OutlinePoints;
 import evendose.pieces.Pieces;
 import evendose.pieces.Samples;
 import evendose.pieces.TileFrame;
@@ -31,10 +32,17 @@ import java.util.stream.Collectors;
 public final class TileUnits implements Serializable {
     private static final long serialVersionUID = 1L;
 
+    /** Places of a tile at which the outcome is measured, however many tiles there are. */
+    private static final int FEWEST_PLACES = 2_000;
+
     final Pieces pieces;
     final boolean[] outside;
     final boolean[] tied;
     final float[] judged;
+
+    /** Where the outcome is measured: points of the tile's own units. */
+    final OutlinePoints measured;
+
     private final boolean[] nearCorners;
 
     /** Whether units are judged in their inside, and their direct energy for each unit of dose; null unless there are levels to impose. */
@@ -43,11 +51,12 @@ public final class TileUnits implements Serializable {
     float[] direct;
     private transient Samples samples;
 
-    private TileUnits(Fracture.Result cut, double directShare) {
+    private TileUnits(Fracture.Result cut, double directShare, int places) {
         this.pieces = cut.pieces();
         this.outside = cut.outside();
         this.tied = cut.tied();
         this.judged = cut.judged();
+        this.measured = cut.measured().offCorners().without(outside).atMost(places);
         this.nearCorners = cut.nearCorners();
         this.samples = cut.samples().withInteriorShare(directShare);
     }
@@ -99,18 +108,30 @@ public final class TileUnits implements Serializable {
      *
      * @param exposed what {@link #exposed} gave
      * @param dbuUm size of a database unit, um
+     * @param options how to correct
      * @param tile the tile, and the boxes of large shapes
+     * @param tiles number of tiles: the more there are, the fewer places of each are measured
      * @param workers threads to compute on
      * @return the units; empty if the tile has none of its own
      */
-    public static Optional<TileUnits> cut(ExposedShapes exposed, double dbuUm, TileView tile, Workers workers) {
-        Fracture.Result cut =
-                Fracture.ofTile(exposed.shapes(), dbuUm, exposed.fracture(), tile, workers, Progress.NONE);
+    public static Optional<TileUnits> cut(
+            ExposedShapes exposed, double dbuUm, CorrectionOptions options, TileView tile, int tiles, Workers workers) {
+        Fracture.Result cut = Fracture.ofTile(
+                exposed.shapes(),
+                dbuUm,
+                exposed.fracture(),
+                Correction.measuring(exposed.shapes(), dbuUm, options),
+                tile,
+                workers,
+                Progress.NONE);
         boolean isEmpty = true;
         for (boolean outside : cut.outside()) {
             isEmpty &= outside;
         }
-        return isEmpty ? Optional.empty() : Optional.of(new TileUnits(cut, exposed.directShare()));
+        return isEmpty
+                ? Optional.empty()
+                : Optional.of(new TileUnits(
+                        cut, exposed.directShare(), Math.max(FEWEST_PLACES, Correction.PLACES_OF_OUTCOME / tiles)));
     }
 
     private static void requireWhole(Trapezoids merged, TileFrame tile, double dbuUm, String source) {

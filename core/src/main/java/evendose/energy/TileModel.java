@@ -4,6 +4,7 @@ import evendose.parallel.Progress;
 import evendose.parallel.Workers;
 import evendose.pieces.Pieces;
 import evendose.pieces.Samples;
+import evendose.psf.GaussianTerm;
 import java.io.Serializable;
 import java.util.ArrayList;
 import java.util.Arrays;
@@ -120,15 +121,55 @@ public final class TileModel implements Serializable {
      * @param workers threads to compute on
      */
     public void apply(double[] dose, List<GridPart> energy, double[] criterion, Workers workers) {
+        resume();
+        terms.apply(dose, criterion, workers);
+        for (int g = 0; g < parts.length; g++) {
+            parts[g].gather(energy.get(g).values(), criterion, workers);
+        }
+    }
+
+    private void resume() {
         if (terms == null) {
             for (int f = 0; f < own.length; f++) {
                 own[f].resume(FarTerms.of(shared.psf(), ownFar[f], 0));
             }
             terms = new BuiltTerms(near, Arrays.asList(own));
         }
-        terms.apply(dose, criterion, workers);
-        for (int g = 0; g < parts.length; g++) {
-            parts[g].gather(energy.get(g).values(), criterion, workers);
+    }
+
+    /**
+     * {@return the energy at any point of the tile, as {@link EnergyModel#field} gives it for a whole layout}
+     *
+     * @param pieces the pieces that this was built from
+     * @param dose dose factor of each unit
+     * @param energy the tile's parts of the shared grids, blurred
+     * @param workers threads to compute on
+     */
+    public EnergyField field(Pieces pieces, double[] dose, List<GridPart> energy, Workers workers) {
+        resume();
+        List<GaussianTerm> closedForms = new ArrayList<>();
+        for (int k = 0; k < Math.min(shared.firstShared(), shared.psf().terms().size()); k++) {
+            int term = k;
+            if (Arrays.stream(ownFar).noneMatch(g -> g.first() <= term && term < g.end())) {
+                closedForms.add(shared.psf().terms().get(k));
+            }
         }
+        List<EnergyField.Smooth> smooth = new ArrayList<>();
+        for (FarField far : own) {
+            double[] coverage = new double[far.grid().nodes()];
+            double[] blurred = new double[coverage.length];
+            far.spread(dose, coverage, workers);
+            far.blur(coverage, blurred, workers);
+            smooth.add(new EnergyField.Smooth(far.grid(), blurred, 1));
+        }
+        for (int g = 0; g < parts.length; g++) {
+            smooth.add(new EnergyField.Smooth(parts[g].grid(), energy.get(g).values(), 1));
+        }
+        double[] doseOfPiece = new double[pieces.size()];
+        for (int u = 0; u < units; u++) {
+            Arrays.fill(doseOfPiece, pieces.unitFirst(u), pieces.unitFirst(u + 1), dose[u]);
+        }
+        return new EnergyField(
+                ExactEnergy.ofNearTerms(pieces, doseOfPiece, closedForms, new PieceIndex(pieces)), smooth);
     }
 }

@@ -204,6 +204,7 @@ public final class Fracture {
      * @param merged merged shapes, dbu, all that come near the tile: farther parts of large ones may be left out if their boxes are known
      * @param dbuUm size of a database unit, um, positive
      * @param options see there
+     * @param measuring where the outcome is to be measured; empty for nowhere
      * @param tile what is wanted of these shapes; its borders lie on the grid of the pieces
      * @param workers threads to use; the result does not depend on their number
      * @param progress hears one step a shape
@@ -213,10 +214,11 @@ public final class Fracture {
             Trapezoids merged,
             double dbuUm,
             FractureOptions options,
+            Optional<Measuring> measuring,
             TileView tile,
             Workers workers,
             Progress progress) {
-        return of(merged, dbuUm, options, Optional.empty(), List.of(), Optional.empty(), tile, workers, progress);
+        return of(merged, dbuUm, options, measuring, List.of(), Optional.empty(), tile, workers, progress);
     }
 
     private static Result of(

@@ -1,5 +1,6 @@
 package evendose.pieces;
 
+import java.io.Serializable;
 import java.util.Arrays;
 import java.util.stream.IntStream;
 
@@ -14,6 +15,8 @@ import java.util.stream.IntStream;
  * @param nearCorner whether each stands for a side near corners
  * @param inCellXUm x where each counts when the cell of its unit is divided, um: within the cell, across whose borders pieces may reach
  * @param inCellYUm y of that, um
+ *
+ * @serial exclude
  */
 public record OutlinePoints(
         double[] xUm,
@@ -22,7 +25,8 @@ public record OutlinePoints(
         int[] unit,
         boolean[] nearCorner,
         double[] inCellXUm,
-        double[] inCellYUm) {
+        double[] inCellYUm)
+        implements Serializable {
     /**
      * {@return points to be filled in}
      *
@@ -35,35 +39,42 @@ public record OutlinePoints(
 
     /** {@return those off corners} */
     public OutlinePoints offCorners() {
-        return of(IntStream.range(0, size()).filter(k -> !nearCorner[k]).toArray());
+        return of(IntStream.range(0, size()).filter(k -> !nearCorner[k]).toArray(), 1);
     }
 
     /**
-     * {@return every so many points, such that about {@code most} are left; each stands for its own length, so that means stay
-     * what they are}
+     * {@return every so many points, such that about {@code most} are left; each stands for the length of those left out as well, so that
+     * what lies elsewhere has the same weight beside them as before}
      *
      * @param most number of points that is enough
      */
     public OutlinePoints atMost(int most) {
         int step = (size() + most - 1) / most;
-        if (step <= 1) {
-            return this;
-        }
-        return of(IntStream.range(0, (size() + step - 1) / step)
-                .map(k -> k * step)
-                .toArray());
+        return step <= 1
+                ? this
+                : of(IntStream.iterate(0, k -> k < size(), k -> k + step).toArray(), step);
     }
 
-    private OutlinePoints of(int[] which) {
-        OutlinePoints some = ofSize(which.length);
-        for (int k = 0; k < which.length; k++) {
-            some.xUm[k] = xUm[which[k]];
-            some.yUm[k] = yUm[which[k]];
-            some.lengthUm[k] = lengthUm[which[k]];
-            some.unit[k] = unit[which[k]];
-            some.nearCorner[k] = nearCorner[which[k]];
-            some.inCellXUm[k] = inCellXUm[which[k]];
-            some.inCellYUm[k] = inCellYUm[which[k]];
+    /**
+     * {@return the points of units that are not left out}
+     *
+     * @param out for each unit whether it is
+     */
+    public OutlinePoints without(boolean[] out) {
+        return of(IntStream.range(0, size()).filter(k -> !out[unit[k]]).toArray(), 1);
+    }
+
+    private OutlinePoints of(int[] chosen, int times) {
+        int n = chosen.length;
+        OutlinePoints some = ofSize(n);
+        for (int k = 0; k < n; k++) {
+            some.xUm[k] = xUm[chosen[k]];
+            some.yUm[k] = yUm[chosen[k]];
+            some.lengthUm[k] = times * lengthUm[chosen[k]];
+            some.unit[k] = unit[chosen[k]];
+            some.nearCorner[k] = nearCorner[chosen[k]];
+            some.inCellXUm[k] = inCellXUm[chosen[k]];
+            some.inCellYUm[k] = inCellYUm[chosen[k]];
         }
         return some;
     }

@@ -146,7 +146,7 @@ final class TileCutting {
         }
 
         private Begun begin(ExposedShapes exposed, TileView view, TileRunner.State state, Workers crew) {
-            Optional<TileUnits> cut = TileUnits.cut(exposed, dbuUm, view, crew);
+            Optional<TileUnits> cut = TileUnits.cut(exposed, dbuUm, options, view, tiles.tiles(), crew);
             if (cut.isEmpty()) {
                 return null;
             }

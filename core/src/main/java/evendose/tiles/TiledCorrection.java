@@ -9,6 +9,7 @@ import evendose.correction.LayerRole;
 import evendose.correction.Momentum;
 import evendose.correction.TileDoses;
 import evendose.correction.TileLayout;
+import evendose.correction.TileOutline;
 import evendose.correction.TilePlace;
 import evendose.correction.TileSums;
 import evendose.correction.TileTotals;
@@ -24,6 +25,7 @@ import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.Optional;
+import java.util.function.Supplier;
 
 /**
  * The correction of a layout in tiles. Each round every tile judges its units, steps, and adds its new doses to the shared grids; these are summed in
@@ -146,6 +148,10 @@ public final class TiledCorrection {
      * @return what was made of each table, in the order of the tiles; null for tiles without shapes and those that equal another
      */
     public <R> List<R> tables(String stage, Use<R> use) {
+        return judged(stage, (tile, state, table, outline) -> use.of(tile, state, table));
+    }
+
+    private <R> List<R> judged(String stage, UseJudged<R> use) {
         DoseLevels levels = levels();
         DatabaseUnit dbu = unit;
         List<LayerRole> layers = roles;
@@ -156,10 +162,17 @@ public final class TiledCorrection {
             if (model == null) {
                 return null;
             }
-            DoseTable table = state.get(TileDoses.class)
-                    .table(model, parts, state.get(TileUnits.class), levels, dbu, layers, how, went, crew);
-            return use.of(tile, state, table);
+            TileDoses doses = state.get(TileDoses.class);
+            TileUnits units = state.get(TileUnits.class);
+            DoseTable table = doses.table(model, parts, units, levels, dbu, layers, how, went, crew);
+            return use.of(tile, state, table, () -> doses.outline(model, parts, units, crew));
         });
+    }
+
+    /** As {@link Use}, for which a tile can also tell how far energies along its outline are off. */
+    @FunctionalInterface
+    private interface UseJudged<R> extends Serializable {
+        R of(int tile, TileRunner.State state, DoseTable table, Supplier<TileOutline> outline);
     }
 
     /**
@@ -191,11 +204,11 @@ public final class TiledCorrection {
     public Written write(List<Path> parts, Path index, Path layout, LayoutFormat format) {
         // Paths do not travel.
         List<String> names = parts.stream().map(Path::toString).toList();
-        List<TileTotals> totals = tables("writing doses", (tile, state, table) -> {
+        List<TileTotals> totals = judged("writing doses", (tile, state, table, outline) -> {
             DoseTable joined = table.joined();
             DoseTableCsv.writeCompressed(joined, Path.of(names.get(tile)));
             state.put(new TileLayout.Cell(joined));
-            return new TileTotals(joined);
+            return new TileTotals(joined, outline.get());
         });
         TileTotals sum = new TileTotals(levels().size());
         List<TilePlace> places = new ArrayList<>();
@@ -203,8 +216,10 @@ public final class TiledCorrection {
             int first = equal.first(t);
             TileTotals ofTile = totals.get(first);
             if (ofTile != null) {
-                sum.add(ofTile);
-                places.add(new TilePlace(t, first, grid.dx(t, first), grid.dy(t, first), ofTile.pieces()));
+                double dx = grid.dx(t, first);
+                double dy = grid.dy(t, first);
+                sum.add(ofTile, unit.toUm(dx), unit.toUm(dy));
+                places.add(new TilePlace(t, first, dx, dy, ofTile.pieces()));
             }
         }
         TilePlace.write(places, unit, index);

@@ -60,13 +60,13 @@ class OutlineErrorTest {
     }
 
     @Test
-    void fewerPointsStandForTheirOwnLength() {
+    void fewerPointsStandForThoseLeftOut() {
         OutlinePoints points = points(new float[] {1, 2, 3, 4, 5, 6, 7}, 0, 0, 1, 1, 2, 2, 3);
         assertEquals(points, points.atMost(7));
         OutlinePoints some = points.atMost(3);
         assertEquals(3, some.size());
         assertEquals(13, some.xUm()[1]);
-        assertEquals(4, some.lengthUm()[1]);
+        assertEquals(3 * 4, some.lengthUm()[1]);
         assertEquals(1, some.unit()[1]);
         assertEquals(-6, some.yUm()[2]);
     }

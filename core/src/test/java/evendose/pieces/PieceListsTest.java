@@ -167,7 +167,7 @@ class PieceListsTest {
         OutlinePoints some = ten.atMost(4);
         assertArrayEquals(new double[] {10, 13, 16, 19}, some.xUm());
         assertArrayEquals(new double[] {20, 23, 26, 29}, some.yUm());
-        assertArrayEquals(new float[] {30, 33, 36, 39}, some.lengthUm());
+        assertArrayEquals(new float[] {90, 99, 108, 117}, some.lengthUm());
         assertArrayEquals(new int[] {0, 2, 4, 6}, some.unit());
         assertArrayEquals(new double[] {10, 12, 14, 16, 18}, ten.atMost(9).xUm());
         assertArrayEquals(new double[] {10, 12, 14, 16, 18}, ten.atMost(5).xUm());

@@ -14,6 +14,7 @@ import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.List;
 import java.util.Map;
+import java.util.Optional;
 import java.util.SplittableRandom;
 import java.util.stream.IntStream;
 import org.junit.jupiter.api.Test;
@@ -61,8 +62,8 @@ class TileFrameTest {
                 double area = 0;
                 boolean tied = false;
                 for (TileFrame tile : tiles(whole, 1_500)) {
-                    Fracture.Result cut =
-                            Fracture.ofTile(merged, 0.001, options, new TileView(tile, Map.of()), one, Progress.NONE);
+                    Fracture.Result cut = Fracture.ofTile(
+                            merged, 0.001, options, Optional.empty(), new TileView(tile, Map.of()), one, Progress.NONE);
                     Pieces p = cut.pieces();
                     for (int u = 0; u < p.units(); u++) {
                         tied |= cut.tied()[u];

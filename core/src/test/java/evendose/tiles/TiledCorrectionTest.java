@@ -15,6 +15,8 @@ import evendose.correction.DoseTable;
 import evendose.correction.LayerRole;
 import evendose.correction.LevelRule;
 import evendose.correction.LevelTrial;
+import evendose.correction.OutlineError;
+import evendose.correction.TileTotals;
 import evendose.energy.ExactEnergy;
 import evendose.files.BadInputException;
 import evendose.layout.DatabaseUnit;
@@ -23,6 +25,7 @@ import evendose.layout.Layer;
 import evendose.layout.Layout;
 import evendose.layout.LayoutBuilder;
 import evendose.layout.formats.LayoutFiles;
+import evendose.layout.formats.LayoutFormat;
 import evendose.parallel.Progress;
 import evendose.parallel.Workers;
 import evendose.pieces.PieceRules;
@@ -205,6 +208,46 @@ class TiledCorrectionTest {
                 psf,
                 ExactEnergy.ofUnits(whole.pieces(), whole.factors(), psf),
                 ExactEnergy.ofUnits(pieces, dose, psf));
+    }
+
+    /**
+     * Energies along edges, told tile by tile, against those that the correction of the whole measures by its own model. Points are others, since
+     * how close they lie follows from the outline that is seen.
+     */
+    @ParameterizedTest
+    @Tag("slow")
+    @CsvSource({
+        "cd-500nm.gds, 1, 5",
+        "cd-500nm.gds, 4, 1",
+        "cd-500nm.gds, 49, 5",
+        "grating-coupler.gds, 4, 5",
+        "grating-coupler.gds, 49, 1"
+    })
+    void energiesAlongEdgesAreToldAsWithoutTiles(String file, int tiles, int terms) throws Exception {
+        Layout layout = LayoutFiles.read(TestData.file("layouts/" + file));
+        CorrectionOptions options = options(terms == 1 ? ONE : FIVE);
+        OutlineError whole = Corrector.correct(layout, ROLES, options).outlineError();
+        OutlineError parts = written(layout, options, tiles).outlineError();
+        assertEquals(whole.rms(), parts.rms(), 0.005 * whole.rms());
+        assertEquals(whole.p95(), parts.p95(), 0.01 * whole.p95());
+        assertEquals(whole.max(), parts.max(), 1e-3 * whole.max());
+        assertEquals(Math.abs(parts.places().get(0).off()), parts.max());
+    }
+
+    private TileTotals written(Layout layout, CorrectionOptions options, int tiles) throws Exception {
+        Flattener flattener = Flattener.of(layout);
+        TileGrid grid = TileGrid.of(flattener, ROLES, options, tiles);
+        Path states = Files.createTempDirectory(folder, "states");
+        Path out = Files.createTempDirectory(folder, "written");
+        try (Workers workers = Workers.of(2);
+                TileRunner runner = new TilesOnDisk(grid.tiles(), states, workers, Progress.NONE)) {
+            List<Path> names = IntStream.range(0, grid.tiles())
+                    .mapToObj(t -> out.resolve("part-" + t))
+                    .toList();
+            return TiledCorrection.correct(flattener, ROLES, options, grid, runner, workers)
+                    .write(names, out.resolve("tiles.csv"), out.resolve("all.oas"), LayoutFormat.OASIS)
+                    .totals();
+        }
     }
 
     /** The same unit has the same pieces. */
