@@ -34,9 +34,11 @@ public final class TileDoses implements Serializable {
     /** Units that have one dose together, or null if each has its own. */
     private final UnitGroups groups;
 
-    private double[] x;
-    private double[] former;
-    private double[] uncorrected;
+    /** Logarithms of doses, as floats since they are written and read each round: their rounding is 3e-8 of a dose. */
+    private float[] x;
+
+    private float[] former;
+    private float[] uncorrected;
 
     /** Doses that are final, or null as long as they are not. */
     private double[] joined;
@@ -68,9 +70,9 @@ public final class TileDoses implements Serializable {
         this.groups = onePerShape
                 ? UnitGroups.ofShapes(pieces, units.judged)
                 : units.hasTied() ? UnitGroups.tied(units.tied, units.judged) : null;
-        this.x = new double[n];
-        this.former = new double[0];
-        this.uncorrected = new double[0];
+        this.x = new float[n];
+        this.former = new float[0];
+        this.uncorrected = new float[0];
     }
 
     private boolean isFree(int u) {
@@ -84,8 +86,11 @@ public final class TileDoses implements Serializable {
         double[] dose = new double[x.length];
         // Before the first step doses are 1 even where the bounds do not allow it.
         boolean begun = uncorrected.length > 0;
+        float low = (float) Math.log(minFactor);
+        float high = (float) Math.log(maxFactor);
         for (int u = 0; u < dose.length; u++) {
-            double factor = begun ? Math.min(maxFactor, Math.max(minFactor, Math.exp(x[u]))) : 1;
+            double within = x[u] <= low ? minFactor : x[u] >= high ? maxFactor : Math.exp(x[u]);
+            double factor = begun ? within : 1;
             dose[u] = isFree(u) ? factor : fixed[role[u]];
         }
         return dose;
@@ -126,10 +131,13 @@ public final class TileDoses implements Serializable {
      */
     public TileSums step(TileModel model, List<GridPart> energy, Momentum momentum, Workers workers) {
         double[] criterion = criterion(model, energy, workers);
-        double low = Math.log(minFactor);
-        double high = Math.log(maxFactor);
+        float low = (float) Math.log(minFactor);
+        float high = (float) Math.log(maxFactor);
         if (uncorrected.length == 0) {
-            uncorrected = criterion;
+            uncorrected = new float[criterion.length];
+            for (int u = 0; u < uncorrected.length; u++) {
+                uncorrected[u] = (float) criterion[u];
+            }
             former = x.clone();
         }
         double largest = 0;
@@ -150,7 +158,7 @@ public final class TileDoses implements Serializable {
             }
             double stepped = former[u] + momentum.omega() * (momentum.gamma() * f + x[u] - former[u]);
             former[u] = x[u];
-            x[u] = Math.min(high, Math.max(low, stepped));
+            x[u] = (float) Math.min(high, Math.max(low, stepped));
         }
         return sums(model, new TileSums.Residual(largest, squares, count), workers);
     }
@@ -182,7 +190,7 @@ public final class TileDoses implements Serializable {
                 joining = equal.mostMoved();
             }
         }
-        former = new double[0];
+        former = new float[0];
         return sums(model, TileSums.Residual.NONE, workers);
     }
 
@@ -205,7 +213,7 @@ public final class TileDoses implements Serializable {
             isFree[u] = isFree(u);
         }
         levels = new TileLevels(doses(), criterion(model, energy, workers), wanted, isFree, units, groups, marks);
-        former = new double[0];
+        former = new float[0];
         return levels.histogram();
     }
 

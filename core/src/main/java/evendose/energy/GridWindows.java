@@ -1,5 +1,8 @@
 package evendose.energy;
 
+import java.io.IOException;
+import java.io.ObjectInputStream;
+import java.io.ObjectOutputStream;
 import java.io.Serializable;
 import java.util.Arrays;
 
@@ -19,7 +22,7 @@ final class GridWindows implements Serializable {
     private int[] width;
     private int[] height;
     private int weights;
-    private float[] weight;
+    private transient float[] weight;
 
     GridWindows() {
         this(new int[64], new int[64], new int[64], new int[64], new float[1600]);
@@ -156,5 +159,23 @@ final class GridWindows implements Serializable {
     /** Memory taken, bytes. */
     long bytes() {
         return 16L * unit.length + 4L * weight.length;
+    }
+
+    private void writeObject(ObjectOutputStream out) throws IOException {
+        out.defaultWriteObject();
+        int[] first = new int[size + 1];
+        for (int w = 0; w < size; w++) {
+            first[w + 1] = first[w] + width[w] * height[w];
+        }
+        WindowWeights.write(weight, first, out);
+    }
+
+    private void readObject(ObjectInputStream in) throws IOException, ClassNotFoundException {
+        in.defaultReadObject();
+        int[] first = new int[size + 1];
+        for (int w = 0; w < size; w++) {
+            first[w + 1] = first[w] + width[w] * height[w];
+        }
+        weight = WindowWeights.read(first, in);
     }
 }

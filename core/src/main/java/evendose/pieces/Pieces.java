@@ -73,6 +73,11 @@ public final class Pieces implements Serializable {
             throw new IllegalArgumentException("piece, unit and shape counts do not fit each other");
         }
         this.six = six.clone();
+        // Where all pieces are rectangles, memory and files hold their sides once.
+        if (Arrays.equals(six[FROM_LOW], six[FROM_HIGH]) && Arrays.equals(six[TO_LOW], six[TO_HIGH])) {
+            this.six[FROM_HIGH] = six[FROM_LOW];
+            this.six[TO_HIGH] = six[TO_LOW];
+        }
         this.standing = standing;
         this.unitFirst = unitFirst;
         this.shapeFirst = shapeFirst;

@@ -76,7 +76,8 @@ public interface TileRunner extends AutoCloseable {
         <T extends Serializable> T take(Class<T> kind);
 
         /**
-         * Keeps a value in place of the former of its kind.
+         * Keeps a value in place of the former of its kind, as {@link StateStream} writes it: what is rounded there is rounded by every runner, so all
+         * give the same doses.
          *
          * @param value the value
          */

@@ -70,6 +70,23 @@ class PieceListsTest {
         assertEquals(9, some.layerOfShape(1));
     }
 
+    /** Rectangles alone need four arrays; one piece with a slanted side needs six. */
+    @Test
+    void rectanglesHoldTheirSidesOnce() {
+        double[][] six = {{0, 5}, {1, 6}, {2, 7}, {3, 8}, {2, 7}, {3, 8}};
+        Pieces rectangles = new Pieces(six, new int[] {0, 1, 2}, new int[] {0, 2}, new int[1]);
+        assertSame(rectangles.fromLowUm(), rectangles.fromHighUm());
+        assertSame(rectangles.toLowUm(), rectangles.toHighUm());
+        assertArrayEquals(new double[] {3, 8}, rectangles.toHighUm());
+        for (int slanted : new int[] {4, 5}) {
+            double[][] other = six.clone();
+            other[slanted] = new double[] {six[slanted][0], six[slanted][1] - 0.5};
+            Pieces pieces = new Pieces(other, new int[] {0, 1, 2}, new int[] {0, 2}, new int[1]);
+            assertArrayEquals(other[4], pieces.fromHighUm());
+            assertArrayEquals(other[5], pieces.toHighUm());
+        }
+    }
+
     @Test
     void standingPiecesAreTold() {
         double[][] c = {{0, 10}, {1, 14}, {5, 5}, {9, 6}, {5, 5}, {9, 8}};

@@ -34,7 +34,12 @@ import evendose.psf.GaussianTerm;
 import evendose.psf.PointSpreadFunction;
 import evendose.psf.RadialTable;
 import evendose.psf.TableTerm;
+import java.io.ByteArrayInputStream;
+import java.io.ByteArrayOutputStream;
+import java.io.IOException;
+import java.io.ObjectInputStream;
 import java.io.Serializable;
+import java.io.UncheckedIOException;
 import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.ArrayList;
@@ -313,8 +318,8 @@ class TiledCorrectionTest {
         }
     }
 
-    /** Tiles in memory, the last first. */
-    private record Backwards(int tiles, List<Map<Class<?>, Serializable>> states) implements TileRunner {
+    /** Tiles in memory, as bytes, the last first. */
+    private record Backwards(int tiles, List<Map<Class<?>, byte[]>> states) implements TileRunner {
         Backwards(int tiles) {
             this(tiles, new ArrayList<>());
             for (int t = 0; t < tiles; t++) {
@@ -327,7 +332,7 @@ class TiledCorrectionTest {
             List<R> results = new ArrayList<>(Collections.nCopies(tiles, null));
             try (Workers two = Workers.of(2)) {
                 for (int t = tiles - 1; t >= 0; t--) {
-                    Map<Class<?>, Serializable> values = states.get(t);
+                    Map<Class<?>, byte[]> values = states.get(t);
                     results.set(
                             t,
                             work.of(
@@ -335,17 +340,17 @@ class TiledCorrectionTest {
                                     new State() {
                                         @Override
                                         public <T extends Serializable> T get(Class<T> kind) {
-                                            return kind.cast(values.get(kind));
+                                            return kind.cast(value(values.get(kind)));
                                         }
 
                                         @Override
                                         public <T extends Serializable> T take(Class<T> kind) {
-                                            return kind.cast(values.remove(kind));
+                                            return kind.cast(value(values.remove(kind)));
                                         }
 
                                         @Override
                                         public void put(Serializable value) {
-                                            values.put(value.getClass(), value);
+                                            values.put(value.getClass(), bytes(value));
                                         }
                                     },
                                     inputs.get(t),
@@ -353,6 +358,27 @@ class TiledCorrectionTest {
                 }
             }
             return results;
+        }
+
+        private static byte[] bytes(Serializable value) {
+            ByteArrayOutputStream bytes = new ByteArrayOutputStream();
+            try (StateStream out = new StateStream(bytes)) {
+                out.writeObject(value);
+            } catch (IOException e) {
+                throw new UncheckedIOException(e);
+            }
+            return bytes.toByteArray();
+        }
+
+        private static Object value(byte[] bytes) {
+            if (bytes == null) {
+                return null;
+            }
+            try (ObjectInputStream in = new ObjectInputStream(new ByteArrayInputStream(bytes))) {
+                return in.readObject();
+            } catch (IOException | ClassNotFoundException e) {
+                throw new AssertionError(e);
+            }
         }
 
         @Override
