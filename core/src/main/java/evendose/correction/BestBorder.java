@@ -60,20 +60,23 @@ final class BestBorder {
      * @param alongY whether {@code at} is a height: the border runs along x
      * @param at where it lies, um
      * @param worth length of outline times squares of relative errors that it takes away, um
+     * @param apart by how much means of both parts differ
      */
-    record Found(boolean alongY, double at, double worth) {}
+    record Found(boolean alongY, double at, double worth, double apart) {}
 
     /**
-     * {@return borders worth at least so much, the best first; none if no parts can be told that could have doses of their own}
+     * {@return borders worth at least so much, or with parts that differ by so much, the best first; none if no parts can be told that
+     * could have doses of their own}
      *
      * @param inside points in the part
-     * @param least what a border has to be worth
+     * @param least what a border has to be worth, unless...
+     * @param apart ...means of both parts differ by at least this
      * @param box left, bottom, right, top of the place of the part, um
      */
-    List<Found> of(int[] inside, double least, double... box) {
+    List<Found> of(int[] inside, double least, double apart, double... box) {
         List<Found> found = new ArrayList<>();
-        find(found, inside, least, false, points.inCellXUm(), box[0], box[2]);
-        find(found, inside, least, true, points.inCellYUm(), box[1], box[3]);
+        find(found, inside, least, apart, false, points.inCellXUm(), box[0], box[2]);
+        find(found, inside, least, apart, true, points.inCellYUm(), box[1], box[3]);
         // Upright ones first where they are worth the same.
         found.sort((a, b) -> Double.compare(grains(b.worth), grains(a.worth)));
         List<Found> best = new ArrayList<>();
@@ -91,7 +94,14 @@ final class BestBorder {
     }
 
     private void find(
-            List<Found> found, int[] inside, double least, boolean alongY, double[] along, double from, double to) {
+            List<Found> found,
+            int[] inside,
+            double least,
+            double apart,
+            boolean alongY,
+            double[] along,
+            double from,
+            double to) {
         if (to - from < 2 * besideUm) {
             return;
         }
@@ -104,7 +114,7 @@ final class BestBorder {
             sorted[k] = k;
             length += points.lengthUm()[inside[k]];
             sum += points.lengthUm()[inside[k]] * off[inside[k]];
-            outline += k > 0 ? apart(inside, k) : 0;
+            outline += k > 0 ? step(inside, k) : 0;
         }
         Arrays.sort(sorted, (a, b) -> Double.compare(along[inside[a]], along[inside[b]]));
         boolean[] isLow = new boolean[n];
@@ -118,14 +128,14 @@ final class BestBorder {
             int p = inside[i];
             isLow[i] = true;
             for (int next = i; next <= i + 1; next++) {
-                double apart = next > 0 && next < n ? apart(inside, next) : 0;
-                if (apart > 0 && isLow[next == i ? i - 1 : next]) {
+                double step = next > 0 && next < n ? step(inside, next) : 0;
+                if (step > 0 && isLow[next == i ? i - 1 : next]) {
                     crossings--;
-                    crossing -= apart;
-                    lowerOutline += apart;
-                } else if (apart > 0) {
+                    crossing -= step;
+                    lowerOutline += step;
+                } else if (step > 0) {
                     crossings++;
-                    crossing += apart;
+                    crossing += step;
                 }
             }
             lower += points.lengthUm()[p];
@@ -144,26 +154,27 @@ final class BestBorder {
                             * Math.min(
                                     Math.max(lower, lowerOutline + 0.5 * crossing),
                                     Math.max(upper, upperOutline + 0.5 * crossing));
-            if (worth >= least && isLong) {
+            boolean isWanted = worth >= least || Math.abs(difference) >= apart;
+            if (isWanted && isLong) {
                 double at = place(inside, sorted, along, k, from, to, Math.min(lower, upper));
                 if (!Double.isNaN(at)) {
-                    found.add(new Found(alongY, at, worth));
+                    found.add(new Found(alongY, at, worth, Math.abs(difference)));
                 }
             }
         }
     }
 
     /** How far point {@code k} of a part lies from the one before along the outline, um; 0 if they are no neighbours. */
-    private double apart(int[] inside, int k) {
+    private double step(int[] inside, int k) {
         int p = inside[k - 1];
         int q = inside[k];
         if (q != p + 1) {
             return 0;
         }
-        double apart = Math.abs(points.inCellXUm()[q] - points.inCellXUm()[p])
+        double step = Math.abs(points.inCellXUm()[q] - points.inCellXUm()[p])
                 + Math.abs(points.inCellYUm()[q] - points.inCellYUm()[p]);
         double most = 0.5 * (points.lengthUm()[p] + points.lengthUm()[q]) + CORNER * shortestUm;
-        return apart <= Math.sqrt(2) * most ? apart : 0;
+        return step <= Math.sqrt(2) * most ? step : 0;
     }
 
     /** A place for a border between point k and the next, as near to their middle as the parts allow; NaN if there is none. */

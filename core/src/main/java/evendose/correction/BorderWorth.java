@@ -14,10 +14,10 @@ final class BorderWorth {
     /** Share of the goal that the forecast has to keep. */
     private static final double MARGIN = 0.6;
 
-    /** The shortest part gets a dose of its own at the latest when it is off by so many times the goal... */
+    /** Parts get doses of their own at the latest when they differ by so many times the goal... */
     private static final double AT_THE_LATEST = 2;
 
-    /** ...and not before it is off by so much of it. */
+    /** ...and the shortest not before it is off by so much of it. */
     private static final double AT_THE_EARLIEST = 0.5;
 
     private static final double MISSED = 0.05;
@@ -30,10 +30,10 @@ final class BorderWorth {
     private final Part[] units;
     private final double goal;
     private final double least;
-    private final double most;
+    private final double apart;
 
     /** What can be divided, and what its best border is worth; each half again. */
-    private record Part(int[] inside, double worth, Part low, Part high) {}
+    private record Part(int[] inside, BestBorder.Found border, Part low, Part high) {}
 
     /**
      * Units that may be divided.
@@ -58,7 +58,7 @@ final class BorderWorth {
         this.borders = new BestBorder(points, off, shortestUm);
         this.goal = MARGIN * goal;
         this.least = shortestUm * Math.pow(AT_THE_EARLIEST * goal, 2);
-        this.most = shortestUm * Math.pow(AT_THE_LATEST * goal, 2);
+        this.apart = AT_THE_LATEST * goal;
         int[] count = new int[pieces.units()];
         for (int unit : points.unit()) {
             count[unit]++;
@@ -80,15 +80,15 @@ final class BorderWorth {
             if (inside[u] != null) {
                 double[] box = pieces.unitBoundsUm(u);
                 boolean isDivisible = Math.max(box[2] - box[0], box[3] - box[1]) > divisibleUm;
-                units[u] = isDivisible ? part(inside[u], box) : new Part(inside[u], 0, null, null);
+                units[u] = isDivisible ? part(inside[u], box) : new Part(inside[u], null, null, null);
             }
         }
     }
 
     private Part part(int[] inside, double[] box) {
-        List<BestBorder.Found> found = isWorthLooking(inside) ? borders.of(inside, least, box) : List.of();
+        List<BestBorder.Found> found = isWorthLooking(inside) ? borders.of(inside, least, apart, box) : List.of();
         if (found.isEmpty()) {
-            return new Part(inside, 0, null, null);
+            return new Part(inside, null, null, null);
         }
         BestBorder.Found border = found.get(0);
         int axis = border.alongY() ? 1 : 0;
@@ -99,7 +99,7 @@ final class BorderWorth {
         upper[axis] = border.at();
         return new Part(
                 inside,
-                border.worth(),
+                border,
                 part(Arrays.stream(inside).filter(p -> along[p] < border.at()).toArray(), lower),
                 part(Arrays.stream(inside).filter(p -> along[p] >= border.at()).toArray(), upper));
     }
@@ -122,12 +122,15 @@ final class BorderWorth {
         return missed(least) <= MISSED;
     }
 
-    /** {@return what a border has to be worth, um times squares of relative errors} */
+    /** {@return what a border has to be worth, um times squares of relative errors; infinite if the goal needs none} */
     double needed() {
         double low = least;
-        double high = most;
-        if (missed(high) <= MISSED) {
-            return high;
+        double high = least;
+        for (Part unit : units) {
+            high = unit == null || unit.border == null ? high : Math.max(high, unit.border.worth());
+        }
+        if (missed(Double.POSITIVE_INFINITY) <= MISSED) {
+            return Double.POSITIVE_INFINITY;
         }
         for (int k = 0; k < HALVINGS; k++) {
             double middle = Math.sqrt(low * high);
@@ -140,6 +143,10 @@ final class BorderWorth {
         return low;
     }
 
+    private boolean isMade(Part part, double needed) {
+        return part != null && part.border != null && (part.border.worth() >= needed || part.border.apart() >= apart);
+    }
+
     /**
      * {@return the rule that makes these borders; empty if there is none}
      *
@@ -150,11 +157,11 @@ final class BorderWorth {
         boolean[] divided = new boolean[units.length];
         boolean any = false;
         for (int u = 0; u < units.length; u++) {
-            divided[u] = units[u] != null && units[u].worth >= needed;
+            divided[u] = isMade(units[u], needed);
             any |= divided[u];
         }
         return any
-                ? Optional.of(new UnitDivision(pieces, points, borders, needed, divided, bucketUm))
+                ? Optional.of(new UnitDivision(pieces, points, borders, needed, apart, divided, bucketUm))
                 : Optional.empty();
     }
 
@@ -175,7 +182,7 @@ final class BorderWorth {
     }
 
     private double beyond(Part part, double worth) {
-        if (part.low != null && part.worth >= worth) {
+        if (isMade(part, worth)) {
             return beyond(part.low, worth) + beyond(part.high, worth);
         }
         double length = 0;

@@ -17,6 +17,7 @@ final class UnitDivision implements CellRule {
     private final OutlinePoints points;
     private final BestBorder borders;
     private final double worth;
+    private final double apart;
 
     /** Points of each shape that is divided: firstOfShape[s] to firstOfShape[s + 1] - 1 in points. */
     private final int[] firstOfShape;
@@ -34,7 +35,8 @@ final class UnitDivision implements CellRule {
      * A rule.
      *
      * @param borders where to divide
-     * @param worth what a border has to be worth
+     * @param worth what a border has to be worth, unless...
+     * @param apart ...means of both parts differ by at least this
      * @param isDivided for each unit whether a border across it is
      * @param bucketUm about the size of the smaller cells, um: only speed depends on it
      */
@@ -43,11 +45,13 @@ final class UnitDivision implements CellRule {
             OutlinePoints points,
             BestBorder borders,
             double worth,
+            double apart,
             boolean[] isDivided,
             double bucketUm) {
         this.points = points;
         this.borders = borders;
         this.worth = worth;
+        this.apart = apart;
         this.firstOfShape = new int[pieces.shapes() + 1];
         this.divided = new boolean[pieces.shapes()];
         int p = 0;
@@ -81,7 +85,7 @@ final class UnitDivision implements CellRule {
             return List.of();
         }
         return borders
-                .of(inside(shape, leftUm, bottomUm, rightUm, topUm), worth, leftUm, bottomUm, rightUm, topUm)
+                .of(inside(shape, leftUm, bottomUm, rightUm, topUm), worth, apart, leftUm, bottomUm, rightUm, topUm)
                 .stream()
                 .map(b -> new Border(b.alongY(), b.at()))
                 .toList();

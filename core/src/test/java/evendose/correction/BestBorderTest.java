@@ -103,7 +103,7 @@ class BestBorderTest {
                     }
                 }
             }
-            List<BestBorder.Found> found = new BestBorder(points, off, SHORTEST_UM).of(in, 1e-4, 0, 0, right, 1);
+            List<BestBorder.Found> found = new BestBorder(points, off, SHORTEST_UM).of(in, 1e-4, 9, 0, 0, right, 1);
             assertEquals(best >= 1e-4, !found.isEmpty(), "trial " + trial);
             if (found.isEmpty()) {
                 continue;
@@ -146,7 +146,7 @@ class BestBorderTest {
                 off[p] = points.inCellXUm()[p] < lengthUm / 2 ? 0.03 : 0;
             }
             List<BestBorder.Found> found =
-                    new BestBorder(points, off, SHORTEST_UM).of(all(points), 1e-5, 0, 0, lengthUm, 1);
+                    new BestBorder(points, off, SHORTEST_UM).of(all(points), 1e-5, 9, 0, 0, lengthUm, 1);
             assertEquals(lengthUm == 0.2, found.stream().anyMatch(f -> !f.alongY()), "length " + lengthUm);
         }
     }
@@ -159,7 +159,7 @@ class BestBorderTest {
             double[] off = new double[40];
             Arrays.fill(off, 20, 40, 0.02);
             List<BestBorder.Found> found =
-                    new BestBorder(points, off, SHORTEST_UM).of(all(points), 1e-5, 0, 0, 2, widthUm);
+                    new BestBorder(points, off, SHORTEST_UM).of(all(points), 1e-5, 9, 0, 0, 2, widthUm);
             if (widthUm < 0.1) {
                 assertTrue(found.isEmpty());
             } else {
@@ -173,7 +173,7 @@ class BestBorderTest {
 
     private static BestBorder.Found finger(OutlinePoints points, double[] off) {
         return new BestBorder(points, off, SHORTEST_UM)
-                .of(all(points), 1e-6, 0, 0, 0.2, 0.9)
+                .of(all(points), 1e-6, 9, 0, 0, 0.2, 0.9)
                 .get(0);
     }
 
@@ -218,7 +218,7 @@ class BestBorderTest {
         offApart[6] = 0.05;
         int[] withoutNeighbours = {0, 1, 2, 3, 4, 6, 7, 8, 9, 10};
         assertFalse(new BestBorder(apart, offApart, SHORTEST_UM)
-                .of(withoutNeighbours, 1e-6, 0, 0, 0.2, 0.9).stream().anyMatch(f -> f.alongY() && f.at() > 0.75));
+                .of(withoutNeighbours, 1e-6, 9, 0, 0, 0.2, 0.9).stream().anyMatch(f -> f.alongY() && f.at() > 0.75));
     }
 
     /**
@@ -237,11 +237,29 @@ class BestBorderTest {
                 off[p] = isEdge ? -0.05 : 0.01 * points.inCellXUm()[p];
             }
             BestBorder.Found border = new BestBorder(points, off, SHORTEST_UM)
-                    .of(all(points), 1e-5, 0, 0, 4, 1)
+                    .of(all(points), 1e-5, 9, 0, 0, 4, 1)
                     .get(0);
             // With the wider gap between edge and holes, with the narrower one below the first row of them.
             assertTrue(border.alongY() && border.at() <= 0.7 - 0.05, border.toString());
         }
+    }
+
+    /** Little outline that is far off: not worth much, but parts that differ by more than asked for are told as well. */
+    @Test
+    void partsThatDifferMuchAreToldWhateverTheyAreWorth() {
+        OutlinePoints points = bar(4, 1, 40);
+        double[] off = new double[80];
+        off[0] = 0.02;
+        off[79] = 0.02;
+        BestBorder borders = new BestBorder(points, off, SHORTEST_UM);
+        // 0.2 um of 8 off by 0.02: worth 0.195 um times the square.
+        assertTrue(borders.of(all(points), 0.2 * 4e-4, 9, 0, 0, 4, 1).isEmpty());
+        assertTrue(borders.of(all(points), 1, 0.0201, 0, 0, 4, 1).isEmpty());
+        BestBorder.Found found = borders.of(all(points), 1, 0.0199, 0, 0, 4, 1).get(0);
+        assertFalse(found.alongY());
+        assertEquals(0.1, found.at(), 1e-9);
+        assertEquals(0.02, found.apart(), 1e-12);
+        assertEquals(0.2 * 7.8 / 8 * 4e-4, found.worth(), 1e-9);
     }
 
     /** Differences of less than a grain are none: rounding must not decide. */
@@ -251,7 +269,7 @@ class BestBorderTest {
         OutlinePoints points = points(random, 12);
         double[] off = random.doubles(points.size(), 0.00996, 0.01004).toArray();
         assertTrue(new BestBorder(points, off, SHORTEST_UM)
-                .of(all(points), 1e-12, 0, 0, 4, 1)
+                .of(all(points), 1e-12, 9, 0, 0, 4, 1)
                 .isEmpty());
     }
 }
