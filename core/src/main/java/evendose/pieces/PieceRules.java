@@ -17,6 +17,9 @@ public record PieceRules(double outlineToleranceUm, double gridUm, double smalle
     /** Half a nanometre, the database unit, ten nanometres. */
     public static final PieceRules USUAL = new PieceRules(0.0005, 0, 0.01);
 
+    /** What rounding of crossings does to exact pieces, database units. */
+    private static final double EXACT = 1.0 / 512;
+
     private static final double HALF_DIAGONAL = Math.sqrt(0.5);
 
     /** Checks that values lie in their ranges. {@inheritDoc} */
@@ -38,7 +41,8 @@ public record PieceRules(double outlineToleranceUm, double gridUm, double smalle
 
     /**
      * {@return how far pieces may lie from the drawn outline after all, um: the tolerance, or half the diagonal of the grid where
-     * that is more; of exact ones a thousandth of a database unit, for what computing cuts of slanted sides rounds}
+     * that is more; of exact ones 1/512 of a database unit: heights where slanted sides cross are rounded up to 1/1024 by the merge, and such
+     * sides then meet beside each other by as much again}
      *
      * @param dbuUm database unit of the layout, um
      * @param rounded whether exact corners were rounded to the database unit
@@ -46,7 +50,7 @@ public record PieceRules(double outlineToleranceUm, double gridUm, double smalle
     public double reachUm(double dbuUm, boolean rounded) {
         double grid = isExact() || gridUm == 0 ? dbuUm : Math.max(gridUm, rounded ? dbuUm : 0);
         double diagonal = HALF_DIAGONAL * grid;
-        return isExact() && !rounded ? 1e-3 * dbuUm : Math.max(outlineToleranceUm, diagonal) * (1 + 1e-6);
+        return isExact() && !rounded ? EXACT * dbuUm : Math.max(outlineToleranceUm, diagonal) * (1 + 1e-6);
     }
 
     private static void requireNotNegative(String what, double value) {

@@ -115,13 +115,20 @@ final class ShapeRings {
         int[] next = links.next();
         int n = sides.size();
         closeGaps(next, n);
+        int[] former = new int[n];
+        Arrays.fill(former, -1);
+        for (int e = 0; e < n; e++) {
+            if (next[e] >= 0) {
+                former[next[e]] = e;
+            }
+        }
         boolean[] seen = new boolean[n];
         double kept = 0;
         for (int e = 0; e < n; e++) {
             int points = 0;
             for (int k = e; k >= 0 && !seen[k]; k = next[k]) {
                 seen[k] = true;
-                points = point(points, k);
+                points = point(points, former[k], k);
             }
             if (points > 2) {
                 Ring ring = ring(points);
@@ -230,16 +237,26 @@ final class ShapeRings {
         }
     }
 
-    private int point(int points, int side) {
+    /**
+     * Adds the point where a side begins. The height of a crossing is rounded, so sides that meet there end a little beside each other; the point
+     * is that of the steeper one, which is bent least by it.
+     */
+    private int point(int points, int former, int side) {
         if (points == px.length) {
             px = Arrays.copyOf(px, 2 * points);
             py = Arrays.copyOf(py, 2 * points);
             exposed = Arrays.copyOf(exposed, 2 * points);
         }
-        px[points] = sides.x0(side);
+        boolean isFormers = former >= 0 && sides.y1(former) == sides.y0(side) && isSteeper(former, side);
+        px[points] = isFormers ? sides.x1(former) : sides.x0(side);
         py[points] = sides.y0(side);
         exposed[points] = (byte) sides.owner(side);
         return points + 1;
+    }
+
+    private boolean isSteeper(int a, int b) {
+        return Math.abs(sides.x1(a) - sides.x0(a)) * Math.abs(sides.y1(b) - sides.y0(b))
+                < Math.abs(sides.x1(b) - sides.x0(b)) * Math.abs(sides.y1(a) - sides.y0(a));
     }
 
     /** The ring through the points found, without those that only a cut has made. */

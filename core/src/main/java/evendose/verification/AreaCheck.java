@@ -45,6 +45,9 @@ public record AreaCheck(
     /** Areas below this share of the squared tolerance come from rounding, here and of crossings off the grid. */
     private static final double SPECK = 0.1;
 
+    /** So do areas below this, square database units: what the merge may cost where two sides as flat as one in a hundred cross. */
+    private static final double CROSSING = 2e-4;
+
     /** {@return area in error: missing and in excess} */
     public double errorUm2() {
         return missingUm2 + excessUm2;
@@ -86,7 +89,7 @@ public record AreaCheck(
         layout.addTo(drawn, g -> 0, scale);
         add(drawn, 1, pieces, scale / dbuUm);
         double beyond = areaOfSecond(Merge.of(drawn, 2, workers, progress)) * unit * unit;
-        double speck = SPECK * toleranceUm * toleranceUm;
+        double speck = Math.max(SPECK * toleranceUm * toleranceUm, CROSSING * dbuUm * dbuUm);
         double missing = 0;
         double excess = 0;
         if (uncovered > speck) {

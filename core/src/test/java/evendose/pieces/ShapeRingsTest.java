@@ -18,11 +18,15 @@ import org.junit.jupiter.api.Test;
 import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.ValueSource;
 import org.locationtech.jts.geom.Coordinate;
+import org.locationtech.jts.geom.Geometry;
+import org.locationtech.jts.geom.GeometryFactory;
 import org.locationtech.jts.geom.LinearRing;
 import org.locationtech.jts.geom.Polygon;
 
 /** Outlines put together again, and which of their vertices stay. */
 class ShapeRingsTest {
+    private static final GeometryFactory FACTORY = new GeometryFactory();
+
     /** A walk: how far to go, how far to turn left there, degrees, and whether the vertex must stay. */
     private record Step(double length, double turn, boolean stays) {}
 
@@ -133,6 +137,34 @@ class ShapeRingsTest {
         return all.stream()
                 .flatMapToLong(c -> LongStream.of((long) c.x, (long) c.y))
                 .toArray();
+    }
+
+    /** Bars turned by 5 degrees that cross each other: corners at crossings lie on the outline of their union, to what heights are rounded. */
+    @Test
+    void crossingsOfSteepAndFlatSidesLieOnBoth() {
+        long[] flat = {8407, 1790, 8410, 1830, 5920, 2047, 5916, 2008};
+        long[] steep = {6478, 1758, 6538, 1753, 6756, 4243, 6696, 4249};
+        Polygons polygons = new Polygons();
+        polygons.addPolygon(0, flat, 4);
+        polygons.addPolygon(0, steep, 4);
+        Geometry outline = polygon(flat).union(polygon(steep)).getBoundary();
+        ShapeRings rings = new ShapeRings(merged(polygons, 1), true, 1, true, 0.5);
+        rings.collect(0);
+        assertEquals(1, rings.rings.size());
+        Ring ring = rings.rings.get(0);
+        assertTrue(ring.size >= 12, "eight corners and four crossings");
+        for (int k = 0; k < ring.size; k++) {
+            double away = outline.distance(FACTORY.createPoint(new Coordinate(ring.x[k], ring.y[k])));
+            assertTrue(away <= 1.0 / 1024, "corner " + k + " is " + away + " away");
+        }
+    }
+
+    private static Polygon polygon(long[] xy) {
+        Coordinate[] closed = new Coordinate[xy.length / 2 + 1];
+        for (int k = 0; k < closed.length; k++) {
+            closed[k] = new Coordinate(xy[2 * k % xy.length], xy[(2 * k + 1) % xy.length]);
+        }
+        return FACTORY.createPolygon(closed);
     }
 
     /** Another layer abuts part of the top and part of the bottom: there the ring is not exposed. */
