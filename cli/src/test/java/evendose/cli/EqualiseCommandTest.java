@@ -100,7 +100,8 @@ class EqualiseCommandTest {
             rms[k] = root.at("/comparison/" + way + "/edge_energy/rms").asDouble();
             slope[k++] = root.at("/comparison/" + way + "/edge_slope_per_um").asDouble();
         }
-        assertTrue(rms[0] > 20 * rms[1] && rms[1] > rms[2], rms[0] + ", " + rms[1] + ", " + rms[2]);
+        // Doses are as fine as the goal for edges asks, 1 %, and no finer.
+        assertTrue(rms[0] > 20 * rms[1] && rms[0] > 20 * rms[2], rms[0] + ", " + rms[1] + ", " + rms[2]);
         assertTrue(slope[1] < 0.8 * slope[2], slope[1] + ", " + slope[2]);
     }
 

@@ -20,7 +20,7 @@ class MoveChoiceTest {
     private Path pads() throws IOException {
         return Files.writeString(
                 folder.resolve("pads.csv"),
-                "x_min_um,y_min_um,x_max_um,y_max_um\n0,0,1,1\n1.03,0,2.03,1\n8,0,11,3\n11.05,1,12.05,2\n");
+                "x_min_um,y_min_um,x_max_um,y_max_um\n0,0,1,1\n1.03,0,2.03,1\n8,0,11,3\n11.03,1,12.03,2\n");
     }
 
     private Tool move(Object... more) throws IOException {

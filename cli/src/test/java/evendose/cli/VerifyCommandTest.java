@@ -112,7 +112,7 @@ class VerifyCommandTest {
         Tool.correct(layout, "--out", exact, "--no-report", "--outline-tolerance-nm", 0)
                 .ends(0);
         JsonInput json = verify(exact, 0);
-        assertEquals(1e-3, json.get("outline_tolerance_nm").number(), 1e-9);
+        assertEquals(1.0 / 512, json.get("outline_tolerance_nm").number(), 1e-9);
         assertEquals(0, json.get("area_error_um2").number(), 0);
         JsonInput usual = verify(doses, 0);
         assertEquals(Math.sqrt(0.5), usual.get("outline_tolerance_nm").number(), 1e-5);

@@ -214,7 +214,8 @@ final class Correction {
         double direct = options.psf().direct().rangeUm();
         double[] lasting = UnitDivision.lasting(cut.measured(), off, direct);
         BorderWorth worth = worth(lasting, isFree, BestBorder.SHORTEST * direct);
-        if (!worth.suffices()) {
+        // Steps of moved outline would be taken for what shorter parts could mend: these did not converge.
+        if (!worth.suffices() && options.moves().isEmpty()) {
             worth = worth(lasting, isFree, FINER * BestBorder.SHORTEST * direct);
         }
         return worth.division(options.maxPieceUm() / 4);
