@@ -124,13 +124,13 @@ final class BorderWorth {
 
     /** {@return what a border has to be worth, um times squares of relative errors; infinite if the goal needs none} */
     double needed() {
+        if (missed(Double.POSITIVE_INFINITY) <= MISSED) {
+            return Double.POSITIVE_INFINITY;
+        }
         double low = least;
         double high = least;
         for (Part unit : units) {
             high = unit == null || unit.border == null ? high : Math.max(high, unit.border.worth());
-        }
-        if (missed(Double.POSITIVE_INFINITY) <= MISSED) {
-            return Double.POSITIVE_INFINITY;
         }
         for (int k = 0; k < HALVINGS; k++) {
             double middle = Math.sqrt(low * high);

@@ -163,19 +163,20 @@ final class GridWindows implements Serializable {
 
     private void writeObject(ObjectOutputStream out) throws IOException {
         out.defaultWriteObject();
-        int[] first = new int[size + 1];
-        for (int w = 0; w < size; w++) {
-            first[w + 1] = first[w] + width[w] * height[w];
-        }
-        WindowWeights.write(weight, first, out);
+        WindowWeights.write(weight, firstWeights(), out);
     }
 
     private void readObject(ObjectInputStream in) throws IOException, ClassNotFoundException {
         in.defaultReadObject();
+        weight = WindowWeights.read(firstWeights(), in);
+    }
+
+    /** The first weight of each window, and their number at the end. */
+    private int[] firstWeights() {
         int[] first = new int[size + 1];
         for (int w = 0; w < size; w++) {
             first[w + 1] = first[w] + width[w] * height[w];
         }
-        weight = WindowWeights.read(first, in);
+        return first;
     }
 }

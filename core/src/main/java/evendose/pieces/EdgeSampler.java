@@ -201,7 +201,8 @@ final class EdgeSampler {
         }
         double beside = measure ? nearCorners(length, Math.max(0, length - 2 * margin)) : 0;
         if (beside > 0) {
-            measured.addNearCorner(0.5 * (ax + bx), 0.5 * (ay + by), beside, 0);
+            measured.add(0.5 * (ax + bx), 0.5 * (ay + by), beside, 0);
+            measured.markNearCorner();
         }
     }
 
@@ -293,7 +294,7 @@ final class EdgeSampler {
                     double beside = isBetweenCorners ? nearCorners(to - from, Math.max(0, length)) : 0;
                     if (beside > 0) {
                         place(measured, begin, p, n, 0.5 * (u + v), beside, unit, curved, gridUm);
-                        measured.nearCorner[measured.size - 1] = true;
+                        measured.markNearCorner();
                     }
                 }
                 p = q;

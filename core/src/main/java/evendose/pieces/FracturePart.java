@@ -163,7 +163,9 @@ final class FracturePart {
         boolean edges = options.judging() == FractureOptions.Judging.EDGES;
         if (edges) {
             edgeSampler.sample(cutter, merged.group(merged.first(s)), gridUm, isMeasured(s));
-            appendMeasured(false);
+            int first = measured.size;
+            appendMeasured();
+            bringIntoCells(first);
         }
         for (int u = 0; u < cutter.units; u++) {
             int begin = from + cutter.unitFirst[u];
@@ -226,7 +228,7 @@ final class FracturePart {
         coordinates[5][pieces] = x1;
         standing[pieces] = false;
         edgeSampler.sampleRectangle(merged.group(i), x0, coordinates[0][pieces], x1, coordinates[1][pieces], measure);
-        appendMeasured(true);
+        appendMeasured();
         beginUnit(pieces, 0, 0);
         nearCorners[units - 1] = edgeSampler.clear[0] < 0.5;
         appendNormalised(edgeSampler.samples, 0, edgeSampler.first[1]);
@@ -247,13 +249,19 @@ final class FracturePart {
     }
 
     /** The points of the shape that is being cut; its units come next. */
-    private void appendMeasured(boolean isLoneRectangle) {
+    private void appendMeasured() {
         PointBuffer found = edgeSampler.measured;
         for (int k = 0; k < found.size; k++) {
             measured.add(found, k, units + found.unit[k]);
-            double[] box = isLoneRectangle ? null : cutter.boxes[found.unit[k]];
+        }
+    }
+
+    /** Lets points from {@code first} on count in the cells that the cutter gave their units. */
+    private void bringIntoCells(int first) {
+        for (int k = first; k < measured.size; k++) {
+            double[] box = cutter.boxes[measured.unit[k] - units];
             if (box != null) {
-                measured.bringInto(toUm(box[0]), toUm(box[1]), toUm(box[2]), toUm(box[3]));
+                measured.bringInto(k, toUm(box[0]), toUm(box[1]), toUm(box[2]), toUm(box[3]));
             }
         }
     }

@@ -16,9 +16,8 @@ final class PointBuffer extends SampleBuffer {
         inCellY[size - 1] = py;
     }
 
-    /** Adds a point that stands for a side near corners. */
-    void addNearCorner(double px, double py, double lengthUm, int u) {
-        add(px, py, lengthUm, u);
+    /** Lets the last point stand for a side near corners. */
+    void markNearCorner() {
         nearCorner[size - 1] = true;
     }
 
@@ -36,10 +35,10 @@ final class PointBuffer extends SampleBuffer {
         inCellY[size - 1] = points.inCellYUm()[k];
     }
 
-    /** Brings the last point into its cell for where it counts when that is divided: left, bottom, right, top, um. */
-    void bringInto(double... cellUm) {
-        inCellX[size - 1] = Math.max(cellUm[0], Math.min(cellUm[2], x[size - 1]));
-        inCellY[size - 1] = Math.max(cellUm[1], Math.min(cellUm[3], y[size - 1]));
+    /** Brings point {@code k} into its cell for where it counts when that is divided: left, bottom, right, top, um. */
+    void bringInto(int k, double... cellUm) {
+        inCellX[k] = Math.max(cellUm[0], Math.min(cellUm[2], x[k]));
+        inCellY[k] = Math.max(cellUm[1], Math.min(cellUm[3], y[k]));
     }
 
     @Override

@@ -417,7 +417,7 @@ final class ShapeCutter {
                 ? wanted
                 : splitter.gentlest(
                         rings, border.alongY(), Math.rint(wanted), Math.floor(BORDER_SHIFT * cell), addedArea);
-        splitter.split(rings, border.alongY(), at, Math.min(0.3 * cell, direct));
+        splitter.split(rings, border.alongY(), at, slack(cell, direct));
         List<Ring> below = List.copyOf(splitter.low);
         List<Ring> above = List.copyOf(splitter.high);
         if (Math.min(exposed(below), exposed(above)) < SHORTEST_OUTLINE * direct) {
@@ -464,7 +464,12 @@ final class ShapeCutter {
     }
 
     private double slack(double cell) {
-        return Math.min(0.3 * cell, Math.max(cell / 7, 5 * direct));
+        return slack(cell, Math.max(cell / 7, 5 * direct));
+    }
+
+    /** The same, no more than asked for and than goes with the size of a cell. */
+    private static double slack(double cell, double most) {
+        return Math.min(0.3 * cell, most);
     }
 
     /** Moves breaks in some cells if the area of the shape has not come out. */

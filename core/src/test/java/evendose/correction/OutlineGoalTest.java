@@ -2,16 +2,9 @@ package evendose.correction;
 
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
-import evendose.TestData;
 import evendose.energy.ExactEnergy;
 import evendose.geometry.Polygons;
-import evendose.layout.Flattener;
-import evendose.layout.Layer;
-import evendose.layout.Layout;
-import evendose.layout.formats.LayoutFiles;
-import evendose.parallel.Progress;
 import evendose.parallel.Workers;
-import evendose.pieces.PieceRules;
 import evendose.psf.GaussianTerm;
 import evendose.psf.PointSpreadFunction;
 import evendose.psf.PsfFile;
@@ -20,7 +13,6 @@ import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.List;
-import java.util.Map;
 import java.util.SplittableRandom;
 import org.junit.jupiter.api.Tag;
 import org.junit.jupiter.api.condition.EnabledIfSystemProperty;
@@ -85,21 +77,12 @@ class OutlineGoalTest {
     }
 
     private static void edges(String name, String terms, double largestPercent) throws URISyntaxException {
-        Layout layout = LayoutFiles.read(TestData.file("layouts/" + name));
-        Layer layer = new Layer(1, 0);
-        Polygons polygons = new Polygons();
-        Flattener.of(layout).flatten(Map.of(layer, 0), polygons);
-        double dbuUm = layout.unit().um();
+        DrawnLayer drawn = DrawnLayer.of(name);
         PointSpreadFunction psf = psf(terms);
         try (Workers workers = Workers.of(2)) {
-            DoseTable table = TestPatterns.correct(
-                    polygons,
-                    dbuUm,
-                    List.of(LayerRole.corrected(layer)),
-                    CorrectionOptions.builder(psf).rules(PieceRules.exact()).build(),
-                    workers,
-                    Progress.NONE);
-            double[][] points = sample(sides(polygons), dbuUm, psf.direct().rangeUm());
+            DoseTable table = drawn.correctExactly(psf, workers);
+            double[][] points =
+                    sample(sides(drawn.polygons()), drawn.dbuUm(), psf.direct().rangeUm());
             double[] energy =
                     ExactEnergy.ofUnits(table.pieces(), table.factors(), psf).at(points[0], points[1], workers);
             double[] off =

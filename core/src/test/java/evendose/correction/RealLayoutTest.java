@@ -3,23 +3,14 @@ package evendose.correction;
 import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
-import evendose.TestData;
 import evendose.energy.ExactEnergy;
 import evendose.geometry.Merge;
 import evendose.geometry.Outline;
-import evendose.geometry.Polygons;
 import evendose.geometry.Trapezoids;
-import evendose.layout.Flattener;
-import evendose.layout.Layer;
-import evendose.layout.Layout;
-import evendose.layout.formats.LayoutFiles;
 import evendose.parallel.Progress;
 import evendose.parallel.Workers;
-import evendose.pieces.PieceRules;
 import evendose.psf.PointSpreadFunction;
 import java.util.Arrays;
-import java.util.List;
-import java.util.Map;
 import org.junit.jupiter.api.Tag;
 import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.CsvSource;
@@ -34,25 +25,16 @@ class RealLayoutTest {
     @CsvSource({"cd-500nm.gds", "bragg-gratings.gds"})
     @Tag("slow")
     void energiesOnOutlineEdgesMeetTheTarget(String name) {
-        Layout layout = LayoutFiles.read(TestData.file("layouts/" + name));
-        Layer layer = new Layer(1, 0);
-        Polygons polygons = new Polygons();
-        Flattener.of(layout).flatten(Map.of(layer, 0), polygons);
-        double dbuUm = layout.unit().um();
+        DrawnLayer drawn = DrawnLayer.of(name);
         try (Workers workers = Workers.of(2)) {
-            DoseTable table = TestPatterns.correct(
-                    polygons,
-                    dbuUm,
-                    List.of(LayerRole.corrected(layer)),
-                    CorrectionOptions.builder(PSF).rules(PieceRules.exact()).build(),
-                    workers,
-                    Progress.NONE);
+            DoseTable table = drawn.correctExactly(PSF, workers);
             assertTrue(table.convergence().converged());
             assertTrue(
                     table.convergence().iterations() <= 10,
                     "rounds: " + table.convergence().iterations());
 
-            double[][] points = midpoints(Merge.of(polygons, 1, workers, Progress.NONE), dbuUm, 4 * 0.02);
+            double[][] points =
+                    midpoints(Merge.of(drawn.polygons(), 1, workers, Progress.NONE), drawn.dbuUm(), 4 * 0.02);
             double[] ones = new double[table.pieces().units()];
             Arrays.fill(ones, 1);
             double[] before = ExactEnergy.ofUnits(table.pieces(), ones, PSF).at(points[0], points[1], workers);
