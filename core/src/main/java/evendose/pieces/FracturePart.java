@@ -133,7 +133,12 @@ final class FracturePart {
             return;
         }
         if (tile.frame().isLarge(box[2] - box[0], box[3] - box[1])) {
-            cutter.cut(s, tile.frame(), tile.boxOf(s, ShapeBox.of(box)));
+            WholeShape whole = tile.whole(s, ShapeBox.of(box));
+            if (whole.parts().get(0) != s) {
+                // Cut with the first.
+                return;
+            }
+            cutter.cut(whole, tile.frame());
             if (cutter.units > 0) {
                 beginShape(s);
                 appendCut(s);

@@ -5,6 +5,7 @@ import java.io.Serializable;
 import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.HashMap;
+import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
 
@@ -141,11 +142,11 @@ public final class LargeShapes {
     }
 
     /**
-     * {@return for each tile the boxes of whole shapes by their number in the tile}
+     * {@return for each tile what is known of the large shapes that it sees, by their numbers in the tile}
      *
      * @param seen what each tile sees
      */
-    public static List<Map<Integer, ShapeBox>> boxes(List<List<Seen>> seen) {
+    public static List<Map<Integer, WholeShape>> whole(List<List<Seen>> seen) {
         List<Seen> all = seen.stream().flatMap(List::stream).toList();
         int[] same = new int[all.size()];
         Arrays.setAll(same, k -> k);
@@ -164,16 +165,21 @@ public final class LargeShapes {
             ShapeBox b = all.get(k).box();
             box[r] = box[r] == null ? b : box[r].and(b);
         }
-        List<Map<Integer, ShapeBox>> boxes = new ArrayList<>();
+        List<Map<Integer, WholeShape>> known = new ArrayList<>();
         int k = 0;
         for (List<Seen> ofTile : seen) {
-            Map<Integer, ShapeBox> byNumber = new HashMap<>();
+            Map<Integer, List<Integer>> parts = new LinkedHashMap<>();
             for (Seen shape : ofTile) {
-                byNumber.put(shape.number(), box[root(same, k++)]);
+                parts.computeIfAbsent(root(same, k++), r -> new ArrayList<>()).add(shape.number());
             }
-            boxes.add(byNumber);
+            Map<Integer, WholeShape> byNumber = new HashMap<>();
+            parts.forEach((r, numbers) -> {
+                WholeShape shape = new WholeShape(box[r], List.copyOf(numbers));
+                numbers.forEach(number -> byNumber.put(number, shape));
+            });
+            known.add(byNumber);
         }
-        return boxes;
+        return known;
     }
 
     private static int root(int[] same, int k) {

@@ -154,10 +154,10 @@ final class ShapeCutter {
      * Cuts what of a large shape lies in a tile and around it into the cells that the whole shape has; cells that lie across the tile's borders are
      * cut there. The borders stay where they are and leave no part with the other side, so that the tile beyond cuts at the same places.
      *
-     * @param box the box of the whole shape, of which a part may be left out here
+     * @param whole the shape, of which a part may be left out here
      */
-    void cut(int s, TileFrame tile, ShapeBox box) {
-        begin(s);
+    void cut(WholeShape whole, TileFrame tile) {
+        begin(whole.parts().stream().mapToInt(s -> s).toArray());
         double m = tile.margin();
         List<Ring> seen = parts(List.copyOf(shape.rings), true, tile.bottom() - m, tile.top() + m)
                 .get(1);
@@ -166,6 +166,7 @@ final class ShapeCutter {
         addedArea = 0;
         allowedArea = SAME_AREA * area(seen);
         within = tile;
+        ShapeBox box = whole.box();
         divideEvenly(seen, toGrid(box.left()), toGrid(box.bottom()), toGrid(box.right()), toGrid(box.top()));
         within = null;
         gather();
@@ -185,9 +186,10 @@ final class ShapeCutter {
         return parts;
     }
 
-    private void begin(int s) {
-        shape.collect(s);
-        shapeNumber = s;
+    /** Begins with the parts of a shape. */
+    private void begin(int... parts) {
+        shape.collect(parts);
+        shapeNumber = parts[0];
         parents = -1;
         numbers = 0;
         leaves.clear();

@@ -82,34 +82,14 @@ final class ShapeRings {
         return true;
     }
 
-    /** Collects the rings of shape {@code s}. */
-    void collect(int s) {
+    /** Collects the rings of a shape, given by the numbers of its parts. */
+    void collect(int... parts) {
         rings.clear();
         drawn.clear();
         sides.clear();
         double area = 0;
-        for (int i = merged.first(s); i < merged.first(s + 1); i++) {
-            area += merged.area(i);
-            sides.add(
-                    merged.xRightBottom(i),
-                    merged.yBottom(i),
-                    merged.xRightTop(i),
-                    merged.yTop(i),
-                    merged.rightExposed(i) ? Ring.EXPOSED : 0);
-            sides.add(
-                    merged.xLeftTop(i),
-                    merged.yTop(i),
-                    merged.xLeftBottom(i),
-                    merged.yBottom(i),
-                    merged.leftExposed(i) ? Ring.EXPOSED : 0);
-            if (oneGroup) {
-                for (int e = merged.exposedFirst(i); e < merged.exposedFirst(i + 1); e++) {
-                    addLevelSide(i, merged.exposedOnTop(e), merged.exposedFrom(e), merged.exposedTo(e), Ring.EXPOSED);
-                }
-            }
-        }
-        if (!oneGroup) {
-            addLevelSides(s);
+        for (int s : parts) {
+            area += collectSides(s);
         }
         links.link(sides);
         int[] next = links.next();
@@ -141,6 +121,35 @@ final class ShapeRings {
             }
         }
         addedArea = kept - area * gridPerDbu * gridPerDbu;
+    }
+
+    /** Adds the sides of a part; its area. */
+    private double collectSides(int s) {
+        double area = 0;
+        for (int i = merged.first(s); i < merged.first(s + 1); i++) {
+            area += merged.area(i);
+            sides.add(
+                    merged.xRightBottom(i),
+                    merged.yBottom(i),
+                    merged.xRightTop(i),
+                    merged.yTop(i),
+                    merged.rightExposed(i) ? Ring.EXPOSED : 0);
+            sides.add(
+                    merged.xLeftTop(i),
+                    merged.yTop(i),
+                    merged.xLeftBottom(i),
+                    merged.yBottom(i),
+                    merged.leftExposed(i) ? Ring.EXPOSED : 0);
+            if (oneGroup) {
+                for (int e = merged.exposedFirst(i); e < merged.exposedFirst(i + 1); e++) {
+                    addLevelSide(i, merged.exposedOnTop(e), merged.exposedFrom(e), merged.exposedTo(e), Ring.EXPOSED);
+                }
+            }
+        }
+        if (!oneGroup) {
+            addLevelSides(s);
+        }
+        return area;
     }
 
     private void addLevelSide(int i, boolean top, double from, double to, int mark) {

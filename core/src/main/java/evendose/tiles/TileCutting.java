@@ -11,9 +11,9 @@ import evendose.geometry.Trapezoids;
 import evendose.layout.Flattener;
 import evendose.parallel.Workers;
 import evendose.pieces.LargeShapes;
-import evendose.pieces.ShapeBox;
 import evendose.pieces.TileFrame;
 import evendose.pieces.TileView;
+import evendose.pieces.WholeShape;
 import java.io.Serializable;
 import java.util.ArrayList;
 import java.util.Arrays;
@@ -33,7 +33,7 @@ final class TileCutting {
     private final EqualTiles equal;
     private final Recipe recipe;
     private final int[] unitsOf;
-    private List<Map<Integer, ShapeBox>> boxes = List.of();
+    private List<Map<Integer, WholeShape>> large = List.of();
     private boolean canJoin;
 
     TileCutting(
@@ -75,10 +75,10 @@ final class TileCutting {
         List<Integer> todo = equal.firsts();
         while (!todo.isEmpty()) {
             merge(todo, merged);
-            boxes = boxes(merged);
+            large = large(merged);
             // Large shapes go on beyond what tiles see, perhaps differently.
             todo = firstOfEach(
-                    equal.part((t, first) -> moved(boxes.get(first), t, first).equals(boxes.get(t))));
+                    equal.part((t, first) -> moved(large.get(first), t, first).equals(large.get(t))));
         }
         return Arrays.asList(cut(equal.firsts(), merged));
     }
@@ -103,13 +103,13 @@ final class TileCutting {
     /** Cuts tiles that are merged; what they begin with, by tile. */
     private TileSums[] cut(List<Integer> todo, Merged[] merged) {
         Recipe how = recipe;
-        List<Integer> large =
+        List<Integer> ofParts =
                 todo.stream().filter(t -> !merged[t].large.isEmpty()).toList();
-        List<Begun> later = large.isEmpty()
+        List<Begun> later = ofParts.isEmpty()
                 ? Collections.nCopies(merged.length, null)
                 : runner.each(
                         "cutting tiles",
-                        only(large, merged.length, boxes::get),
+                        only(ofParts, merged.length, large::get),
                         (tile, state, known, crew) -> known == null ? null : how.cut(known, tile, state, crew));
         TileSums[] sums = new TileSums[merged.length];
         for (int t : todo) {
@@ -138,11 +138,11 @@ final class TileCutting {
             return new Merged(large, null);
         }
 
-        Begun cut(Map<Integer, ShapeBox> boxes, int tile, TileRunner.State state, Workers crew) {
+        Begun cut(Map<Integer, WholeShape> known, int tile, TileRunner.State state, Workers crew) {
             TileFrame frame = tiles.tile(tile);
             Trapezoids drawn = state.take(Trapezoids.class);
             ExposedShapes exposed = TileUnits.exposed(drawn, source, dbuUm, roles, options, frame, crew);
-            return begin(exposed, new TileView(frame, boxes), state, crew);
+            return begin(exposed, new TileView(frame, known), state, crew);
         }
 
         private Begun begin(ExposedShapes exposed, TileView view, TileRunner.State state, Workers crew) {
@@ -163,9 +163,9 @@ final class TileCutting {
         }
     }
 
-    /** The boxes of large shapes of all tiles, each tile's by number. */
-    private List<Map<Integer, ShapeBox>> boxes(Merged[] merged) {
-        return LargeShapes.boxes(IntStream.range(0, merged.length)
+    /** What is known of the large shapes of each tile, by their numbers there. */
+    private List<Map<Integer, WholeShape>> large(Merged[] merged) {
+        return LargeShapes.whole(IntStream.range(0, merged.length)
                 .mapToObj(t -> {
                     int first = equal.first(t);
                     double dx = grid.dx(t, first);
@@ -177,9 +177,9 @@ final class TileCutting {
                 .toList());
     }
 
-    private Map<Integer, ShapeBox> moved(Map<Integer, ShapeBox> boxes, int to, int from) {
-        Map<Integer, ShapeBox> moved = new HashMap<>();
-        boxes.forEach((number, box) -> moved.put(number, box.moved(grid.dx(to, from), grid.dy(to, from))));
+    private Map<Integer, WholeShape> moved(Map<Integer, WholeShape> shapes, int to, int from) {
+        Map<Integer, WholeShape> moved = new HashMap<>();
+        shapes.forEach((number, shape) -> moved.put(number, shape.moved(grid.dx(to, from), grid.dy(to, from))));
         return moved;
     }
 

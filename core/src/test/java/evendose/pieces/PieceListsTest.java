@@ -9,6 +9,7 @@ import static org.junit.jupiter.api.Assertions.assertThrows;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
 import java.util.Arrays;
+import java.util.List;
 import java.util.Map;
 import org.junit.jupiter.api.Test;
 
@@ -210,12 +211,12 @@ class PieceListsTest {
     }
 
     @Test
-    void boxesOfLargeShapesGoBeforeWhatIsSeen() {
+    void whatIsKnownOfLargeShapesGoesBeforeWhatIsSeen() {
         ShapeBox seen = new ShapeBox(0, 0, 5, 5);
-        ShapeBox whole = new ShapeBox(-7, 0, 5, 9);
+        WholeShape whole = new WholeShape(new ShapeBox(-7, 0, 5, 9), List.of(3, 4));
         TileView view = new TileView(TileFrame.everything(), Map.of(3, whole));
-        assertEquals(whole, view.boxOf(3, seen));
-        assertEquals(seen, view.boxOf(2, seen));
+        assertEquals(whole, view.whole(3, seen));
+        assertEquals(new WholeShape(seen, List.of(2)), view.whole(2, seen));
         assertTrue(view.frame().holds(1e300, -1e300));
         assertFalse(view.frame().isBeyond(-1e300, 0, 1, 1e300));
     }

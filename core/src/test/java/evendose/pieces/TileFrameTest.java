@@ -101,11 +101,12 @@ class TileFrameTest {
             for (TileFrame tile : tiles(3_000, 500)) {
                 seen.add(LargeShapes.of(Merge.of(near(polygons, tile), 1, one, Progress.NONE), tile));
             }
-            List<Map<Integer, ShapeBox>> boxes = LargeShapes.boxes(seen);
+            List<Map<Integer, WholeShape>> known = LargeShapes.whole(seen);
             int frames = 0;
             int bars = 0;
-            for (int t = 0; t < boxes.size(); t++) {
-                for (ShapeBox box : boxes.get(t).values()) {
+            for (int t = 0; t < known.size(); t++) {
+                for (WholeShape shape : known.get(t).values()) {
+                    ShapeBox box = shape.box();
                     if (box.bottom() == 3_000) {
                         assertEquals(new ShapeBox(1_000, 3_000, 15_000, 3_400), box);
                         bars++;
@@ -134,9 +135,9 @@ class TileFrameTest {
                 merged.add(near);
                 seen.add(LargeShapes.of(near, tile));
             }
-            List<Map<Integer, ShapeBox>> boxes = LargeShapes.boxes(seen);
+            List<Map<Integer, WholeShape>> known = LargeShapes.whole(seen);
             int wider = 0;
-            for (int t = 0; t < boxes.size(); t++) {
+            for (int t = 0; t < known.size(); t++) {
                 for (LargeShapes.Seen shape : seen.get(t)) {
                     int i = inside(
                             merged.get(t), shape.number(), tiles(2_000, 500).get(t));
@@ -146,7 +147,7 @@ class TileFrameTest {
                     }
                     int of = shapeAt(
                             whole, merged.get(t).middleX(i), merged.get(t).middleY(i));
-                    ShapeBox box = boxes.get(t).get(shape.number());
+                    ShapeBox box = known.get(t).get(shape.number()).box();
                     assertEquals(ShapeBox.of(whole.box(of)), box, "tile " + t);
                     wider += box.equals(shape.box()) ? 0 : 1;
                 }
@@ -279,5 +280,35 @@ class TileFrameTest {
         assertFalse(tile.holds(1_000, 5) || tile.holds(5, 1_000) || tile.holds(-1, 5) || tile.holds(5, -1));
         assertTrue(tile.isBeyond(-300, 0, -100, 5) && tile.isBeyond(0, 1_100, 5, 1_200));
         assertFalse(tile.isBeyond(-300, 0, -99, 5) || tile.isBeyond(0, 1_099, 5, 1_200));
+    }
+
+    /** The teeth of a comb are parts of one shape in a tile that does not see its back, and a bar between them is not. */
+    @Test
+    void partsThatHangTogetherElsewhereAreOneShape() {
+        Polygons polygons = new Polygons();
+        polygons.addRectangle(0, 1_000, 24_000, 25_000, 24_500);
+        long[] teeth = {2_000, 4_000, 9_000, 15_000};
+        for (long x : teeth) {
+            polygons.addRectangle(0, x, 500, x + 300, 24_000);
+        }
+        polygons.addRectangle(0, 3_000, 500, 3_300, 23_000);
+        try (Workers one = Workers.of(1)) {
+            List<List<LargeShapes.Seen>> seen = new ArrayList<>();
+            for (TileFrame tile : tiles(3_000, 500)) {
+                seen.add(LargeShapes.of(Merge.of(near(polygons, tile), 1, one, Progress.NONE), tile));
+            }
+            // The lower left tile sees two teeth, the bar between them, and a third one 2 um beyond its right border.
+            Map<Integer, WholeShape> known = LargeShapes.whole(seen).get(0);
+            ShapeBox comb = new ShapeBox(1_000, 500, 25_000, 24_500);
+            assertEquals(
+                    Map.of(
+                            0, new WholeShape(comb, List.of(0, 2)),
+                            1, new WholeShape(new ShapeBox(3_000, 500, 3_300, 23_000), List.of(1)),
+                            2, new WholeShape(comb, List.of(0, 2))),
+                    known);
+            assertEquals(
+                    new WholeShape(new ShapeBox(1_010, 480, 25_010, 24_480), List.of(0, 2)),
+                    known.get(0).moved(10, -20));
+        }
     }
 }

@@ -144,6 +144,29 @@ class TiledCorrectionTest {
         agrees(field(20_000, 100), terms == 1 ? ONE : FIVE, tiles);
     }
 
+    /**
+     * Teeth that lie in one cell are one unit also in tiles that do not see the back where they hang together. Teeth differ, so that doses would as
+     * well. A tooth that reaches a little across a border of cells is cut there with the back, and not without it: edges beside it move by 0.03 nm.
+     */
+    @Test
+    @Tag("slow")
+    void combsComeOutAsWithoutTiles() throws Exception {
+        LayoutBuilder builder = Layout.builder(DatabaseUnit.NANOMETRE);
+        for (int comb = 0; comb < 4; comb++) {
+            double x = 26 * (comb % 2);
+            double y = 54 * (comb / 2);
+            double back = comb % 2 == 0 ? y : y + 49;
+            builder.rectangles(LAYER, x, back, x + 24, back + 1);
+            for (int tooth = 0; tooth < 30; tooth++) {
+                double left = nm(x + 0.8 * tooth);
+                builder.rectangles(LAYER, left, y, nm(left + 0.2 + 0.08 * (tooth % 5)), y + 50);
+            }
+        }
+        // What combs face: where both sides trade doses, units that differ show most.
+        builder.rectangles(LAYER, 0, 50.008, 60, 53.9);
+        agrees(builder.build(), ONE, 49, 2e-4, 0.05);
+    }
+
     /** Gratings, pads of abutting squares, dots and lone lines, like the layout that whole runs are measured on. */
     private static Layout field(int rectangles, int fieldUm) {
         SplittableRandom random = new SplittableRandom(11);
@@ -180,6 +203,11 @@ class TiledCorrectionTest {
     }
 
     private void agrees(Layout layout, PointSpreadFunction psf, int tiles) throws Exception {
+        agrees(layout, psf, tiles, 1e-4, 0.02);
+    }
+
+    private void agrees(Layout layout, PointSpreadFunction psf, int tiles, double dose, double edgeNm)
+            throws Exception {
         CorrectionOptions options = options(psf);
         DoseTable whole = Corrector.correct(layout, ROLES, options);
         List<DoseTable> parts = tiled(layout, ROLES, options, tiles, 2);
@@ -192,19 +220,19 @@ class TiledCorrectionTest {
         int same = 0;
         double area = 0;
         Pieces pieces = null;
-        double[] dose = new double[0];
+        double[] doses = new double[0];
         for (DoseTable part : parts) {
             area += part.areaUm2();
             for (int u = 0; u < part.pieces().units(); u++) {
                 Double before = alone.get(shape(part.pieces(), u));
                 if (before != null) {
-                    assertEquals(before, part.factor(u), 1e-4 * before);
+                    assertEquals(before, part.factor(u), dose * before);
                     same++;
                 }
             }
             pieces = pieces == null ? part.pieces() : pieces.and(part.pieces());
-            dose = Arrays.copyOf(dose, dose.length + part.factors().length);
-            System.arraycopy(part.factors(), 0, dose, pieces.units() - part.factors().length, part.factors().length);
+            doses = Arrays.copyOf(doses, doses.length + part.factors().length);
+            System.arraycopy(part.factors(), 0, doses, pieces.units() - part.factors().length, part.factors().length);
         }
         assertTrue(same > 0.4 * whole.pieces().units(), same + " units are the same");
         assertEquals(whole.areaUm2(), area, 1e-12 * area, "nothing is lost or doubled at borders");
@@ -212,7 +240,8 @@ class TiledCorrectionTest {
                 whole.pieces(),
                 psf,
                 ExactEnergy.ofUnits(whole.pieces(), whole.factors(), psf),
-                ExactEnergy.ofUnits(pieces, dose, psf));
+                ExactEnergy.ofUnits(pieces, doses, psf),
+                edgeNm);
     }
 
     /**
@@ -269,7 +298,8 @@ class TiledCorrectionTest {
         return text.toString();
     }
 
-    private static void edgesLieTheSame(Pieces pieces, PointSpreadFunction psf, ExactEnergy whole, ExactEnergy tiles) {
+    private static void edgesLieTheSame(
+            Pieces pieces, PointSpreadFunction psf, ExactEnergy whole, ExactEnergy tiles, double withinNm) {
         double[] ones = new double[pieces.units()];
         Arrays.fill(ones, 1);
         // What falls off at an edge is the direct term; the others make the slope less by a thousandth.
@@ -292,7 +322,7 @@ class TiledCorrectionTest {
             if (perUm > 5) {
                 edges++;
                 double offNm = 1e3 * (tiles.at(x, y) - whole.at(x, y)) / perUm;
-                assertEquals(0, offNm, 0.025, "edge at (" + x + ", " + y + ") um, nm");
+                assertEquals(0, offNm, withinNm, "edge at (" + x + ", " + y + ") um, nm");
             }
         }
         assertTrue(edges > 100, edges + " edges");
