@@ -3,7 +3,6 @@ package evendose.cli;
 import evendose.correction.CorrectedLayout;
 import evendose.correction.DoseTable;
 import evendose.correction.DoseTableCsv;
-import evendose.correction.DoseTableReader;
 import evendose.correction.EdgeMoves;
 import evendose.correction.TilePlace;
 import evendose.files.BadInputException;
@@ -11,10 +10,13 @@ import evendose.files.OutputFolder;
 import evendose.layout.Window;
 import evendose.layout.formats.LayoutFormat;
 import evendose.report.LevelColours;
+import java.io.IOException;
 import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.List;
 import java.util.Optional;
+import java.util.regex.Pattern;
+import java.util.stream.Stream;
 
 /**
  * The files of a correction.
@@ -27,6 +29,9 @@ record CorrectedFiles(OutputFolder output, LayoutFormat format) {
     private static final String LEVELS = "levels.csv";
     private static final String COLOURS = "corrected-levels.lyp";
     private static final String REPORT = "report.html";
+
+    /** Tables of tiles, and what is written of tiles elsewhere. */
+    private static final Pattern OF_TILE = Pattern.compile("doses-part-\\d+\\.(csv\\.gz|parquet)");
 
     /** Files that some runs write and others do not. */
     private static final List<String> OPTIONAL = List.of(
@@ -110,10 +115,22 @@ record CorrectedFiles(OutputFolder output, LayoutFormat format) {
             }
         }
         OPTIONAL.forEach(output::without);
-        if (Files.isDirectory(output.folder())) {
-            for (Path part : DoseTableReader.parts(output.folder())) {
-                output.without(String.valueOf(part.getFileName()));
-            }
+        namesOfTiles().forEach(output::without);
+    }
+
+    /** Names of files that an earlier run has written of its tiles. */
+    private List<String> namesOfTiles() {
+        Path folder = output.folder();
+        if (!Files.isDirectory(folder)) {
+            return List.of();
+        }
+        try (Stream<Path> files = Files.list(folder)) {
+            return files.map(f -> String.valueOf(f.getFileName()))
+                    .filter(OF_TILE.asMatchPredicate())
+                    .sorted()
+                    .toList();
+        } catch (IOException e) {
+            throw new BadInputException(folder.toString(), "", "cannot be read (" + OutputFolder.reason(e) + ")", e);
         }
     }
 

@@ -5,9 +5,9 @@ import evendose.parallel.Workers;
 import evendose.tiles.TileRunner;
 import evendose.tiles.TilesOnDisk;
 import java.nio.file.Path;
+import java.util.Optional;
 
 /** Where the tiles of a correction are worked on. */
-@FunctionalInterface
 public interface TileSite {
     /** This machine, where a layout may do without tiles. */
     TileSite HERE = TilesOnDisk::new;
@@ -21,4 +21,9 @@ public interface TileSite {
      * @param progress hears how far the work is
      */
     TileRunner runner(int tiles, Path work, Workers workers, Progress progress);
+
+    /** {@return what is written of each tile beside its table, for who works on at the site} */
+    default Optional<TileTable> alsoWritten() {
+        return Optional.empty();
+    }
 }

@@ -79,6 +79,7 @@ final class TiledRun {
             List<Path> parts = IntStream.range(0, grid.tiles())
                     .mapToObj(t -> output.workFolder().resolve(DoseTableReader.part(t)))
                     .toList();
+            site.alsoWritten().ifPresent(kind -> alsoWrite(kind, correction, output));
             TiledCorrection.Written written = correction.write(parts, output.file(TilePlace.FILE), corrected, format);
             List<String> names = new ArrayList<>();
             for (int t : written.parts()) {
@@ -97,6 +98,20 @@ final class TiledRun {
             // Here what tiles remember stays until all is written, for a run that goes on after an interruption.
             if (site != TileSite.HERE) {
                 runner.close();
+            }
+        }
+    }
+
+    private void alsoWrite(TileTable kind, TiledCorrection correction, OutputFolder output) {
+        // Paths do not travel.
+        String folder = output.workFolder().toString();
+        List<Boolean> written = correction.tables("writing doses again", (tile, state, table) -> {
+            kind.write(table.joined(), Path.of(folder, kind.name(tile)));
+            return true;
+        });
+        for (int t = 0; t < written.size(); t++) {
+            if (written.get(t) != null) {
+                output.file(kind.name(t));
             }
         }
     }

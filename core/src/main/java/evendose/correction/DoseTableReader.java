@@ -14,7 +14,6 @@ import evendose.layout.formats.LayoutFiles;
 import evendose.parallel.Progress;
 import evendose.parallel.Workers;
 import evendose.pieces.Trapezoid;
-import java.io.IOException;
 import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.ArrayList;
@@ -27,7 +26,6 @@ import java.util.Optional;
 import java.util.OptionalDouble;
 import java.util.TreeMap;
 import java.util.regex.Pattern;
-import java.util.stream.Stream;
 
 /**
  * Reads doses back: from a piece table as {@link DoseTableCsv} writes it, perhaps edited by hand, or from a layout of pieces with
@@ -86,22 +84,6 @@ public final class DoseTableReader {
 
     static boolean isPart(String name) {
         return PART.matcher(name).matches();
-    }
-
-    /**
-     * {@return the tables of tiles in a folder, in their order}
-     *
-     * @param folder the folder
-     * @throws BadInputException if it cannot be read
-     */
-    public static List<Path> parts(Path folder) {
-        try (Stream<Path> files = Files.list(folder)) {
-            return files.filter(f -> isPart(String.valueOf(f.getFileName())))
-                    .sorted()
-                    .toList();
-        } catch (IOException e) {
-            throw new BadInputException(folder.toString(), "", "cannot be read (" + OutputFolder.reason(e) + ")", e);
-        }
     }
 
     private static StoredDoses read(List<TilePlace.Part> parts) {

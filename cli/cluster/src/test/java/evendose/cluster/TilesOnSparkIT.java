@@ -1,16 +1,29 @@
 package evendose.cluster;
 
 import static org.junit.jupiter.api.Assertions.assertArrayEquals;
+import static java.nio.charset.StandardCharsets.US_ASCII;
 import static org.junit.jupiter.api.Assertions.assertEquals;
+import static org.junit.jupiter.api.Assertions.assertNotNull;
+import static org.junit.jupiter.api.Assertions.assertNull;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
+import java.io.BufferedReader;
 import java.io.BufferedWriter;
 import java.io.IOException;
+import java.io.InputStreamReader;
 import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.stream.Stream;
+import java.util.zip.GZIPInputStream;
+import org.apache.parquet.example.data.Group;
+import org.apache.parquet.hadoop.ParquetReader;
+import org.apache.parquet.hadoop.api.ReadSupport;
+import org.apache.parquet.hadoop.example.GroupReadSupport;
+import org.apache.parquet.io.InputFile;
+import org.apache.parquet.io.LocalInputFile;
+import org.apache.parquet.schema.PrimitiveType.PrimitiveTypeName;
 import org.junit.jupiter.api.AfterAll;
 import org.junit.jupiter.api.BeforeAll;
 import org.junit.jupiter.api.MethodOrderer;
@@ -20,7 +33,7 @@ import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.TestMethodOrder;
 import org.junit.jupiter.api.io.TempDir;
 
-/** The runnable jar on a cluster beside the same jar without one: the same bytes. */
+/** The runnable jar on a cluster beside the same jar without one: the same bytes, and the same rows for Spark to read. */
 @Tag("slow")
 @TestMethodOrder(MethodOrderer.OrderAnnotation.class)
 class TilesOnSparkIT {
@@ -84,6 +97,8 @@ class TilesOnSparkIT {
             layout.toString(),
             "--psf",
             "si-100kv",
+            "--base-dose-uc-per-cm2",
+            "450",
             "--tolerance",
             "1e-6",
             "--tiles",
@@ -100,14 +115,72 @@ class TilesOnSparkIT {
     }
 
     private static void isTheSame(Path out) throws IOException {
-        assertEquals(names(alone), names(out), "and nothing else is left behind");
-        assertTrue(names(out).contains("doses-part-000008.csv.gz"));
-        for (String name : names(out)) {
+        List<String> tables = names(out).stream().filter(n -> n.endsWith(".parquet")).toList();
+        assertEquals(
+                names(alone).stream()
+                        .filter(n -> n.endsWith(".csv.gz"))
+                        .map(n -> n.replace(".csv.gz", ".parquet"))
+                        .toList(),
+                tables);
+        List<String> same = new ArrayList<>(names(out));
+        same.removeAll(tables);
+        assertEquals(names(alone), same, "and nothing else is left behind");
+        assertTrue(same.contains("doses-part-000008.csv.gz"));
+        for (String name : tables) {
+            hasTheRows(out.resolve(name), alone.resolve(name.replace(".parquet", ".csv.gz")));
+        }
+        for (String name : same) {
             if (name.equals("summary.json")) {
                 assertEquals(untimed(alone.resolve(name)), untimed(out.resolve(name)));
             } else {
                 assertArrayEquals(Files.readAllBytes(alone.resolve(name)), Files.readAllBytes(out.resolve(name)), name);
             }
+        }
+    }
+
+    /** Column by column what the text says, factors and energies to their nine decimals. */
+    private static void hasTheRows(Path parquet, Path text) throws IOException {
+        try (BufferedReader rows = new BufferedReader(
+                        new InputStreamReader(new GZIPInputStream(Files.newInputStream(text)), US_ASCII));
+                ParquetReader<Group> groups = new Groups(new LocalInputFile(parquet)).build()) {
+            String[] columns = rows.readLine().split(",");
+            int n = 0;
+            for (String row = rows.readLine(); row != null; row = rows.readLine()) {
+                Group group = groups.read();
+                assertNotNull(group, "row " + n + " of " + parquet);
+                String[] values = row.split(",", -1);
+                assertEquals(columns.length, group.getType().getFieldCount());
+                for (int c = 0; c < columns.length; c++) {
+                    assertEquals(columns[c], group.getType().getFieldName(c));
+                    if (group.getFieldRepetitionCount(c) == 0) {
+                        assertEquals("", values[c], columns[c]);
+                    } else if (columns[c].equals("status")) {
+                        assertEquals(values[c], group.getString(c, 0));
+                    } else if (columns[c].endsWith("_um")) {
+                        assertEquals(Double.parseDouble(values[c]), group.getDouble(c, 0));
+                    } else if (group.getType().getType(c).asPrimitiveType().getPrimitiveTypeName()
+                            == PrimitiveTypeName.DOUBLE) {
+                        assertEquals(Double.parseDouble(values[c]), group.getDouble(c, 0), 5.01e-10, columns[c]);
+                    } else {
+                        assertEquals(Integer.parseInt(values[c]), group.getInteger(c, 0));
+                    }
+                }
+                n++;
+            }
+            assertNull(groups.read(), "no row but those");
+            assertTrue(n > 5000, n + " rows");
+        }
+    }
+
+    /** What the reader has no builder for: a file without Hadoop's ways to it. */
+    private static final class Groups extends ParquetReader.Builder<Group> {
+        Groups(InputFile file) {
+            super(file);
+        }
+
+        @Override
+        protected ReadSupport<Group> getReadSupport() {
+            return new GroupReadSupport();
         }
     }
 

@@ -32,7 +32,7 @@ public final class OnSpark {
                     + "); run other commands with java -jar evendose.jar");
             return USAGE;
         }
-        return CommandLineTool.run(args, out, err, TilesOnSpark::start);
+        return CommandLineTool.run(args, out, err, new SparkSite());
     }
 
     private static boolean isSparkThere() {

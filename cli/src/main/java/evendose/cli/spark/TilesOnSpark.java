@@ -4,7 +4,6 @@ import evendose.cli.LimitException;
 import evendose.correction.MemoryLimitException;
 import evendose.files.BadInputException;
 import evendose.parallel.Progress;
-import evendose.parallel.Workers;
 import evendose.tiles.TileRunner;
 import java.io.Serializable;
 import java.nio.file.Path;
@@ -65,7 +64,7 @@ final class TilesOnSpark implements TileRunner {
     }
 
     /** Connects to the cluster that {@code spark-submit} was told of; {@link #close} ends the connection. */
-    static TileRunner start(int tiles, Path work, Workers workers, Progress progress) {
+    static TileRunner start(int tiles, Path work, Progress progress) {
         progress.begin("starting on Spark", 0);
         JavaSparkContext spark = new JavaSparkContext(new SparkConf().setIfMissing("spark.app.name", "evendose"));
         awaitWorker(spark);
