@@ -3,6 +3,7 @@ package evendose.cli;
 import evendose.correction.ContrastCurve;
 import evendose.correction.CorrectionOptions;
 import evendose.correction.Corrector;
+import evendose.correction.DoseFacts;
 import evendose.correction.DoseTable;
 import evendose.correction.DrawnPattern;
 import evendose.correction.LayerDepth;
@@ -34,6 +35,7 @@ import evendose.verification.OutlineSample;
 import evendose.verification.Prediction;
 import evendose.verification.SeamCheck;
 import evendose.verification.Verdict;
+import evendose.verification.WholePrediction;
 import java.io.PrintWriter;
 import java.nio.file.Path;
 import java.util.List;
@@ -259,7 +261,7 @@ final class CorrectCommand implements Callable<Integer> {
     private record Judged(
             List<LayerDepth> depths,
             Exposure exposure,
-            Prediction prediction,
+            WholePrediction prediction,
             Verdict verdict,
             Optional<TwoBeamRun> twoBeams) {}
 
@@ -270,9 +272,9 @@ final class CorrectCommand implements Callable<Integer> {
         Exposure exposure = found.both
                 .map(Exposure::of)
                 .orElseGet(() -> Exposure.of(wish.window.isPresent() ? found.whole : found.table));
-        Prediction prediction = Prediction.of(
+        WholePrediction prediction = WholePrediction.of(
                 exposure, found.outline, correction.allowedEdgeNm(), !noReport, bench.workers, bench.clock);
-        Verdict ofDoses = CorrectionVerdict.of(prediction.verdict(), found.table, depths);
+        Verdict ofDoses = CorrectionVerdict.of(prediction.found().verdict(), DoseFacts.of(found.table), depths);
         Verdict ofFine = found.movement.map(m -> m.judged(ofDoses)).orElse(ofDoses);
         Optional<TwoBeamRun> twoBeams =
                 found.both.map(b -> new TwoBeamRun(b, SeamCheck.of(b, bench.workers, bench.clock), bulk.source()));
@@ -397,9 +399,19 @@ final class CorrectCommand implements Callable<Integer> {
         if (tool.site() == TileSite.HERE) {
             TileChoice.requireDisk(units, output.workFolder());
         }
-        files.beginTiles();
-        TiledRun.Result result = tiled.run(output, states, files.corrected(), files.levels(), format);
-        String summary = tiled.summary(result, layoutFile, cells(chosen.layout()), wish.psfFile.source());
+        files.beginTiles(!noReport);
+        TiledRun.Result result = tiled.run(
+                output, states, files.corrected(), files.levels(), format, correction.allowedEdgeNm(), !noReport);
+        List<String> cells = cells(chosen.layout());
+        if (!noReport) {
+            files.writeReport(tiled.report(
+                    result,
+                    layoutFile,
+                    cells,
+                    wish.psfFile.source(),
+                    spec.commandLine().getParseResult().originalArgs()));
+        }
+        String summary = tiled.summary(result, layoutFile, cells, wish.psfFile.source());
         output.write("summary.json", summary);
         output.commit();
         bench.line.close();
@@ -410,7 +422,7 @@ final class CorrectCommand implements Callable<Integer> {
         } else {
             tiled.print(out, result, layoutFile, wish.folder);
         }
-        boolean converged = result.totals().convergence(result.iteration()).converged();
+        boolean converged = result.doses().convergence().converged();
         return (converged ? ExitCode.DONE : ExitCode.LIMIT).number();
     }
 

@@ -100,11 +100,13 @@ record CorrectedFiles(OutputFolder output, LayoutFormat format) {
     }
 
     /** Lets go of what an earlier run left and one in tiles does not write. */
-    void beginTiles() {
+    void beginTiles(boolean report) {
         withoutFormer();
         output.without(DOSES);
-        output.without(REPORT);
         output.without(COLOURS);
+        if (report) {
+            output.file(REPORT);
+        }
     }
 
     /** Lets go of what an earlier run left and this one may not write. */

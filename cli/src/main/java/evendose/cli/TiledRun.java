@@ -2,26 +2,42 @@ package evendose.cli;
 
 import evendose.correction.Convergence;
 import evendose.correction.CorrectionOptions;
+import evendose.correction.DoseFacts;
 import evendose.correction.DoseStatus;
+import evendose.correction.DoseTable;
 import evendose.correction.DoseTableReader;
 import evendose.correction.LayerRole;
 import evendose.correction.OutlineError;
+import evendose.correction.RunFacts;
 import evendose.correction.TilePlace;
 import evendose.correction.TileTotals;
 import evendose.files.OutputFolder;
+import evendose.layout.DatabaseUnit;
 import evendose.layout.Flattener;
+import evendose.layout.Window;
 import evendose.layout.formats.LayoutFormat;
+import evendose.parallel.Progress;
 import evendose.parallel.StageClock;
 import evendose.parallel.Workers;
+import evendose.report.ReportPage;
+import evendose.report.TilePictures;
+import evendose.tiles.JudgedTile;
 import evendose.tiles.TileGrid;
 import evendose.tiles.TileRunner;
 import evendose.tiles.TiledCorrection;
+import evendose.verification.CorrectionVerdict;
+import evendose.verification.OutlineFindings;
+import evendose.verification.Prediction;
+import evendose.verification.Verdict;
 import java.io.PrintWriter;
+import java.io.Serializable;
 import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.Locale;
 import java.util.Optional;
+import java.util.OptionalDouble;
+import java.util.stream.Collectors;
 import java.util.stream.IntStream;
 
 /** A correction in tiles, from the layout to the files. */
@@ -71,25 +87,64 @@ final class TiledRun {
         return grid.share();
     }
 
-    /** Corrects and writes all files but {@code summary.json} and what is written of any run. */
-    Result run(OutputFolder output, Path states, Path corrected, Path levels, LayoutFormat format) {
+    /**
+     * Corrects and writes the doses.
+     *
+     * @param allowedNm how far an edge may be off, nm; empty for a tenth of the feature
+     * @param full whether all that a report tells is wanted, not the verdict alone
+     */
+    Result run(
+            OutputFolder output,
+            Path states,
+            Path corrected,
+            Path levels,
+            LayoutFormat format,
+            OptionalDouble allowedNm,
+            boolean full) {
         TileRunner runner = site.runner(grid.tiles(), states, workers, clock);
         try {
             TiledCorrection correction = TiledCorrection.correct(flattener, roles, options, grid, runner, workers);
             List<Path> parts = IntStream.range(0, grid.tiles())
                     .mapToObj(t -> output.workFolder().resolve(DoseTableReader.part(t)))
                     .toList();
-            site.alsoWritten().ifPresent(kind -> alsoWrite(kind, correction, output));
-            TiledCorrection.Written written = correction.write(parts, output.file(TilePlace.FILE), corrected, format);
+            TilePictures.Frame frame =
+                    TilePictures.Frame.of(boundsUm(), correction.minFactor(), correction.maxFactor());
+            TiledCorrection.Written<Seen> written = correction.write(
+                    parts,
+                    output.file(TilePlace.FILE),
+                    corrected,
+                    format,
+                    new Look(
+                            grid.tiles(),
+                            roles,
+                            options(),
+                            allowedNm.orElse(Double.NaN),
+                            full ? frame : null,
+                            site.alsoWritten().orElse(null),
+                            output.workFolder().toString()));
             List<String> names = new ArrayList<>();
             for (int t : written.parts()) {
                 names.add(DoseTableReader.part(t));
                 output.file(DoseTableReader.part(t));
+                site.alsoWritten().ifPresent(table -> output.file(table.name(t)));
             }
             written.totals().writeLevels(correction.levels(), options, levels);
+            DoseFacts doses = written.totals().facts(options, roles, correction.convergence());
+            Prediction prediction = Prediction.joined(
+                    written.made().stream()
+                            .map(made -> made.of().edges.moved(made.dxUm(), made.dyUm()))
+                            .toList(),
+                    allowedNm);
+            TilePictures pictures = TilePictures.none(frame);
+            if (full) {
+                written.made().forEach(made -> pictures.add(made.of().pictures, made.dxUm(), made.dyUm()));
+            }
             return new Result(
                     written.totals(),
-                    correction.convergence(),
+                    doses,
+                    prediction,
+                    CorrectionVerdict.of(prediction.verdict(), doses, List.of()),
+                    pictures,
                     correction.levelError(),
                     written.lost(),
                     written.tiles(),
@@ -102,17 +157,61 @@ final class TiledRun {
         }
     }
 
-    private void alsoWrite(TileTable kind, TiledCorrection correction, OutputFolder output) {
-        // Paths do not travel.
-        String folder = output.workFolder().toString();
-        List<Boolean> written = correction.tables("writing doses again", (tile, state, table) -> {
-            kind.write(table.joined(), Path.of(folder, kind.name(tile)));
-            return true;
-        });
-        for (int t = 0; t < written.size(); t++) {
-            if (written.get(t) != null) {
-                output.file(kind.name(t));
+    /** Smallest x, smallest y, largest x, largest y of the layout, um. */
+    private double[] boundsUm() {
+        Window extent = flattener.extent(roles.stream().map(LayerRole::layer).collect(Collectors.toSet()));
+        DatabaseUnit unit = flattener.layout().unit();
+        return new double[] {
+            unit.toUm(extent.left()), unit.toUm(extent.bottom()), unit.toUm(extent.right()), unit.toUm(extent.top())
+        };
+    }
+
+    /** Options that travel: a listener cannot. */
+    private CorrectionOptions options() {
+        return options.toBuilder().threads(1).progress(Progress.NONE).build();
+    }
+
+    /** What was seen on a tile; pictures are missing where no report is wanted. */
+    private record Seen(OutlineFindings edges, TilePictures pictures) implements Serializable {}
+
+    /**
+     * Looks at what a tile's doses are expected to do, and writes what the site wants of them.
+     *
+     * @param tiles number of tiles
+     * @param allowedNm how far an edge may be off, nm, or NaN
+     * @param frame what pictures of all tiles have in common, or null for none
+     * @param also what is written beside the table, or null for nothing
+     * @param folder where it goes; a path does not travel
+     */
+    private record Look(
+            int tiles,
+            List<LayerRole> roles,
+            CorrectionOptions options,
+            double allowedNm,
+            TilePictures.Frame frame,
+            TileTable also,
+            String folder)
+            implements TiledCorrection.Use<Seen> {
+        private static final long serialVersionUID = 1L;
+
+        @Override
+        public Seen of(JudgedTile tile) {
+            DoseTable table = tile.table();
+            if (also != null) {
+                also.write(table.joined(), Path.of(folder, also.name(tile.number())));
             }
+            return new Seen(
+                    OutlineFindings.ofTile(
+                            tile.drawn(),
+                            roles,
+                            options,
+                            tile.energy(false),
+                            tile.energy(true),
+                            tiles,
+                            Double.isNaN(allowedNm) ? OptionalDouble.empty() : OptionalDouble.of(allowedNm),
+                            frame != null,
+                            tile.workers()),
+                    frame == null ? null : TilePictures.of(frame, table.pieces(), table.factors()));
         }
     }
 
@@ -120,7 +219,10 @@ final class TiledRun {
      * What was done.
      *
      * @param totals what is told of all doses
-     * @param iteration how the iteration went
+     * @param doses the same, summed up
+     * @param prediction what will develop
+     * @param verdict what to tell first
+     * @param pictures of all doses; empty ones if no report is wanted
      * @param levelError what imposed levels add to the criterion: largest, and root mean square
      * @param lost pieces that rounding left out of the corrected layout
      * @param tiles number of tiles that have shapes
@@ -128,7 +230,10 @@ final class TiledRun {
      */
     record Result(
             TileTotals totals,
-            Convergence iteration,
+            DoseFacts doses,
+            Prediction prediction,
+            Verdict verdict,
+            TilePictures pictures,
             Optional<double[]> levelError,
             long lost,
             int tiles,
@@ -137,23 +242,39 @@ final class TiledRun {
     /** The text of {@code summary.json}. */
     String summary(Result result, Path layout, List<String> cells, String psfSource) {
         return result.totals.summary(
-                layout.toString(),
-                cells,
-                roles,
-                options,
-                result.iteration,
+                facts(layout, cells, psfSource),
+                result.doses,
                 result.levelError,
                 new int[] {grid.columns(), grid.rows()},
                 result.parts,
-                CommandLineTool.Version.number(),
-                psfSource,
-                clock.secondsByStage());
+                result.verdict.facts());
+    }
+
+    private RunFacts facts(Path layout, List<String> cells, String psfSource) {
+        return new RunFacts(
+                layout.toString(), cells, CommandLineTool.Version.number(), psfSource, clock.secondsByStage());
+    }
+
+    /** The text of {@code report.html}. */
+    String report(Result result, Path layout, List<String> cells, String psfSource, List<String> arguments) {
+        return ReportPage.inTiles(
+                facts(layout, cells, psfSource),
+                result.doses,
+                result.prediction,
+                result.verdict,
+                result.pictures,
+                result.levelError,
+                result.tiles,
+                arguments,
+                clock);
     }
 
     /** Tells what was done. */
     void print(PrintWriter out, Result result, Path layout, Path folder) {
-        TileTotals totals = result.totals;
-        Convergence convergence = totals.convergence(result.iteration);
+        DoseFacts totals = result.doses;
+        Convergence convergence = totals.convergence();
+        result.verdict.sentences().forEach(out::println);
+        out.println();
         out.printf(
                 Locale.ROOT,
                 "%s: %,d pieces with %,d doses in %,d x %,d tiles, factors %.4f to %.4f%n",
@@ -203,7 +324,6 @@ final class TiledRun {
                 "written to %s: a table of doses and a cell for each that is different; %s tells where they lie%n",
                 folder,
                 TilePlace.FILE);
-        out.println("Whether all of it comes out as drawn was not predicted: check with 'evendose verify'.");
         out.println("Computed doses never replace a dose test on your own tool and process.");
     }
 }

@@ -56,12 +56,16 @@ class TilesTest {
                         "doses-part-000001.csv.gz",
                         "doses-part-000002.csv.gz",
                         "levels.csv",
+                        "report.html",
                         "summary.json",
                         "tiles.csv"),
                 Tool.names(out).stream().sorted().toList());
         JsonInput summary = JsonInput.read(out.resolve("summary.json"));
         assertEquals(3, summary.get("tiles").get("columns").number());
         assertTrue(summary.get("converged").truth());
+        String verdict = run.out().lines().findFirst().orElseThrow();
+        assertTrue(verdict.startsWith("Comes out as drawn: at "), run.out());
+        assertTrue(summary.get("verdict").get("text").text().startsWith(verdict), verdict);
 
         // The check knows nothing of tiles: areas are all there once, and edges lie where they are drawn.
         Tool check = Tool.run("verify", out, LAYOUT).ends(0);

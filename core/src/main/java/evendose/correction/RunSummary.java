@@ -37,6 +37,11 @@ public record RunSummary(
 
     private static final JsonMapper MAPPER = new JsonMapper();
 
+    /** {@return what the run was about} */
+    public RunFacts facts() {
+        return new RunFacts(layout, cells, version, psfSource, secondsByStage);
+    }
+
     /** {@return the text of {@code summary.json}} */
     public String toJson() {
         CorrectionOptions options = table.options();

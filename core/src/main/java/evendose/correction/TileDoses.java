@@ -1,5 +1,6 @@
 package evendose.correction;
 
+import evendose.energy.EnergyField;
 import evendose.energy.GridPart;
 import evendose.energy.TileModel;
 import evendose.geometry.Polygons;
@@ -79,13 +80,29 @@ public final class TileDoses implements Serializable {
         return Double.isNaN(fixed[role[u]]);
     }
 
+    /**
+     * {@return dose factor of each unit, surroundings included}
+     *
+     * @param withDoses whether with the doses as they are; if not, those that are not fixed are 1
+     */
+    public double[] factors(boolean withDoses) {
+        if (withDoses) {
+            return doses().clone();
+        }
+        double[] factors = new double[x.length];
+        for (int u = 0; u < factors.length; u++) {
+            factors[u] = isFree(u) ? 1 : fixed[role[u]];
+        }
+        return factors;
+    }
+
     private double[] doses() {
         if (joined != null) {
             return joined;
         }
         double[] dose = new double[x.length];
         // Before the first step doses are 1 even where the bounds do not allow it.
-        boolean begun = uncorrected.length > 0;
+        boolean begun = hasBegun();
         float low = (float) Math.log(minFactor);
         float high = (float) Math.log(maxFactor);
         for (int u = 0; u < dose.length; u++) {
@@ -108,6 +125,11 @@ public final class TileDoses implements Serializable {
             }
         }
         return new TileSums(model.contribution(dose, workers), residual, min, max);
+    }
+
+    /** {@return whether there was a step: before, all factors that are not fixed are 1} */
+    public boolean hasBegun() {
+        return uncorrected.length > 0;
     }
 
     /**
@@ -133,7 +155,7 @@ public final class TileDoses implements Serializable {
         double[] criterion = criterion(model, energy, workers);
         float low = (float) Math.log(minFactor);
         float high = (float) Math.log(maxFactor);
-        if (uncorrected.length == 0) {
+        if (!hasBegun()) {
             uncorrected = new float[criterion.length];
             for (int u = 0; u < uncorrected.length; u++) {
                 uncorrected[u] = (float) criterion[u];
@@ -241,17 +263,16 @@ public final class TileDoses implements Serializable {
     /**
      * {@return how far the energy along the outline of the tile's own units is off its target}
      *
-     * @param model the tile's energy
-     * @param energy its parts of the shared grids, blurred
+     * @param field the energy in the tile
      * @param units the tile's units
      * @param workers threads to compute on
      */
-    public TileOutline outline(TileModel model, List<GridPart> energy, TileUnits units, Workers workers) {
+    public TileOutline outline(EnergyField field, TileUnits units, Workers workers) {
         OutlinePoints points = units.measured;
         if (points.size() == 0) {
             return new TileOutline();
         }
-        double[] off = model.field(units.pieces, doses(), energy, workers).at(points.xUm(), points.yUm(), workers);
+        double[] off = field.at(points.xUm(), points.yUm(), workers);
         for (int p = 0; p < off.length; p++) {
             int unit = points.unit()[p];
             off[p] = isFree(unit) ? off[p] / target[role[unit]] - 1 : Double.NaN;

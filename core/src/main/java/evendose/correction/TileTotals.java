@@ -7,9 +7,11 @@ import evendose.pieces.Pieces;
 import java.io.Serializable;
 import java.nio.file.Path;
 import java.util.Arrays;
+import java.util.EnumMap;
 import java.util.List;
 import java.util.Map;
 import java.util.Optional;
+import java.util.OptionalLong;
 
 /**
  * What is told of the doses of all tiles together: each tile's numbers, added in the order of the tiles.
@@ -187,38 +189,58 @@ public final class TileTotals implements Serializable {
     }
 
     /**
-     * {@return the text of {@code summary.json}, with the keys that {@link RunSummary} gives them; the verdict is missing}
+     * {@return all of it}
      *
-     * @param layout the layout's name as the user gave it
-     * @param cells the cells that were corrected
-     * @param roles the layers and what each does
      * @param options how it was corrected
+     * @param roles the layers and what each does
      * @param iteration how the iteration went
+     */
+    public DoseFacts facts(CorrectionOptions options, List<LayerRole> roles, Convergence iteration) {
+        Map<DoseStatus, Long> piecesOf = new EnumMap<>(DoseStatus.class);
+        for (DoseStatus status : DoseStatus.values()) {
+            piecesOf.put(status, pieces(status));
+        }
+        return new DoseFacts(
+                options,
+                roles,
+                convergence(iteration),
+                outlineError(),
+                OptionalLong.empty(),
+                units,
+                cut,
+                pieces,
+                piecesOf,
+                areaUm2,
+                dosedAreaUm2,
+                minFactor,
+                maxFactor,
+                levels());
+    }
+
+    /**
+     * {@return the text of {@code summary.json}, with the keys that {@link RunSummary} gives them}
+     *
+     * @param run what it was about
+     * @param doses what {@link #facts} tells
      * @param levelError what imposed levels add to the criterion, relative: largest, and root mean square; empty without
      * @param tiles columns and rows of tiles
      * @param parts names of the tables, in the order of the tiles
-     * @param version version of the program
-     * @param psfSource where the point spread function comes from
-     * @param secondsByStage time of each stage, s
+     * @param verdict what will come out as drawn, as plain values by name
      */
     public String summary(
-            String layout,
-            List<String> cells,
-            List<LayerRole> roles,
-            CorrectionOptions options,
-            Convergence iteration,
+            RunFacts run,
+            DoseFacts doses,
             Optional<double[]> levelError,
             int[] tiles,
             List<String> parts,
-            String version,
-            String psfSource,
-            Map<String, Double> secondsByStage) {
-        Convergence convergence = convergence(iteration);
+            Map<String, Object> verdict) {
+        Convergence convergence = doses.convergence();
         ObjectNode root = MAPPER.createObjectNode();
-        root.put("program", "evendose").put("version", version);
-        root.put("layout", layout);
+        root.set("verdict", MAPPER.valueToTree(verdict));
+        root.put("program", "evendose").put("version", run.version());
+        root.put("layout", run.layout());
         ArrayNode cellNames = root.putArray("cells");
-        cells.forEach(cellNames::add);
+        run.cells().forEach(cellNames::add);
         root.putObject("tiles").put("columns", tiles[0]).put("rows", tiles[1]);
         ArrayNode names = root.putArray("parts");
         parts.forEach(names::add);
@@ -244,8 +266,8 @@ public final class TileTotals implements Serializable {
         root.put("levels", levels());
         levelError.ifPresent(error ->
                 root.putObject("level_cost").put("added_max_error", error[0]).put("added_rms_error", error[1]));
-        RunSummary.putOptions(root.putObject("options"), options, roles);
-        root.set("psf", RunSummary.psf(options, psfSource));
-        return RunSummary.text(root, secondsByStage);
+        RunSummary.putOptions(root.putObject("options"), doses.options(), doses.roles());
+        root.set("psf", RunSummary.psf(doses.options(), run.psfSource()));
+        return RunSummary.text(root, run.secondsByStage());
     }
 }

@@ -62,23 +62,32 @@ public final class TileUnits implements Serializable {
     }
 
     /**
-     * Flattens and merges what a tile sees.
+     * Flattens what a tile sees.
      *
      * @param flattener gives the layout's shapes
      * @param roles the layers to expose and what each does
      * @param tile the tile
+     * @return what is drawn there
+     */
+    public static DrawnPattern seen(Flattener flattener, List<LayerRole> roles, TileFrame tile) {
+        return DrawnPattern.in(window(flattener, roles, tile), flattener, roles);
+    }
+
+    /**
+     * Merges what a tile sees.
+     *
+     * @param seen what {@link #seen} gave
      * @param workers threads to compute on
      * @return the drawn shapes, dbu
      */
-    public static Trapezoids drawn(Flattener flattener, List<LayerRole> roles, TileFrame tile, Workers workers) {
-        DrawnPattern drawn = DrawnPattern.in(window(flattener, roles, tile), flattener, roles);
-        return Merge.of(drawn.polygons(), roles.size(), workers, Progress.NONE);
+    public static Trapezoids merged(DrawnPattern seen, Workers workers) {
+        return Merge.of(seen.polygons(), seen.roles().size(), workers, Progress.NONE);
     }
 
     /**
      * Finds what is exposed so that what is drawn develops.
      *
-     * @param drawn what {@link #drawn} gave
+     * @param drawn what {@link #merged} gave
      * @param source what the layout is called
      * @param dbuUm size of a database unit, um
      * @param roles the layers to expose and what each does
@@ -164,6 +173,11 @@ public final class TileUnits implements Serializable {
                 (long) Math.max(all.bottom(), Math.floor(tile.bottom() - m)),
                 (long) Math.min(all.right(), Math.ceil(tile.right() + m)),
                 (long) Math.min(all.top(), Math.ceil(tile.top() + m)));
+    }
+
+    /** {@return the pieces, those of the surroundings included} */
+    public Pieces pieces() {
+        return pieces;
     }
 
     /**

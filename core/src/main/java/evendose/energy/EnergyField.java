@@ -46,6 +46,11 @@ public final class EnergyField {
         return near.terms().stream().mapToDouble(GaussianTerm::rangeUm).toArray();
     }
 
+    /** {@return sum of the weights of the near terms} */
+    public double nearWeight() {
+        return near.terms().stream().mapToDouble(GaussianTerm::weight).sum();
+    }
+
     /**
      * {@return what the near terms {@code first} to {@code end - 1} contribute to the energy at a point (um)}
      *

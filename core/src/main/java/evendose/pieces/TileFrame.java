@@ -63,8 +63,13 @@ public record TileFrame(double left, double bottom, double right, double top, do
         return boxRight <= left - m || boxLeft >= right + m || boxTop <= bottom - m || boxBottom >= top + m;
     }
 
-    /** Whether the tile holds a point. */
-    boolean holds(double x, double y) {
+    /**
+     * {@return whether the tile holds a point}
+     *
+     * @param x x of the point, dbu
+     * @param y y of it, dbu
+     */
+    public boolean holds(double x, double y) {
         return x >= left && x < right && y >= bottom && y < top;
     }
 }

@@ -134,6 +134,23 @@ public final class PointSpreadFunction implements RadialModel, Serializable {
         return terms.size() + (table == null ? 0 : 1);
     }
 
+    /** {@return sum of all weights: 1, and what a background adds} */
+    public double weight() {
+        double sum = table == null ? 0 : table.weight();
+        for (GaussianTerm term : terms) {
+            sum += term.weight();
+        }
+        return sum;
+    }
+
+    /**
+     * {@return how far from a drawn edge a developed one is looked for, um: 25 direct ranges, at least 0.5 um} Energies must be known so far beyond
+     * all edges.
+     */
+    public double edgeReachUm() {
+        return Math.max(25 * direct.rangeUm(), 0.5);
+    }
+
     /** {@return the longest range, um} A table that reaches as far as a Gaussian counts, to 4.5 ranges, has that one's range. */
     public double longestUm() {
         double range = terms.get(terms.size() - 1).rangeUm();

@@ -1,7 +1,6 @@
 package evendose.report;
 
 import evendose.files.NumberText;
-import evendose.pieces.Pieces;
 import evendose.psf.GaussianTerm;
 import evendose.psf.PointSpreadFunction;
 import evendose.verification.Exposure;
@@ -28,7 +27,6 @@ final class Charts {
     private static final Color AFTER = PlotStyle.BLUE;
     private static final Color INK = PlotStyle.INK;
     private static final Color QUIET = PlotStyle.QUIET;
-    private static final int BINS = 60;
     private static final int SPREAD_POINTS = 400;
     private static final int MOST_TERMS = 4;
 
@@ -93,38 +91,23 @@ final class Charts {
     }
 
     /** Area by dose factor, as a filled outline of bars. */
-    static Picture histogram(Exposure exposure) {
-        Pieces p = exposure.pieces();
-        double low = Double.MAX_VALUE;
-        double high = 0;
-        for (int u = 0; u < p.units(); u++) {
-            low = Math.min(low, exposure.factor(u));
-            high = Math.max(high, exposure.factor(u));
-        }
-        double step = Ticks.step(Math.max(high - low, 0.01 * high), 8);
-        double from = Math.floor(low / step) * step;
-        double bin = (Math.ceil(high / step) * step - from) / BINS;
-        double[] area = new double[BINS];
-        double total = 0;
-        for (int u = 0; u < p.units(); u++) {
-            int k = (int) Math.min(BINS - 1, (exposure.factor(u) - from) / bin);
-            for (int i = p.unitFirst(u); i < p.unitFirst(u + 1); i++) {
-                area[k] += p.areaUm2(i);
-                total += p.areaUm2(i);
-            }
-        }
-        double[] x = new double[2 * BINS + 2];
+    static Picture histogram(DoseHistogram histogram) {
+        int bins = DoseHistogram.BINS;
+        double from = histogram.from;
+        double bin = histogram.bin;
+        double[] area = histogram.areaUm2;
+        double[] x = new double[2 * bins + 2];
         double[] y = new double[x.length];
-        for (int k = 0; k <= BINS; k++) {
+        for (int k = 0; k <= bins; k++) {
             x[2 * k] = from + k * bin;
             x[2 * k + 1] = x[2 * k];
-            y[2 * k] = k == 0 ? 0 : 100 * area[k - 1] / total;
-            y[2 * k + 1] = k == BINS ? 0 : 100 * area[k] / total;
+            y[2 * k] = k == 0 ? 0 : 100 * area[k - 1] / histogram.totalUm2;
+            y[2 * k + 1] = k == bins ? 0 : 100 * area[k] / histogram.totalUm2;
         }
         XYChart chart = PlotStyle.plot("Dose factors by area", "dose factor", "share of the exposed area, %");
         chart.getStyler().setLegendVisible(false);
-        chart.getStyler().setXAxisMin(from).setXAxisMax(from + BINS * bin).setYAxisMin(0.0);
-        chart.getStyler().setXAxisDecimalPattern(high - low < 0.1 ? "0.0000" : "0.00");
+        chart.getStyler().setXAxisMin(from).setXAxisMax(from + bins * bin).setYAxisMin(0.0);
+        chart.getStyler().setXAxisDecimalPattern(histogram.high - histogram.low < 0.1 ? "0.0000" : "0.00");
         XYSeries series = line(chart, "area", x, y, AFTER, null, 1.4f);
         series.setXYSeriesRenderStyle(XYSeries.XYSeriesRenderStyle.Area);
         series.setFillColor(new Color(0x1f, 0x5a, 0x96, 90));

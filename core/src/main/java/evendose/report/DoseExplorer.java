@@ -111,7 +111,7 @@ final class DoseExplorer {
     private static String data(DoseTable table, double x, double y, int most) {
         Pieces p = table.pieces();
         DoseColours colours = colours(table);
-        DoseMap.Overview overview = DoseMap.overview(p, table.factors(), OVERVIEW_PIXELS);
+        DoseMap.Overview overview = DoseMap.overview(p, table.factors(), colours, OVERVIEW_PIXELS);
         ObjectNode root = MAPPER.createObjectNode();
         double[] b = p.boundsUm();
         ArrayNode bounds = root.putArray("bounds");
@@ -135,11 +135,14 @@ final class DoseExplorer {
             statuses.add(status.word());
         }
         root.putObject("overview")
-                .put("x0", overview.x0())
-                .put("y0", overview.y0())
-                .put("x1", overview.x1())
-                .put("y1", overview.y1())
-                .put("perUm", overview.image().getWidth() / (overview.x1() - overview.x0()))
+                .put("x0", overview.area().x0())
+                .put("y0", overview.area().y0())
+                .put("x1", overview.area().x1())
+                .put("y1", overview.area().y1())
+                .put(
+                        "perUm",
+                        overview.image().getWidth()
+                                / (overview.area().x1() - overview.area().x0()))
                 .put(
                         "png",
                         "data:image/png;base64," + Base64.getEncoder().encodeToString(Picture.png(overview.image())));

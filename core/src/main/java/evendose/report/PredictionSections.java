@@ -11,6 +11,7 @@ import evendose.verification.Prediction;
 import evendose.verification.Sensitivity;
 import evendose.verification.Spread;
 import evendose.verification.TroubleSpot;
+import evendose.verification.WholePrediction;
 import evendose.verification.WidthGauge;
 import java.util.ArrayList;
 import java.util.Comparator;
@@ -22,12 +23,28 @@ final class PredictionSections {
     private static final double TERMS_AT_FULL_DETAIL = 6;
     private static final int WIDTH_ROWS = 24;
 
-    private final Exposure exposure;
     private final Prediction p;
+    private final String sampled;
 
-    PredictionSections(Exposure exposure, Prediction prediction) {
-        this.exposure = exposure;
+    /**
+     * Of a prediction.
+     *
+     * @param sampled how much of the outline was looked at, a sentence
+     */
+    PredictionSections(Prediction prediction, String sampled) {
         this.p = prediction;
+        this.sampled = sampled;
+    }
+
+    /** Of a prediction for a layout that is known as a whole and has so many polygons. */
+    static PredictionSections of(WholePrediction whole, long polygons) {
+        return new PredictionSections(
+                whole.found(),
+                whole.windows() == 0
+                        ? "The whole outline was sampled."
+                        : format(
+                                "The layout has %,d polygons, so %d windows spread over it were looked at.",
+                                polygons, whole.windows()));
     }
 
     /** Tells of depths, in place of edges and widths. */
@@ -51,9 +68,8 @@ final class PredictionSections {
         page.endRows().picture(picture);
     }
 
-    /** Tells of edges; {@code polygons} is how many the layout has. */
-    void edges(HtmlPage page, long polygons) {
-        page.heading("edges", "Edges").text(sampling(polygons)).numbers("", "mean", "rms", "95 %", "largest");
+    void edges(HtmlPage page) {
+        page.heading("edges", "Edges").text(sampling()).numbers("", "mean", "rms", "95 %", "largest");
         spread(page, "energy error, %, uncorrected", p.energyBefore(), 100);
         spread(page, "energy error, %, corrected", p.energyAfter(), 100);
         spread(page, "edge placement, nm, uncorrected", p.placementBefore(), 1);
@@ -65,17 +81,12 @@ final class PredictionSections {
         }
     }
 
-    private String sampling(long polygons) {
+    private String sampling() {
         return format(
                 "Distance from the drawn to the developed edge at %,d random places on the outline, corners left out;"
                         + " positive is outside. %s Energies are the engine's (error below 0.005 %% of the energy of a"
                         + " uniformly exposed plane); 'evendose verify' checks with closed forms.",
-                p.places(),
-                p.tiles() == 0
-                        ? "The whole outline was sampled."
-                        : format(
-                                "The layout has %,d polygons, so %d tiles spread over it were looked at.",
-                                polygons, p.tiles()));
+                p.places(), sampled);
     }
 
     private static void spread(HtmlPage page, String name, Spread s, double scale) {
@@ -87,7 +98,7 @@ final class PredictionSections {
                 format("%.3f", scale * s.max()));
     }
 
-    void widths(HtmlPage page, Workers workers) {
+    void widths(HtmlPage page) {
         if (p.widths().isEmpty()) {
             return;
         }
@@ -124,9 +135,16 @@ final class PredictionSections {
                     rows.size(), p.widths().size()));
         }
         page.picture(Charts.widthErrors(p.widths()));
-        WidthGauge telling = VerificationFiles.mostTelling(p.widths()).gauge();
-        page.picture(Charts.cut(exposure, telling, p.before(), p.after()));
-        maps(page, telling, workers);
+    }
+
+    /** Shows the energy about the line that tells most; nothing where no line was measured. */
+    static void energies(HtmlPage page, Exposure exposure, WholePrediction whole, Workers workers) {
+        if (!whole.found().widths().isEmpty()) {
+            WidthGauge telling =
+                    VerificationFiles.mostTelling(whole.found().widths()).gauge();
+            page.picture(Charts.cut(exposure, telling, whole.before(), whole.after()));
+            maps(page, exposure, whole, telling, workers);
+        }
     }
 
     private static String width(double um) {
@@ -141,7 +159,7 @@ final class PredictionSections {
     }
 
     /** The same window twice, at one scale of colours. */
-    private void maps(HtmlPage page, WidthGauge g, Workers workers) {
+    private static void maps(HtmlPage page, Exposure exposure, WholePrediction whole, WidthGauge g, Workers workers) {
         double side = Math.min(
                 30 * g.drawnUm(),
                 Math.max(4 * g.drawnUm(), 60 * exposure.psf().direct().rangeUm()));
@@ -153,8 +171,8 @@ final class PredictionSections {
         // Each term costs about the same at each pixel: many terms get a coarser map, not a late page.
         int terms = exposure.psf().terms().size();
         double pixel = side / ENERGY_MAP_PIXELS * Math.max(1, terms / TERMS_AT_FULL_DETAIL);
-        EnergyRaster before = raster(p.before(), window, pixel, workers);
-        EnergyRaster after = raster(p.after(), window, pixel, workers);
+        EnergyRaster before = raster(whole.before(), window, pixel, workers);
+        EnergyRaster after = raster(whole.after(), window, pixel, workers);
         double high = Math.max(before.highest(), after.highest());
         page.pair(
                 EnergyMap.of(
@@ -163,7 +181,7 @@ final class PredictionSections {
                         "Uncorrected",
                         threshold,
                         high,
-                        Contours.trace(before, p.before(), threshold, workers),
+                        Contours.trace(before, whole.before(), threshold, workers),
                         drawn.rings(),
                         EnergyMap.IN_A_PAIR),
                 EnergyMap.of(
@@ -172,7 +190,7 @@ final class PredictionSections {
                         "Corrected",
                         threshold,
                         high,
-                        Contours.trace(after, p.after(), threshold, workers),
+                        Contours.trace(after, whole.after(), threshold, workers),
                         drawn.rings(),
                         EnergyMap.IN_A_PAIR));
     }
@@ -203,8 +221,8 @@ final class PredictionSections {
         page.cautions(cautions);
     }
 
-    void sensitivity(HtmlPage page) {
-        if (p.widths().isEmpty()) {
+    static void sensitivity(HtmlPage page, WholePrediction whole) {
+        if (whole.found().widths().isEmpty()) {
             return;
         }
         page.heading("sensitivity", "What calibration matters")
@@ -212,7 +230,7 @@ final class PredictionSections {
                         + " while the doses stay. The base dose is taken to be found anew for each, except in its own"
                         + " rows.")
                 .numbers("if ...", "mean nm", "rms nm", "largest nm");
-        for (Sensitivity.Effect e : p.sensitivity().effects()) {
+        for (Sensitivity.Effect e : whole.sensitivity().effects()) {
             page.row(
                     e.words(),
                     format("%.2f", e.changes().mean()),
@@ -220,6 +238,6 @@ final class PredictionSections {
                     format("%.2f", e.changes().max()));
         }
         page.endRows();
-        page.picture(Charts.sensitivity(p.sensitivity()));
+        page.picture(Charts.sensitivity(whole.sensitivity()));
     }
 }

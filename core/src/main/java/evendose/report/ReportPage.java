@@ -4,9 +4,11 @@ import static evendose.files.NumberText.percent;
 import static evendose.report.ReportText.area;
 import static evendose.report.ReportText.format;
 
+import evendose.correction.DoseFacts;
 import evendose.correction.DoseTable;
 import evendose.correction.LayerDepth;
 import evendose.correction.OutlineError;
+import evendose.correction.RunFacts;
 import evendose.correction.RunSummary;
 import evendose.parallel.Progress;
 import evendose.parallel.Workers;
@@ -16,6 +18,7 @@ import evendose.verification.Exposure;
 import evendose.verification.Prediction;
 import evendose.verification.TroubleSpot;
 import evendose.verification.Verdict;
+import evendose.verification.WholePrediction;
 import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.List;
@@ -51,7 +54,7 @@ public final class ReportPage {
     public static String html(
             RunSummary run,
             Exposure exposure,
-            Prediction prediction,
+            WholePrediction prediction,
             Verdict verdict,
             List<LayerDepth> depths,
             Optional<Picture> depthPicture,
@@ -96,7 +99,7 @@ public final class ReportPage {
     public static String html(
             RunSummary run,
             Exposure exposure,
-            Prediction prediction,
+            WholePrediction prediction,
             Verdict verdict,
             List<LayerDepth> depths,
             Optional<Picture> depthPicture,
@@ -110,37 +113,90 @@ public final class ReportPage {
         DrawingLibraries.require();
         progress.begin("report", 0);
         DoseTable table = run.table();
-        String name = String.valueOf(Path.of(run.layout()).getFileName());
-        HtmlPage page = new HtmlPage("evendose correction report", name);
-        verdict(page, table, prediction, verdict);
-        RunSections done = new RunSections(run, Exposure.of(table));
-        PredictionSections predicted = new PredictionSections(exposure, prediction);
+        DoseFacts doses = DoseFacts.of(table);
+        HtmlPage page = begin(run.facts(), doses, prediction.found(), verdict);
+        Exposure written = Exposure.of(table);
+        RunSections done = new RunSections(run.facts(), doses);
         double[] b = table.pieces().boundsUm();
-        TroubleSpot worst =
-                prediction.worst().isEmpty() ? null : prediction.worst().get(0);
-        done.doses(
-                page,
-                worst == null ? 0.5 * (b[0] + b[2]) : worst.xUm(),
-                worst == null ? 0.5 * (b[1] + b[3]) : worst.yUm());
+        List<TroubleSpot> worst = prediction.found().worst();
+        String explorer = DoseExplorer.html(
+                table,
+                worst.isEmpty() ? 0.5 * (b[0] + b[2]) : worst.get(0).xUm(),
+                worst.isEmpty() ? 0.5 * (b[1] + b[3]) : worst.get(0).yUm());
+        done.doses(page, explorer, DoseMap.of(written, RunSections.DOSE_MAP_PIXELS));
         twoBeams.ifPresent(both -> TwoBeamSections.exposures(page, both));
         if (exposure.isGreyTone()) {
             depthPicture.ifPresent(picture -> PredictionSections.depths(page, depths, picture));
         } else {
-            predicted.widths(page, workers);
-            predicted.edges(page, polygons);
+            PredictionSections predicted = PredictionSections.of(prediction, polygons);
+            predicted.widths(page);
+            PredictionSections.energies(page, exposure, prediction, workers);
+            predicted.edges(page);
             predicted.places(page);
-            predicted.sensitivity(page);
+            PredictionSections.sensitivity(page, prediction);
         }
         movement.ifPresent(m -> MoveSection.of(page, m));
         done.bias(page, biases);
-        done.levels(page);
-        done.job(page);
-        done.convergence(page);
+        RunSections.levels(page, table.levelCost(), table.levelStudy());
+        done.job(page, table.wantedOverUsual());
+        done.convergence(page, DoseHistogram.of(table.pieces(), table.factors()), CutPicture.of(written));
         done.repeat(page, arguments);
         return page.finishWith(DoseExplorer.script());
     }
 
-    private static void verdict(HtmlPage page, DoseTable table, Prediction p, Verdict verdict) {
+    /**
+     * {@return the text of {@code report.html} for a correction in tiles: what is known of a whole alone is missing}
+     *
+     * @param run what it was about
+     * @param doses what is told of all doses
+     * @param prediction what will develop
+     * @param verdict what to tell first
+     * @param tiles what tiles gave for the page
+     * @param levelError what imposed levels add to the criterion, relative: largest, and root mean square; empty without
+     * @param howMany number of tiles
+     * @param arguments the command line that repeats the run, without the program's name
+     * @param progress hears how far the work is
+     */
+    public static String inTiles(
+            RunFacts run,
+            DoseFacts doses,
+            Prediction prediction,
+            Verdict verdict,
+            TilePictures tiles,
+            Optional<double[]> levelError,
+            int howMany,
+            List<String> arguments,
+            Progress progress) {
+        DrawingLibraries.require();
+        progress.begin("report", 0);
+        HtmlPage page = begin(run, doses, prediction, verdict);
+        RunSections done = new RunSections(run, doses);
+        done.doses(page, "", DoseMap.of(tiles.map(), DoseColours.over(doses.minFactor(), doses.maxFactor())));
+        if (verdict.places() > 0) {
+            PredictionSections predicted = new PredictionSections(
+                    prediction, format("Corrected in %,d tiles, each of which looked at some of its own.", howMany));
+            predicted.widths(page);
+            predicted.edges(page);
+            predicted.places(page);
+        }
+        done.bias(page, Optional.empty());
+        levelError.ifPresent(error -> RunSections.levels(page, doses.levels(), error));
+        done.job(page, Optional.empty());
+        done.convergence(page, tiles.histogram(), Optional.empty());
+        done.repeat(page, arguments);
+        return page.finish();
+    }
+
+    /** The page with what stands first. */
+    private static HtmlPage begin(RunFacts run, DoseFacts doses, Prediction prediction, Verdict verdict) {
+        HtmlPage page = new HtmlPage(
+                "evendose correction report",
+                String.valueOf(Path.of(run.layout()).getFileName()));
+        verdict(page, doses, prediction, verdict);
+        return page;
+    }
+
+    private static void verdict(HtmlPage page, DoseFacts doses, Prediction p, Verdict verdict) {
         page.verdict(verdict.good() ? "good" : "care", verdict.sentences());
         List<String> figures = new ArrayList<>();
         if (verdict.places() > 0) {
@@ -149,17 +205,17 @@ public final class ReportPage {
                     p.placementBefore().rms(), p.placementAfter().rms()));
             figures.add("edge placement, rms, before and after");
         }
-        OutlineError outline = table.outlineError();
+        OutlineError outline = doses.outlineError();
         if (outline.points() > 0) {
             figures.add(percent(outline.p95()));
             figures.add("energy along edges off by, for 95 % of them");
         }
         figures.addAll(List.of(
-                format("%.3f - %.3f", table.minFactor(), table.maxFactor()),
+                format("%.3f - %.3f", doses.minFactor(), doses.maxFactor()),
                 "dose factors",
-                format("%,d", table.pieces().size()),
+                format("%,d", doses.pieces()),
                 "pieces",
-                area(table.areaUm2()),
+                area(doses.areaUm2()),
                 "exposed area"));
         page.figures(figures.toArray(String[]::new));
     }

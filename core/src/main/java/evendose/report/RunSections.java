@@ -6,37 +6,39 @@ import static evendose.report.ReportText.format;
 
 import evendose.correction.Convergence;
 import evendose.correction.CorrectionOptions;
+import evendose.correction.DoseFacts;
 import evendose.correction.DoseStatus;
-import evendose.correction.DoseTable;
 import evendose.correction.LayerRole;
-import evendose.correction.RunSummary;
+import evendose.correction.LevelTrial;
+import evendose.correction.RunFacts;
 import evendose.psf.GaussianTerm;
+import evendose.psf.PointSpreadFunction;
 import evendose.verification.BiasStudy;
-import evendose.verification.Exposure;
 import java.util.List;
 import java.util.Locale;
 import java.util.Optional;
 
 /** The report's sections on what was done: the job, the doses, and how to repeat the run. */
 final class RunSections {
-    private static final int DOSE_MAP_PIXELS = 900;
+    static final int DOSE_MAP_PIXELS = 900;
 
-    private final RunSummary run;
-    private final DoseTable table;
-    private final Exposure exposure;
+    private final RunFacts run;
+    private final DoseFacts doses;
+    private final PointSpreadFunction psf;
 
-    RunSections(RunSummary run, Exposure exposure) {
+    RunSections(RunFacts run, DoseFacts doses) {
         this.run = run;
-        this.table = run.table();
-        this.exposure = exposure;
+        this.doses = doses;
+        this.psf = doses.options().psf();
     }
 
-    void job(HtmlPage page) {
-        CorrectionOptions options = table.options();
+    /** Tells what was asked for; {@code wanted} are the smallest and largest energy wanted over the usual one, if they differ. */
+    void job(HtmlPage page, Optional<double[]> wanted) {
+        CorrectionOptions options = doses.options();
         page.heading("job", "Job").facts();
         page.row("layout", run.layout());
         page.row("cells", String.join(", ", run.cells()));
-        for (LayerRole role : table.roles()) {
+        for (LayerRole role : doses.roles()) {
             String what = role.fixedDose().isPresent()
                     ? "keeps dose factor " + role.fixedDose().getAsDouble()
                     : role.target() == 1
@@ -44,20 +46,18 @@ final class RunSections {
                             : format("corrected towards %.4g times the usual energy", role.target());
             page.row("layer " + role.layer(), what);
         }
-        for (GaussianTerm term : exposure.psf().terms()) {
+        for (GaussianTerm term : psf.terms()) {
             page.row("point spread, term", format("range %.5g um, weight %.5f", term.rangeUm(), term.weight()));
         }
-        exposure.psf()
-                .table()
+        psf.table()
                 .ifPresent(t -> page.row(
                         "point spread, table",
                         format("to %.5g um, weight %.5f", t.table().reachUm(), t.weight())));
         options.longRange().fogging().ifPresent(f -> page.row("fogging", f.words()));
         options.longRange().loading().ifPresent(l -> page.row("loading of the development", l.words()));
-        table.wantedOverUsual()
-                .ifPresent(w ->
-                        page.row("energy wanted", format("%.2f to %.2f %% of the usual", 100 * w[0], 100 * w[1])));
-        page.row("ratio eta", format("%.4g", exposure.psf().eta()));
+        wanted.ifPresent(w ->
+                page.row("energy wanted", format("%.2f to %.2f %% of the usual", 100 * w[0], 100 * w[1])));
+        page.row("ratio eta", format("%.4g", psf.eta()));
         if (!run.psfSource().isEmpty()) {
             page.row("point spread from", run.psfSource());
         }
@@ -67,31 +67,31 @@ final class RunSections {
                         + format(", factor 1 for a grating of density %.3g", options.referenceDensity()));
         page.row(
                 "base dose",
-                exposure.baseDoseUcPerCm2().isPresent()
-                        ? format("%.6g uC/cm^2", exposure.baseDoseUcPerCm2().getAsDouble())
+                options.baseDoseUcPerCm2().isPresent()
+                        ? format("%.6g uC/cm^2", options.baseDoseUcPerCm2().getAsDouble())
                         : "not given: doses are factors");
         page.endRows();
-        page.picture(Charts.pointSpread(exposure.psf()));
+        page.picture(Charts.pointSpread(psf));
     }
 
     /** How the iteration went, where the doses lie and how a curved part is cut. */
-    void convergence(HtmlPage page) {
-        Convergence c = table.convergence();
+    void convergence(HtmlPage page, DoseHistogram histogram, Optional<Picture> cut) {
+        Convergence c = doses.convergence();
         page.heading("convergence", "Convergence")
                 .text(format(
                         "%,d dose update%s, tolerance %.3g. Where levels were imposed or doses made equal, the error of what is"
                                 + " written is larger than the last point: it stands in the verdict.",
                         c.iterations(),
                         c.iterations() == 1 ? "" : "s",
-                        table.options().tolerance()))
-                .picture(Charts.convergence(c.history(), table.options().tolerance()))
-                .picture(Charts.histogram(exposure));
-        CutPicture.of(exposure).ifPresent(page::picture);
+                        doses.options().tolerance()))
+                .picture(Charts.convergence(c.history(), doses.options().tolerance()))
+                .picture(Charts.histogram(histogram));
+        cut.ifPresent(page::picture);
     }
 
     /** How far what is exposed lies beside what is drawn, and what other biases would do; nothing without a bias. */
     void bias(HtmlPage page, Optional<BiasStudy> study) {
-        double nm = 1e3 * table.options().biasUm();
+        double nm = 1e3 * doses.options().biasUm();
         if (nm == 0 && study.isEmpty()) {
             return;
         }
@@ -118,49 +118,54 @@ final class RunSections {
     }
 
     /** What the levels cost, and what other numbers would; nothing if doses are free and no study was asked for. */
-    void levels(HtmlPage page) {
-        if (table.levelCost().isEmpty() && table.levelStudy().isEmpty()) {
+    static void levels(HtmlPage page, Optional<LevelTrial> cost, List<LevelTrial> study) {
+        if (cost.isEmpty() && study.isEmpty()) {
             return;
         }
         page.heading("levels", "Dose levels");
-        table.levelCost().ifPresent(cost -> {
-            page.text(format(
-                            "%d levels, placed for the least rms error unless the options say otherwise. Error that they add to"
-                                    + " the criterion, and width error that follows:",
-                            cost.levels()))
-                    .numbers("", "rms", "largest");
-            page.row("added error", percent(cost.rms()), percent(cost.max()));
-            page.row("added width error, nm", format("%.2f", cost.rmsWidthNm()), format("%.2f", cost.maxWidthNm()));
+        cost.ifPresent(c -> {
+            addedError(page, c.levels(), c.rms(), c.max());
+            page.row("added width error, nm", format("%.2f", c.rmsWidthNm()), format("%.2f", c.maxWidthNm()));
             page.endRows();
         });
-        if (!table.levelStudy().isEmpty()) {
-            page.picture(LevelPictures.study(table.levelStudy()));
+        if (!study.isEmpty()) {
+            page.picture(LevelPictures.study(study));
         }
     }
 
-    /** The dose map first, then what was exposed; {@code x}, {@code y} is the place that matters most, um. */
-    void doses(HtmlPage page, double x, double y) {
-        page.heading("doses", "Doses")
-                .own(DoseExplorer.html(table, x, y))
-                .picture(DoseMap.of(exposure, DOSE_MAP_PIXELS))
-                .facts();
+    /** The same where only the error is known: the largest, and its root mean square. */
+    static void levels(HtmlPage page, long levels, double[] error) {
+        page.heading("levels", "Dose levels");
+        addedError(page, levels, error[1], error[0]);
+        page.endRows();
+    }
+
+    private static void addedError(HtmlPage page, long levels, double rms, double max) {
+        page.text(format(
+                        "%d levels, placed for the least rms error unless the options say otherwise. What they add to the error of"
+                                + " the criterion, and of widths where these were looked at:",
+                        levels))
+                .numbers("", "rms", "largest");
+        page.row("added error", percent(rms), percent(max));
+    }
+
+    /** A map of the doses first, with the HTML of a tool to ask it if there is one, then what was exposed. */
+    void doses(HtmlPage page, String tool, Picture map) {
+        page.heading("doses", "Doses").own(tool).picture(map).facts();
         page.row(
                 "exposed",
-                format(
-                        "%,d shapes, %s, %,d dose units",
-                        table.pieces().shapes(),
-                        area(table.areaUm2()),
-                        table.counts().units()));
+                (doses.shapes().isPresent()
+                                ? format("%,d shapes, ", doses.shapes().getAsLong())
+                                : "")
+                        + format("%s, %,d dose units", area(doses.areaUm2()), doses.units()));
         page.row(
                 "pieces",
-                format(
-                        "%,d cut, %,d written after joining neighbours of equal dose",
-                        table.counts().pieces(), table.pieces().size()));
-        double mean = table.dosedAreaUm2() / table.areaUm2();
-        page.row("factors", format("%.4f to %.4f, mean by area %.4f", table.minFactor(), table.maxFactor(), mean));
+                format("%,d cut, %,d written after joining neighbours of equal dose", doses.cut(), doses.pieces()));
+        double mean = doses.dosedAreaUm2() / doses.areaUm2();
+        page.row("factors", format("%.4f to %.4f, mean by area %.4f", doses.minFactor(), doses.maxFactor(), mean));
         for (DoseStatus status : DoseStatus.values()) {
-            if (table.pieces(status) > 0) {
-                page.row("pieces " + status.word(), format("%,d", table.pieces(status)));
+            if (doses.pieces(status) > 0) {
+                page.row("pieces " + status.word(), format("%,d", doses.pieces(status)));
             }
         }
         page.endRows();
@@ -174,7 +179,7 @@ final class RunSections {
         }
         page.heading("repeat", "To repeat this run").code(command.toString()).facts();
         page.row("version", run.version());
-        CorrectionOptions options = table.options();
+        CorrectionOptions options = doses.options();
         page.row(
                 "options",
                 format(
@@ -184,7 +189,7 @@ final class RunSections {
                         options.maxIterations(),
                         options.minFactor(),
                         options.maxFactor(),
-                        options.levels().isPresent() ? ", " + table.levelsUsed() + " dose levels" : "",
+                        options.levels().isPresent() ? ", " + doses.levels() + " dose levels" : "",
                         options.oneDosePerShape() ? ", one dose per shape" : ""));
         double total = 0;
         for (double seconds : run.secondsByStage().values()) {

@@ -52,7 +52,7 @@ public final class VerificationFiles {
         output.write(SENSITIVITY, sensitivity(v));
         List<Picture> pictures = new ArrayList<>();
         pictures.add(DoseMap.of(exposure, MAP_PIXELS));
-        pictures.add(Charts.histogram(exposure));
+        pictures.add(Charts.histogram(DoseHistogram.of(exposure.pieces(), exposure.factors())));
         if (residualHistory.length > 0) {
             pictures.add(Charts.convergence(residualHistory, exposure.options().tolerance()));
         }

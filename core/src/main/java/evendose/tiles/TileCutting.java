@@ -1,6 +1,8 @@
 package evendose.tiles;
 
 import evendose.correction.CorrectionOptions;
+import evendose.correction.DrawnPattern;
+import evendose.correction.DrawnSample;
 import evendose.correction.ExposedShapes;
 import evendose.correction.LayerRole;
 import evendose.correction.TileDoses;
@@ -48,7 +50,14 @@ final class TileCutting {
         this.grid = grid;
         this.equal = equal;
         this.recipe = new Recipe(
-                flattener.layout().source(), flattener.layout().unit().um(), grid, roles, options);
+                flattener.layout().source(),
+                flattener.layout().unit().um(),
+                roles.stream()
+                        .mapToDouble(role -> flattener.counts().get(role.layer()))
+                        .sum(),
+                grid,
+                roles,
+                options);
         this.unitsOf = new int[grid.tiles()];
     }
 
@@ -124,11 +133,19 @@ final class TileCutting {
     }
 
     /** How a tile is cut. The layout is no part of it, since it travels once only. */
-    private record Recipe(String source, double dbuUm, TileGrid tiles, List<LayerRole> roles, CorrectionOptions options)
+    private record Recipe(
+            String source,
+            double dbuUm,
+            double polygons,
+            TileGrid tiles,
+            List<LayerRole> roles,
+            CorrectionOptions options)
             implements Serializable {
         Merged merge(Flattener layout, int tile, TileRunner.State state, Workers crew) {
             TileFrame frame = tiles.tile(tile);
-            Trapezoids drawn = TileUnits.drawn(layout, roles, frame, crew);
+            DrawnPattern seen = TileUnits.seen(layout, roles, frame);
+            Trapezoids drawn = TileUnits.merged(seen, crew);
+            state.put(DrawnSample.inTile(seen, drawn, frame, polygons, crew));
             ExposedShapes exposed = TileUnits.exposed(drawn, source, dbuUm, roles, options, frame, crew);
             List<LargeShapes.Seen> large = LargeShapes.of(exposed.shapes(), frame);
             if (large.isEmpty()) {

@@ -30,6 +30,9 @@ interface TileStep<R extends Serializable> extends Serializable {
         @Override
         public TileSums of(TileRunner.State state, TileModel model, List<GridPart> energy, Workers crew) {
             TileDoses doses = state.get(TileDoses.class);
+            if (!doses.hasBegun()) {
+                state.put(new FirstEnergy(energy));
+            }
             TileSums sums = doses.step(model, energy, momentum, crew);
             state.put(doses);
             return sums;

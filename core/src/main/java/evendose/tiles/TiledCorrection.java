@@ -9,7 +9,6 @@ import evendose.correction.LayerRole;
 import evendose.correction.Momentum;
 import evendose.correction.TileDoses;
 import evendose.correction.TileLayout;
-import evendose.correction.TileOutline;
 import evendose.correction.TilePlace;
 import evendose.correction.TileSums;
 import evendose.correction.TileTotals;
@@ -25,7 +24,6 @@ import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.Optional;
-import java.util.function.Supplier;
 
 /**
  * The correction of a layout in tiles. Each round every tile judges its units, steps, and adds its new doses to the shared grids; these are summed in
@@ -91,7 +89,7 @@ public final class TiledCorrection {
      * @param grid the tiles
      * @param runner runs them; they have no state yet
      * @param workers threads for what is done once for all tiles
-     * @return the correction, from which {@link #tables} asks for the doses
+     * @return the correction, from which {@link #judged} asks for the doses
      */
     public static TiledCorrection correct(
             Flattener flattener,
@@ -140,18 +138,14 @@ public final class TiledCorrection {
     }
 
     /**
-     * Makes the table of each tile's own doses and hands it over, on the tile.
+     * Looks at each tile with its doses, on the tile.
      *
-     * @param <R> what is made of a table
+     * @param <R> what is made of a tile
      * @param stage what is being done, for a person to read
-     * @param use makes something of a table, and the number and state of its tile; asked in any order, by several threads
-     * @return what was made of each table, in the order of the tiles; null for tiles without shapes and those that equal another
+     * @param use makes something of a tile; asked in any order, by several threads
+     * @return what was made of each tile, in the order of the tiles; null for tiles without shapes and those that equal another
      */
-    public <R> List<R> tables(String stage, Use<R> use) {
-        return judged(stage, (tile, state, table, outline) -> use.of(tile, state, table));
-    }
-
-    private <R> List<R> judged(String stage, UseJudged<R> use) {
+    public <R> List<R> judged(String stage, Use<R> use) {
         DoseLevels levels = levels();
         DatabaseUnit dbu = unit;
         List<LayerRole> layers = roles;
@@ -165,18 +159,12 @@ public final class TiledCorrection {
             TileDoses doses = state.get(TileDoses.class);
             TileUnits units = state.get(TileUnits.class);
             DoseTable table = doses.table(model, parts, units, levels, dbu, layers, how, went, crew);
-            return use.of(tile, state, table, () -> doses.outline(model, parts, units, crew));
+            return use.of(new JudgedTile(tile, state, table, model, units, doses, parts, crew));
         });
     }
 
-    /** As {@link Use}, for which a tile can also tell how far energies along its outline are off. */
-    @FunctionalInterface
-    private interface UseJudged<R> extends Serializable {
-        R of(int tile, TileRunner.State state, DoseTable table, Supplier<TileOutline> outline);
-    }
-
     /**
-     * Makes something of a tile's doses.
+     * Makes something of a tile.
      *
      * @param <R> what is made, serialisable
      */
@@ -185,41 +173,46 @@ public final class TiledCorrection {
         /**
          * {@return something}
          *
-         * @param tile number of the tile
-         * @param state what the tile remembers
-         * @param table doses of the units that it owns
+         * @param tile the tile
          */
-        R of(int tile, TileRunner.State state, DoseTable table);
+        R of(JudgedTile tile);
     }
+
+    /** What a tile tells: of its doses, and what was made of it besides. */
+    private record Told<R>(TileTotals totals, R made) implements Serializable {}
 
     /**
      * Writes the doses: a compressed table and a cell of a layout for each tile that has a correction of its own, and where they lie.
      *
+     * @param <R> what is made of each tile besides
      * @param parts the tables to write, one a tile; only some are written
      * @param index the table of places to write
      * @param layout the layout to write
      * @param format its format
-     * @return what is told of all doses
+     * @param use makes something of each tile
+     * @return what is told of all doses, and what was made of each tile
      */
-    public Written write(List<Path> parts, Path index, Path layout, LayoutFormat format) {
+    public <R> Written<R> write(List<Path> parts, Path index, Path layout, LayoutFormat format, Use<R> use) {
         // Paths do not travel.
         List<String> names = parts.stream().map(Path::toString).toList();
-        List<TileTotals> totals = judged("writing doses", (tile, state, table, outline) -> {
-            DoseTable joined = table.joined();
-            DoseTableCsv.writeCompressed(joined, Path.of(names.get(tile)));
-            state.put(new TileLayout.Cell(joined));
-            return new TileTotals(joined, outline.get());
+        List<Told<R>> told = judged("writing doses", tile -> {
+            DoseTable joined = tile.table().joined();
+            DoseTableCsv.writeCompressed(joined, Path.of(names.get(tile.number())));
+            tile.state().put(new TileLayout.Cell(joined));
+            return new Told<>(new TileTotals(joined, tile.outline()), use.of(tile));
         });
         TileTotals sum = new TileTotals(levels().size());
         List<TilePlace> places = new ArrayList<>();
-        for (int t = 0; t < totals.size(); t++) {
+        List<Made<R>> made = new ArrayList<>();
+        for (int t = 0; t < told.size(); t++) {
             int first = equal.first(t);
-            TileTotals ofTile = totals.get(first);
+            Told<R> ofTile = told.get(first);
             if (ofTile != null) {
                 double dx = grid.dx(t, first);
                 double dy = grid.dy(t, first);
-                sum.add(ofTile, unit.toUm(dx), unit.toUm(dy));
-                places.add(new TilePlace(t, first, dx, dy, ofTile.pieces()));
+                sum.add(ofTile.totals, unit.toUm(dx), unit.toUm(dy));
+                places.add(new TilePlace(t, first, dx, dy, ofTile.totals.pieces()));
+                made.add(new Made<>(ofTile.made, unit.toUm(dx), unit.toUm(dy)));
             }
         }
         TilePlace.write(places, unit, index);
@@ -229,19 +222,41 @@ public final class TiledCorrection {
             cells.place(places);
             lost = cells.lost();
         }
-        return new Written(
-                sum, lost, places.stream().map(TilePlace::part).distinct().toList(), places.size());
+        return new Written<>(
+                sum, lost, places.stream().map(TilePlace::part).distinct().toList(), places.size(), made);
     }
 
     /**
      * What {@link #write} wrote.
      *
+     * @param <R> what was made of each tile
      * @param totals what is told of all doses
      * @param lost number of pieces that rounding left out of the layout
      * @param parts numbers of the tiles that have a table of their own
      * @param tiles number of tiles that have shapes
+     * @param made what was made of each of these
      */
-    public record Written(TileTotals totals, long lost, List<Integer> parts, int tiles) {}
+    public record Written<R>(TileTotals totals, long lost, List<Integer> parts, int tiles, List<Made<R>> made) {}
+
+    /**
+     * What was made of a tile, perhaps of an equal one.
+     *
+     * @param <R> what was made
+     * @param of what was made
+     * @param dxUm how far to the right of where it says it lies, um
+     * @param dyUm how far above, um
+     */
+    public record Made<R>(R of, double dxUm, double dyUm) {}
+
+    /** {@return smallest dose factor of all tiles} */
+    public double minFactor() {
+        return rounds.minFactor();
+    }
+
+    /** {@return largest dose factor of all tiles} */
+    public double maxFactor() {
+        return rounds.maxFactor();
+    }
 
     /** {@return levels that were imposed on the doses of all tiles, or that only group them} */
     public DoseLevels levels() {

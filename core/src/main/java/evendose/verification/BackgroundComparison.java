@@ -37,8 +37,9 @@ public record BackgroundComparison(
             double allowedUm,
             Workers workers,
             Progress progress) {
-        Exposure exposure =
-                outline.tilesUm().isEmpty() ? whole : whole.near(outline.tilesUm(), Prediction.reachUm(whole.psf()));
+        Exposure exposure = outline.windowsUm().isEmpty()
+                ? whole
+                : whole.near(outline.windowsUm(), Prediction.reachUm(whole.psf()));
         ExposureFields fields = exposure.fields(workers, progress);
         PointEnergy plain = fields.of(false);
         PointEnergy added = new FieldEnergy(complement.added(workers));

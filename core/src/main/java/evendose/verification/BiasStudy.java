@@ -195,9 +195,9 @@ public record BiasStudy(double allowedNm, int places, List<Trial> trials, Option
                         e.getMessage());
             }
             Exposure whole = Exposure.of(table);
-            Exposure exposure = outline.tilesUm().isEmpty()
+            Exposure exposure = outline.windowsUm().isEmpty()
                     ? whole
-                    : whole.near(outline.tilesUm(), Prediction.reachUm(whole.psf()));
+                    : whole.near(outline.windowsUm(), Prediction.reachUm(whole.psf()));
             PointEnergy energy = exposure.fields(workers, Progress.NONE).of(true);
             progress.begin("comparing biases", 0);
             OutlineEdges edges = outline.edges();

@@ -40,12 +40,12 @@ final class ContourSearch {
     }
 
     /**
-     * {@return the usual reach: 25 direct ranges, at least 0.5 um}
+     * {@return a search with the usual reach, {@link PointSpreadFunction#edgeReachUm}}
      *
      * @param psf the point spread function
      */
     public static ContourSearch of(PointSpreadFunction psf) {
-        return new ContourSearch(psf, Math.max(25 * psf.direct().rangeUm(), 0.5));
+        return new ContourSearch(psf, psf.edgeReachUm());
     }
 
     /** {@return how far from the drawn edge this looks, um} */

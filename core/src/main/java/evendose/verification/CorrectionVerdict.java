@@ -3,8 +3,8 @@ package evendose.verification;
 import static evendose.files.NumberText.percent;
 
 import evendose.correction.Convergence;
+import evendose.correction.DoseFacts;
 import evendose.correction.DoseStatus;
-import evendose.correction.DoseTable;
 import evendose.correction.LayerDepth;
 import java.util.ArrayList;
 import java.util.List;
@@ -18,40 +18,40 @@ public final class CorrectionVerdict {
      * {@return the verdict on a correction}
      *
      * @param edges what edges do
-     * @param table the doses as they are written
+     * @param doses what is told of the doses as they are written
      * @param depths predicted depths; empty unless the exposure is a grey-tone one
      */
-    public static Verdict of(Verdict edges, DoseTable table, List<LayerDepth> depths) {
+    public static Verdict of(Verdict edges, DoseFacts doses, List<LayerDepth> depths) {
         List<String> wrong = new ArrayList<>();
         List<String> notes = new ArrayList<>();
         if (!depths.isEmpty()) {
             notes.add(depths(depths));
         }
-        Convergence c = table.convergence();
-        long unconverged = table.pieces(DoseStatus.UNCONVERGED);
+        Convergence c = doses.convergence();
+        long unconverged = doses.pieces(DoseStatus.UNCONVERGED);
         if (unconverged > 0) {
             wrong.add(text(
                     "Not converged: %,d pieces miss the tolerance, the largest error is %s.",
                     unconverged, percent(c.maxResidual())));
         }
         for (DoseStatus status : DoseStatus.values()) {
-            if (status.isHeld() && table.pieces(status) > 0) {
-                wrong.add(text("%,d pieces %s.", table.pieces(status), reason(status, table)));
+            if (status.isHeld() && doses.pieces(status) > 0) {
+                wrong.add(text("%,d pieces %s.", doses.pieces(status), reason(status, doses)));
             }
         }
-        if (table.heldPieces() > 0) {
+        if (doses.heldPieces() > 0) {
             wrong.add(text("The largest error of pieces held at a bound is %s.", percent(c.heldMaxResidual())));
         }
-        long coarse = table.pieces(DoseStatus.COARSE_LEVEL);
+        long coarse = doses.pieces(DoseStatus.COARSE_LEVEL);
         if (coarse > 0) {
             notes.add(text(
                     "%s %,d of %,d pieces beyond the tolerance; the largest error is %s (rms %s).",
-                    table.levelsUsed() == 1 ? "1 dose level leaves" : table.levelsUsed() + " dose levels leave",
+                    doses.levels() == 1 ? "1 dose level leaves" : doses.levels() + " dose levels leave",
                     coarse,
-                    table.pieces().size(),
+                    doses.pieces(),
                     percent(c.maxResidual()),
                     percent(c.rmsResidual())));
-        } else if (table.heldPieces() < table.pieces().size() && unconverged == 0) {
+        } else if (doses.heldPieces() < doses.pieces() && unconverged == 0) {
             notes.add(text(
                     "The largest error of the criterion is %s with the doses written, %s without correction.",
                     percent(c.maxResidual()), percent(c.uncorrectedMaxResidual())));
@@ -60,16 +60,16 @@ public final class CorrectionVerdict {
     }
 
     /** Why pieces of a status stand at a bound, as the end of a sentence. */
-    private static String reason(DoseStatus status, DoseTable table) {
+    private static String reason(DoseStatus status, DoseFacts doses) {
         return switch (status) {
             case AT_MINIMUM ->
                 text(
                         "are held at the smallest factor allowed, %.4g",
-                        table.options().minFactor());
+                        doses.options().minFactor());
             case AT_MAXIMUM ->
                 text(
                         "are held at the largest factor allowed, %.4g",
-                        table.options().maxFactor());
+                        doses.options().maxFactor());
             case BACKGROUND -> "get too much energy from their neighbours alone, which no dose of theirs can mend";
             case BELOW_BEAM -> "are too small for the beam";
             default -> throw new IllegalArgumentException(status + " is not held");

@@ -48,19 +48,19 @@ final class ExposedUnits {
     }
 
     /**
-     * Units with a piece that lies within a distance of some tiles.
+     * Units with a piece that lies within a distance of some windows.
      *
-     * @param tilesUm left, bottom, right, top of each tile, um
+     * @param windowsUm left, bottom, right, top of each window, um
      * @param reachUm the distance, um
      */
-    ExposedUnits near(List<double[]> tilesUm, double reachUm) {
+    ExposedUnits near(List<double[]> windowsUm, double reachUm) {
         boolean[] keep = new boolean[pieces.units()];
         double[] factor = new double[keep.length];
         double[] before = new double[keep.length];
         DoseStatus[] statuses = new DoseStatus[keep.length];
         int kept = 0;
         for (int u = 0; u < keep.length; u++) {
-            keep[u] = meets(u, tilesUm, reachUm);
+            keep[u] = meets(u, windowsUm, reachUm);
             if (keep[u]) {
                 factor[kept] = corrected[u];
                 before[kept] = uncorrected[u];

@@ -93,6 +93,25 @@ public final class Exposure {
     }
 
     /**
+     * {@return what is known of layers and thresholds where energies are known already: without pieces}
+     *
+     * @param roles the layers and what each does
+     * @param options how doses were found
+     */
+    static Exposure ofEnergies(List<LayerRole> roles, CorrectionOptions options) {
+        return new Exposure(
+                ExposedUnits.of(
+                        new Pieces(new double[6][0], new int[1], new int[1], new int[0]),
+                        roles,
+                        new double[0],
+                        new DoseStatus[0]),
+                roles,
+                options,
+                options.baseDoseUcPerCm2(),
+                null);
+    }
+
+    /**
      * {@return what two beams expose together: pieces, options and thresholds are those of the fine beam, energies those of both} Uncorrected, the
      * fine beam keeps the shares of the seam.
      *
@@ -153,13 +172,14 @@ public final class Exposure {
     }
 
     /**
-     * The part of this that adds to the energy in some tiles: units with a piece that lies within {@code reachUm} of one.
+     * The part of this that adds to the energy in some windows: units with a piece that lies within {@code reachUm} of one.
      *
-     * @param tilesUm left, bottom, right, top of each tile, um
+     * @param windowsUm left, bottom, right, top of each window, um
      * @param reachUm how far to look around them, um
      */
-    Exposure near(List<double[]> tilesUm, double reachUm) {
-        return new Exposure(this, units.near(tilesUm, reachUm), added == null ? null : added.near(tilesUm, reachUm));
+    Exposure near(List<double[]> windowsUm, double reachUm) {
+        return new Exposure(
+                this, units.near(windowsUm, reachUm), added == null ? null : added.near(windowsUm, reachUm));
     }
 
     /** {@return the layers and what each does; layers of {@link #pieces} are indices into it} */

@@ -1,6 +1,7 @@
 package evendose.verification;
 
 import evendose.Supported;
+import java.io.Serializable;
 
 /**
  * What becomes of a line at a gauge. Widths are NaN where there is no developed line with two edges.
@@ -13,6 +14,7 @@ import evendose.Supported;
  * @param nmPerPercent change of width when all doses rise by 1 %, nm
  * @param doseDownPercent how much all doses may fall before the width is 10 % below drawn, %; NaN if it already is
  * @param doseUpPercent how much all doses may rise before the width is 10 % above drawn, %; NaN if it already is
+ * @serial exclude
  */
 @Supported
 public record LineWidth(
@@ -22,7 +24,13 @@ public record LineWidth(
         double contrast,
         double nmPerPercent,
         double doseDownPercent,
-        double doseUpPercent) {
+        double doseUpPercent)
+        implements Serializable {
+
+    /** The same with another gauge. */
+    LineWidth at(WidthGauge other) {
+        return new LineWidth(other, uncorrectedUm, correctedUm, contrast, nmPerPercent, doseDownPercent, doseUpPercent);
+    }
 
     /** {@return uncorrected less drawn width, nm} */
     public double uncorrectedErrorNm() {

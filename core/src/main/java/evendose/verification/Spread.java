@@ -1,6 +1,8 @@
 package evendose.verification;
 
-import java.util.Arrays;
+import java.util.ArrayList;
+import java.util.Comparator;
+import java.util.List;
 
 /**
  * How values spread.
@@ -12,26 +14,41 @@ import java.util.Arrays;
  * @param max largest magnitude
  */
 public record Spread(int count, double mean, double rms, double p95, double max) {
+    private static final double MOST = 0.95;
+
     /** The spread of the finite ones among {@code values}; zeros if there is none. */
     static Spread of(double[] values) {
-        double[] magnitudes = Arrays.stream(values)
-                .filter(Double::isFinite)
-                .map(Math::abs)
-                .sorted()
-                .toArray();
-        int n = magnitudes.length;
-        if (n == 0) {
-            return new Spread(0, 0, 0, 0, 0);
-        }
+        return of(List.of(values), new double[] {1});
+    }
+
+    /** The spread of the finite ones among several groups of values, each with a weight; zeros if there is none. */
+    static Spread of(List<double[]> groups, double[] weight) {
+        List<double[]> all = new ArrayList<>();
         double sum = 0;
         double squares = 0;
-        for (double v : values) {
-            if (Double.isFinite(v)) {
-                sum += v;
-                squares += v * v;
+        double total = 0;
+        for (int g = 0; g < weight.length; g++) {
+            double w = weight[g];
+            for (double v : groups.get(g)) {
+                if (Double.isFinite(v)) {
+                    all.add(new double[] {Math.abs(v), w});
+                    sum += w * v;
+                    squares += w * v * v;
+                    total += w;
+                }
             }
         }
-        return new Spread(
-                n, sum / n, Math.sqrt(squares / n), magnitudes[(int) Math.ceil(0.95 * n) - 1], magnitudes[n - 1]);
+        if (all.isEmpty()) {
+            return new Spread(0, 0, 0, 0, 0);
+        }
+        all.sort(Comparator.comparingDouble(v -> v[0]));
+        double within = 0;
+        int p95 = 0;
+        for (int k = 0; within < MOST * total && k < all.size(); k++) {
+            within += all.get(k)[1];
+            p95 = k;
+        }
+        int n = all.size();
+        return new Spread(n, sum / total, Math.sqrt(squares / total), all.get(p95)[0], all.get(n - 1)[0]);
     }
 }

@@ -1,5 +1,6 @@
 package evendose.verification;
 
+import java.io.Serializable;
 import java.util.Locale;
 
 /**
@@ -10,8 +11,9 @@ import java.util.Locale;
  * @param yUm y, um
  * @param size how bad, in the unit that the kind names; larger is worse
  * @param what a sentence for a person
+ * @serial exclude
  */
-public record TroubleSpot(Kind kind, double xUm, double yUm, double size, String what) {
+public record TroubleSpot(Kind kind, double xUm, double yUm, double size, String what) implements Serializable {
     /** Kinds of trouble, the gravest first. */
     public enum Kind {
         /** A shape of the layout has no piece at all; size is its area, um^2. */
@@ -55,6 +57,11 @@ public record TroubleSpot(Kind kind, double xUm, double yUm, double size, String
                         "the developed edge lies %.1f nm %s the drawn one",
                         Math.abs(offNm),
                         offNm > 0 ? "outside" : "inside"));
+    }
+
+    /** The same so far to the right and above, um. */
+    TroubleSpot moved(double dxUm, double dyUm) {
+        return new TroubleSpot(kind, xUm + dxUm, yUm + dyUm, size, what);
     }
 
     /** The graver first; of one kind, the larger first. */

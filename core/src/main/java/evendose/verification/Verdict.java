@@ -27,10 +27,10 @@ import java.util.stream.Stream;
  * @param notes what is good to know and not wrong, a sentence each
  */
 public record Verdict(
-        int places,
-        int lost,
-        int closed,
-        int off,
+        long places,
+        long lost,
+        long closed,
+        long off,
         OptionalDouble allowedNm,
         List<TroubleSpot> worst,
         List<String> reservations,
@@ -49,17 +49,35 @@ public record Verdict(
     static Verdict of(EdgeOutcomes outcomes, OutlineScan scan, OptionalDouble allowedNm) {
         List<TroubleSpot> worst = new ArrayList<>(scan.spots());
         worst.addAll(outcomes.failures());
-        worst.sort(TroubleSpot::compare);
-        int failed = worst.size();
         return new Verdict(
                 outcomes.places() + scan.narrow(),
                 outcomes.lost() + scan.lost(),
                 outcomes.closed() + scan.closed(),
                 outcomes.off(),
                 allowedNm,
-                failed == 0 ? List.of() : OutlineScan.keepApart(worst, 1e-3, WORST),
+                worst(worst),
                 List.of(),
                 List.of());
+    }
+
+    /** From what was found on all parts of an outline. */
+    static Verdict of(List<OutlineFindings> parts, OptionalDouble allowedNm) {
+        return new Verdict(
+                parts.stream().mapToLong(p -> p.places).sum(),
+                parts.stream().mapToLong(p -> p.lost).sum(),
+                parts.stream().mapToLong(p -> p.closed).sum(),
+                parts.stream().mapToLong(p -> p.off).sum(),
+                allowedNm,
+                worst(parts.stream().flatMap(p -> p.failures.stream()).toList()),
+                List.of(),
+                List.of());
+    }
+
+    /** The worst of places that do not come out as drawn. */
+    static List<TroubleSpot> worst(List<TroubleSpot> failures) {
+        List<TroubleSpot> sorted = new ArrayList<>(failures);
+        sorted.sort(TroubleSpot::compare);
+        return OutlineScan.keepApart(sorted, 1e-3, WORST);
     }
 
     /** A verdict in which edges are no promise, as where layers are to reach depths of their own. */
@@ -85,7 +103,7 @@ public record Verdict(
     }
 
     /** Number of places that do not come out as drawn. */
-    int failed() {
+    long failed() {
         return lost + closed + off;
     }
 

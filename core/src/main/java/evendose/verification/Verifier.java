@@ -262,7 +262,7 @@ public final class Verifier {
         WidthGauges finder = new WidthGauges(edges, exposure, exposure.exact(false, psf -> main));
         int most = limit(INTEGRALS / (INTEGRALS_PER_WIDTH * integralsPerPoint), FEWEST_WIDTHS, MOST_WIDTHS);
         return gauges == null
-                ? finder.automatic(places, widestUm(exposure), PER_CLASS, most)
+                ? finder.automatic(places, EdgeGauges.Region.ALL, widestUm(exposure), PER_CLASS, most)
                 : gauges.choose(finder, widestUm(exposure));
     }
 

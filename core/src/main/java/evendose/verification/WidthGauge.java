@@ -1,6 +1,7 @@
 package evendose.verification;
 
 import evendose.Supported;
+import java.io.Serializable;
 
 /**
  * A line across a drawn shape along which its width is measured. It runs from the edge at ({@code xUm}, {@code yUm}) in the
@@ -15,6 +16,7 @@ import evendose.Supported;
  * @param gapUm distance from the beginning, backwards, to the next drawn edge, um; infinite if there is none near
  * @param density share of the surroundings that is covered, blurred by the main range, 0 to 1
  * @param layer index of the shape's layer
+ * @serial exclude
  */
 @Supported
 public record WidthGauge(
@@ -26,7 +28,18 @@ public record WidthGauge(
         double drawnUm,
         double gapUm,
         double density,
-        int layer) {
+        int layer)
+        implements Serializable {
+
+    /** The same under another name. */
+    WidthGauge named(String other) {
+        return new WidthGauge(other, xUm, yUm, ux, uy, drawnUm, gapUm, density, layer);
+    }
+
+    /** The same so far to the right and above, um. */
+    WidthGauge moved(double dxUm, double dyUm) {
+        return new WidthGauge(name, xUm + dxUm, yUm + dyUm, ux, uy, drawnUm, gapUm, density, layer);
+    }
 
     /** {@return x of the middle, um} */
     public double middleXUm() {

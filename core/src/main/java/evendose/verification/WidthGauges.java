@@ -5,6 +5,7 @@ import evendose.files.CsvTable;
 import evendose.geometry.EdgeGrid;
 import java.nio.file.Path;
 import java.util.ArrayList;
+import java.util.IdentityHashMap;
 import java.util.List;
 import java.util.Locale;
 import java.util.Map;
@@ -45,11 +46,13 @@ public final class WidthGauges {
      * {@return gauges across lines at the given places, at most {@code perClass} of a class, classes by rising width and density}
      *
      * @param places where to look for lines
+     * @param known where the outline is complete: lines that leave it are not measured
      * @param widestUm widest shape to measure, um
      * @param perClass most gauges of lines of one kind
      * @param mostGauges most gauges in all
      */
-    List<WidthGauge> automatic(EdgeGauges places, double widestUm, int perClass, int mostGauges) {
+    List<WidthGauge> automatic(
+            EdgeGauges places, EdgeGauges.Region known, double widestUm, int perClass, int mostGauges) {
         Map<Long, List<WidthGauge>> classes = new TreeMap<>();
         for (int p = 0; p < places.size(); p++) {
             if (places.corner[p]) {
@@ -58,19 +61,37 @@ public final class WidthGauges {
             int e = places.edge[p];
             WidthGauge gauge =
                     across("", places.xUm[p], places.yUm[p], -edges.outX(e), -edges.outY(e), edges.layer(e), widestUm);
-            if (gauge != null && isClear(gauge)) {
-                long widthClass = Math.round(Math.log(gauge.drawnUm()) / Math.log(WIDTH_RATIO));
-                long densityClass = (long) (gauge.density() / DENSITY_STEP);
-                List<WidthGauge> list =
-                        classes.computeIfAbsent((widthClass << 8) + densityClass, k -> new ArrayList<>());
+            if (gauge != null
+                    && known.holds(
+                            gauge.xUm() + gauge.drawnUm() * gauge.ux(), gauge.yUm() + gauge.drawnUm() * gauge.uy())
+                    && isClear(gauge)) {
+                List<WidthGauge> list = classes.computeIfAbsent(classOf(gauge), k -> new ArrayList<>());
                 if (list.size() < perClass && list.stream().noneMatch(g -> sameLine(g, gauge))) {
                     list.add(gauge);
                 }
             }
         }
+        List<WidthGauge> found = chosen(classes, mostGauges);
+        List<WidthGauge> named = new ArrayList<>();
+        for (WidthGauge g : found) {
+            named.add(g.named("W" + (named.size() + 1)));
+        }
+        return named;
+    }
+
+    /** Gauges of lines of one kind have the same number. */
+    private static long classOf(WidthGauge gauge) {
+        long widthClass = Math.round(Math.log(gauge.drawnUm()) / Math.log(WIDTH_RATIO));
+        long densityClass = (long) (gauge.density() / DENSITY_STEP);
+        return (widthClass << 8) + densityClass;
+    }
+
+    /** At most {@code mostGauges} of some classes, each in its order. */
+    private static List<WidthGauge> chosen(Map<Long, List<WidthGauge>> classes, int mostGauges) {
         List<WidthGauge> found = new ArrayList<>();
+        int largest = classes.values().stream().mapToInt(List::size).max().orElse(0);
         // Narrow classes first in each round, so that a limit thins all classes alike.
-        for (int round = 0; round < perClass; round++) {
+        for (int round = 0; round < largest; round++) {
             for (List<WidthGauge> list : classes.values()) {
                 if (round < list.size() && found.size() < mostGauges) {
                     found.add(list.get(round));
@@ -81,11 +102,30 @@ public final class WidthGauges {
             int byWidth = Double.compare(a.drawnUm(), b.drawnUm());
             return byWidth != 0 ? byWidth : Double.compare(a.density(), b.density());
         });
-        List<WidthGauge> named = new ArrayList<>();
-        for (WidthGauge g : found) {
-            named.add(named(g, "W" + (named.size() + 1)));
+        return found;
+    }
+
+    /**
+     * Chooses among the widths of several parts of a layout as {@link #automatic} chooses gauges of one, and names them anew.
+     *
+     * @param perClass most gauges of lines of one kind: the first ones
+     * @param mostGauges most gauges in all
+     */
+    static List<LineWidth> chosen(List<LineWidth> widths, int perClass, int mostGauges) {
+        Map<Long, List<WidthGauge>> classes = new TreeMap<>();
+        Map<WidthGauge, LineWidth> measured = new IdentityHashMap<>();
+        for (LineWidth width : widths) {
+            List<WidthGauge> list = classes.computeIfAbsent(classOf(width.gauge()), k -> new ArrayList<>());
+            if (list.size() < perClass) {
+                list.add(width.gauge());
+                measured.put(width.gauge(), width);
+            }
         }
-        return named;
+        List<LineWidth> found = new ArrayList<>();
+        for (WidthGauge g : chosen(classes, mostGauges)) {
+            found.add(measured.get(g).at(g.named("W" + (found.size() + 1))));
+        }
+        return found;
     }
 
     /** Whether two gauges measure the same line at the same place, perhaps from opposite sides. */
@@ -149,8 +189,7 @@ public final class WidthGauges {
                         place.yUm(),
                         Math.toRadians(place.angleDeg().getAsDouble()),
                         widestUm);
-        return Optional.ofNullable(gauge)
-                .map(g -> named(g, place.name().isEmpty() ? "W" + (before + 1) : place.name()));
+        return Optional.ofNullable(gauge).map(g -> g.named(place.name().isEmpty() ? "W" + (before + 1) : place.name()));
     }
 
     private static String outside(GaugePlace place, double widestUm) {
@@ -161,10 +200,6 @@ public final class WidthGauges {
                 place.xUm(),
                 place.yUm(),
                 widestUm);
-    }
-
-    private static WidthGauge named(WidthGauge g, String name) {
-        return new WidthGauge(name, g.xUm(), g.yUm(), g.ux(), g.uy(), g.drawnUm(), g.gapUm(), g.density(), g.layer());
     }
 
     /**

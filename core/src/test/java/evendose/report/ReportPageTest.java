@@ -6,6 +6,7 @@ import static org.junit.jupiter.api.Assertions.assertTrue;
 import static org.junit.jupiter.api.Assumptions.assumeTrue;
 
 import evendose.correction.CorrectionOptions;
+import evendose.correction.DoseFacts;
 import evendose.correction.DoseTable;
 import evendose.correction.LayerRole;
 import evendose.correction.RunSummary;
@@ -20,6 +21,7 @@ import evendose.verification.Exposure;
 import evendose.verification.OutlineSample;
 import evendose.verification.Prediction;
 import evendose.verification.Verdict;
+import evendose.verification.WholePrediction;
 import java.awt.image.BufferedImage;
 import java.io.IOException;
 import java.nio.file.Files;
@@ -75,9 +77,9 @@ class ReportPageTest {
             Exposure exposure = Exposure.of(table);
             OutlineSample outline = OutlineSample.of(
                     table.pattern(), Optional.empty(), Prediction.reachUm(exposure.psf()), workers, Progress.NONE);
-            Prediction prediction =
-                    Prediction.of(exposure, outline, OptionalDouble.empty(), true, workers, Progress.NONE);
-            Verdict verdict = CorrectionVerdict.of(prediction.verdict(), table, List.of());
+            WholePrediction prediction =
+                    WholePrediction.of(exposure, outline, OptionalDouble.empty(), true, workers, Progress.NONE);
+            Verdict verdict = CorrectionVerdict.of(prediction.found().verdict(), DoseFacts.of(table), List.of());
             RunSummary run = new RunSummary(
                     table,
                     HOSTILE,

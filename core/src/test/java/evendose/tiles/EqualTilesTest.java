@@ -208,7 +208,7 @@ class EqualTilesTest {
             TiledCorrection correction = TiledCorrection.correct(flattener, ROLES, options, grid, runner, workers);
             assertTrue(correction.convergence().converged());
             Path corrected = out.resolve("corrected.gds");
-            return correction.write(parts, out.resolve(TilePlace.FILE), corrected, LayoutFormat.GDSII);
+            return correction.write(parts, out.resolve(TilePlace.FILE), corrected, LayoutFormat.GDSII, tile -> null);
         }
     }
 

@@ -116,8 +116,8 @@ class TiledCorrectionTest {
         TiledCorrection correction = TiledCorrection.correct(flattener, roles, options, grid, runner, workers);
         assertTrue(
                 correction.convergence().converged(), correction.convergence().toString());
-        correction.tables("handing over", (tile, state, table) -> {
-            TABLES.get(run).put(tile, table);
+        correction.judged("handing over", tile -> {
+            TABLES.get(run).put(tile.number(), tile.table());
             return null;
         });
         Map<Integer, DoseTable> tables = TABLES.remove(run);
@@ -279,7 +279,7 @@ class TiledCorrectionTest {
                     .mapToObj(t -> out.resolve("part-" + t))
                     .toList();
             return TiledCorrection.correct(flattener, ROLES, options, grid, runner, workers)
-                    .write(names, out.resolve("tiles.csv"), out.resolve("all.oas"), LayoutFormat.OASIS)
+                    .write(names, out.resolve("tiles.csv"), out.resolve("all.oas"), LayoutFormat.OASIS, tile -> null)
                     .totals();
         }
     }

@@ -38,7 +38,7 @@ class OutlineSampleTest {
                 Prediction.reachUm(PSF),
                 one,
                 Progress.NONE);
-        assertTrue(sample.tilesUm().size() >= 3);
+        assertTrue(sample.windowsUm().size() >= 3);
         DoseTable table = TestPatterns.correct(
                 polygons,
                 0.001,
@@ -47,7 +47,7 @@ class OutlineSampleTest {
                 one,
                 Progress.NONE);
         Exposure whole = Exposure.of(table);
-        Exposure near = whole.near(sample.tilesUm(), Prediction.reachUm(PSF));
+        Exposure near = whole.near(sample.windowsUm(), Prediction.reachUm(PSF));
         assertTrue(near.pieces().size() < whole.pieces().size() / 2);
         EdgeGauges places = EdgeGauges.random(sample.edges(), whole, 200, sample.region(), 1);
         assertEquals(200, places.size());

@@ -113,7 +113,7 @@ class WidthGaugesTest {
             }
         }
         return new WidthGauges(edges, exposure, density)
-                .automatic(EdgeGauges.at(edges, exposure, edge, x, y), 1, each, most);
+                .automatic(EdgeGauges.at(edges, exposure, edge, x, y), EdgeGauges.Region.ALL, 1, each, most);
     }
 
     private static double[] at(double x, double y) {

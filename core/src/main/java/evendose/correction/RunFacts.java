@@ -1,0 +1,16 @@
+package evendose.correction;
+
+import java.util.List;
+import java.util.Map;
+
+/**
+ * What a run was about.
+ *
+ * @param layout the layout's name as the user gave it
+ * @param cells the cells that were corrected
+ * @param version version of the program
+ * @param psfSource where the point spread function comes from; may be empty
+ * @param secondsByStage time of each stage, s
+ */
+public record RunFacts(
+        String layout, List<String> cells, String version, String psfSource, Map<String, Double> secondsByStage) {}
