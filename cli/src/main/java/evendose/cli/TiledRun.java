@@ -8,6 +8,7 @@ import evendose.correction.LayerRole;
 import evendose.correction.OutlineError;
 import evendose.correction.TilePlace;
 import evendose.correction.TileTotals;
+import evendose.files.BadInputException;
 import evendose.files.OutputFolder;
 import evendose.layout.Flattener;
 import evendose.layout.formats.LayoutFormat;
@@ -38,6 +39,7 @@ final class TiledRun {
             Flattener flattener,
             List<LayerRole> roles,
             CorrectionOptions options,
+            Optional<double[]> windowUm,
             TileChoice.Plan plan,
             TileSite site,
             Workers workers,
@@ -45,7 +47,7 @@ final class TiledRun {
         this.flattener = flattener;
         this.roles = roles;
         this.options = options;
-        this.grid = plan.grid(flattener, roles, options);
+        this.grid = plan.grid(flattener, roles, options, windowUm);
         this.site = site;
         this.workers = workers;
         this.clock = clock;
@@ -80,6 +82,9 @@ final class TiledRun {
                     .mapToObj(t -> output.workFolder().resolve(DoseTableReader.part(t)))
                     .toList();
             TiledCorrection.Written written = correction.write(parts, output.file(TilePlace.FILE), corrected, format);
+            if (written.totals().pieces() == 0) {
+                throw new BadInputException(flattener.layout().source(), "", "has no shape in the window");
+            }
             List<String> names = new ArrayList<>();
             for (int t : written.parts()) {
                 names.add(DoseTableReader.part(t));
@@ -124,6 +129,7 @@ final class TiledRun {
         return result.totals.summary(
                 layout.toString(),
                 cells,
+                grid.windowUm(),
                 roles,
                 options,
                 result.iteration,

@@ -260,7 +260,7 @@ public final class TileDoses implements Serializable {
     }
 
     /**
-     * {@return the doses of the tile's own units, judged}
+     * {@return the doses of the units that the tile writes, judged; perhaps of none}
      *
      * @param model the tile's energy
      * @param energy its parts of the shared grids, blurred
@@ -284,7 +284,7 @@ public final class TileDoses implements Serializable {
             Workers workers) {
         double[] dose = doses();
         double[] criterion = criterion(model, energy, workers);
-        int n = units.ownUnits();
+        int n = units.writtenUnits();
         double[] factor = new double[n];
         double[] before = new double[n];
         double[] after = new double[n];
@@ -292,14 +292,12 @@ public final class TileDoses implements Serializable {
         int[] level = new int[n];
         float[] judged = new float[n];
         DoseStatus[] status = new DoseStatus[n];
-        boolean[] keep = new boolean[outside.length];
         StatusRule rule = StatusRule.of(options, joining);
         int k = 0;
         for (int u = 0; u < outside.length; u++) {
-            if (outside[u]) {
+            if (!units.written[u]) {
                 continue;
             }
-            keep[u] = true;
             factor[k] = dose[u];
             before[k] = uncorrected[u];
             after[k] = criterion[u];
@@ -311,7 +309,7 @@ public final class TileDoses implements Serializable {
                     : levels.status(u, units, rule, criterion[u]);
             k++;
         }
-        Pieces own = units.pieces.ofUnits(keep);
+        Pieces own = units.pieces.ofUnits(units.written);
         return new DoseTable(
                 own,
                 new DrawnPattern(new Polygons(), unit, roles),

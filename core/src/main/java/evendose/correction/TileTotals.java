@@ -62,9 +62,9 @@ public final class TileTotals implements Serializable {
         units = table.counts().units();
         cut = table.counts().pieces();
         thin = p.thinner(table.options().rules().smallestUm());
-        minFactor = table.minFactor();
-        maxFactor = table.maxFactor();
         for (int u = 0; u < p.units(); u++) {
+            minFactor = Math.min(minFactor, table.factor(u));
+            maxFactor = Math.max(maxFactor, table.factor(u));
             double area = 0;
             for (int i = p.unitFirst(u); i < p.unitFirst(u + 1); i++) {
                 area += p.areaUm2(i);
@@ -191,6 +191,7 @@ public final class TileTotals implements Serializable {
      *
      * @param layout the layout's name as the user gave it
      * @param cells the cells that were corrected
+     * @param windowUm left, lower, right and upper side of the window that doses were written for, um; empty for all
      * @param roles the layers and what each does
      * @param options how it was corrected
      * @param iteration how the iteration went
@@ -204,6 +205,7 @@ public final class TileTotals implements Serializable {
     public String summary(
             String layout,
             List<String> cells,
+            Optional<double[]> windowUm,
             List<LayerRole> roles,
             CorrectionOptions options,
             Convergence iteration,
@@ -219,6 +221,7 @@ public final class TileTotals implements Serializable {
         root.put("layout", layout);
         ArrayNode cellNames = root.putArray("cells");
         cells.forEach(cellNames::add);
+        RunSummary.putWindow(root, windowUm);
         root.putObject("tiles").put("columns", tiles[0]).put("rows", tiles[1]);
         ArrayNode names = root.putArray("parts");
         parts.forEach(names::add);

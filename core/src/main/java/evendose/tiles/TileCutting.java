@@ -146,7 +146,8 @@ final class TileCutting {
         }
 
         private Begun begin(ExposedShapes exposed, TileView view, TileRunner.State state, Workers crew) {
-            Optional<TileUnits> cut = TileUnits.cut(exposed, dbuUm, options, view, tiles.tiles(), crew);
+            Optional<TileUnits> cut =
+                    TileUnits.cut(exposed, dbuUm, options, view, tiles.windowUm(), tiles.tiles(), crew);
             if (cut.isEmpty()) {
                 return null;
             }
@@ -159,7 +160,9 @@ final class TileCutting {
             state.put(model);
             state.put(doses);
             return new Begun(
-                    doses.begin(model, crew), cut.get().ownUnits(), cut.get().canJoin());
+                    doses.begin(model, crew),
+                    cut.get().writtenUnits(),
+                    cut.get().canJoin());
         }
     }
 
@@ -183,7 +186,7 @@ final class TileCutting {
         return moved;
     }
 
-    /** Number of units of all tiles. */
+    /** Number of units that all tiles write. */
     long units() {
         return IntStream.range(0, unitsOf.length)
                 .mapToLong(t -> unitsOf[equal.first(t)])

@@ -145,10 +145,11 @@ public final class TiledCorrection {
      * @param <R> what is made of a table
      * @param stage what is being done, for a person to read
      * @param use makes something of a table, and the number and state of its tile; asked in any order, by several threads
-     * @return what was made of each table, in the order of the tiles; null for tiles without shapes and those that equal another
+     * @return what was made of each table, in the order of the tiles; null for tiles without shapes to write and those that equal another
      */
     public <R> List<R> tables(String stage, Use<R> use) {
-        return judged(stage, (tile, state, table, outline) -> use.of(tile, state, table));
+        return judged(
+                stage, (tile, state, table, outline) -> table.pieces().size() == 0 ? null : use.of(tile, state, table));
     }
 
     private <R> List<R> judged(String stage, UseJudged<R> use) {
@@ -206,8 +207,10 @@ public final class TiledCorrection {
         List<String> names = parts.stream().map(Path::toString).toList();
         List<TileTotals> totals = judged("writing doses", (tile, state, table, outline) -> {
             DoseTable joined = table.joined();
-            DoseTableCsv.writeCompressed(joined, Path.of(names.get(tile)));
-            state.put(new TileLayout.Cell(joined));
+            if (joined.pieces().size() > 0) {
+                DoseTableCsv.writeCompressed(joined, Path.of(names.get(tile)));
+                state.put(new TileLayout.Cell(joined));
+            }
             return new TileTotals(joined, outline.get());
         });
         TileTotals sum = new TileTotals(levels().size());
@@ -219,7 +222,9 @@ public final class TiledCorrection {
                 double dx = grid.dx(t, first);
                 double dy = grid.dy(t, first);
                 sum.add(ofTile, unit.toUm(dx), unit.toUm(dy));
-                places.add(new TilePlace(t, first, dx, dy, ofTile.pieces()));
+                if (ofTile.pieces() > 0) {
+                    places.add(new TilePlace(t, first, dx, dy, ofTile.pieces()));
+                }
             }
         }
         TilePlace.write(places, unit, index);
@@ -239,7 +244,7 @@ public final class TiledCorrection {
      * @param totals what is told of all doses
      * @param lost number of pieces that rounding left out of the layout
      * @param parts numbers of the tiles that have a table of their own
-     * @param tiles number of tiles that have shapes
+     * @param tiles number of tiles that have shapes to write
      */
     public record Written(TileTotals totals, long lost, List<Integer> parts, int tiles) {}
 
@@ -260,7 +265,7 @@ public final class TiledCorrection {
         return imposed.map(i -> new double[] {i.most(), i.rms()});
     }
 
-    /** {@return number of units of all tiles} */
+    /** {@return number of units that all tiles write} */
     public long units() {
         return cutting.units();
     }

@@ -12,6 +12,7 @@ import evendose.correction.Corrector;
 import evendose.correction.Criterion;
 import evendose.correction.DoseStatus;
 import evendose.correction.DoseTable;
+import evendose.correction.DrawnPattern;
 import evendose.correction.LayerRole;
 import evendose.correction.LevelRule;
 import evendose.correction.LevelTrial;
@@ -82,7 +83,7 @@ class TiledCorrectionTest {
     private Path folder;
 
     /** Units stay even cells and pieces exact, so that both ways have the same units and the same outline. */
-    private static CorrectionOptions options(PointSpreadFunction psf) {
+    static CorrectionOptions options(PointSpreadFunction psf) {
         return CorrectionOptions.builder(psf)
                 .allowedEdgeError(1)
                 .rules(PieceRules.exact())
@@ -92,12 +93,26 @@ class TiledCorrectionTest {
 
     private List<DoseTable> tiled(
             Layout layout, List<LayerRole> roles, CorrectionOptions options, int tiles, int threads) throws Exception {
-        Flattener flattener = Flattener.of(layout);
-        TileGrid grid = TileGrid.of(flattener, roles, options, tiles);
+        return tiled(folder, Flattener.of(layout), roles, options, Optional.empty(), tiles, threads);
+    }
+
+    /** The tables of tiles that have shapes to write, in their order. */
+    static List<DoseTable> tiled(
+            Path folder,
+            Flattener flattener,
+            List<LayerRole> roles,
+            CorrectionOptions options,
+            Optional<double[]> windowUm,
+            int tiles,
+            int threads)
+            throws Exception {
+        Flattener part =
+                windowUm.map(w -> DrawnPattern.part(w, options, flattener)).orElse(flattener);
+        TileGrid grid = TileGrid.of(part, roles, options, windowUm, tiles);
         Path states = Files.createTempDirectory(folder, "states");
         try (Workers workers = Workers.of(threads)) {
             try (TileRunner runner = new TilesOnDisk(grid.tiles(), states, workers, Progress.NONE)) {
-                return tables(flattener, roles, options, grid, runner, workers, states.toString());
+                return tables(part, roles, options, grid, runner, workers, states.toString());
             } finally {
                 assertArrayEquals(new String[0], states.toFile().list(), "nothing is left behind");
             }
@@ -256,7 +271,7 @@ class TiledCorrectionTest {
     }
 
     /** The same unit has the same pieces. */
-    private static String shape(Pieces p, int u) {
+    static String shape(Pieces p, int u) {
         StringBuilder text = new StringBuilder();
         for (int i = p.unitFirst(u); i < p.unitFirst(u + 1); i++) {
             for (int k = 0; k < 4; k++) {
