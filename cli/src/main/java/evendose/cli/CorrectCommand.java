@@ -324,7 +324,7 @@ final class CorrectCommand implements Callable<Integer> {
     private void tell(Found found, Judged judged, long lost, String summary, Wish wish, Bench bench) {
         PrintWriter err = spec.commandLine().getErr();
         shapes.printNotes(err, found.opened, wish.psfFile);
-        longRange.printNotes(err, judged.exposure, !found.opened.isWhole());
+        longRange.printNotes(err, wish.options, judged.exposure.loadingDensities(), !found.opened.isWhole());
         bulk.notes().forEach(note -> err.println("evendose: note: " + CommandLineTool.oneLine(note)));
         PrintWriter out = spec.commandLine().getOut();
         if (json) {
@@ -406,6 +406,8 @@ final class CorrectCommand implements Callable<Integer> {
         output.write("summary.json", summary);
         output.commit();
         bench.line.close();
+        longRange.printNotes(
+                spec.commandLine().getErr(), wish.options, result.totals().loadingDensities(), !shapes.isWhole(chosen));
         PrintWriter out = spec.commandLine().getOut();
         if (json) {
             out.print(summary);

@@ -104,7 +104,12 @@ class PatternChoice {
                 chosen.counts,
                 chosen.roles,
                 pattern(chosen.layout, chosen.roles, options, layoutFile),
-                cell == null && chosen.roles.size() == chosen.counts.size());
+                isWhole(chosen));
+    }
+
+    /** Whether all layers of all top cells were chosen. */
+    final boolean isWhole(Chosen chosen) {
+        return cell == null && chosen.roles.size() == chosen.counts.size();
     }
 
     /** What of the layout is exposed. */

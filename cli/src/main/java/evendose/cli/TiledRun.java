@@ -167,6 +167,12 @@ final class TiledRun {
         if (outline.points() > 0) {
             out.println("energy along edges " + CorrectionText.alongEdges(outline));
         }
+        totals.wantedOverUsual()
+                .ifPresent(wanted -> out.printf(
+                        Locale.ROOT,
+                        "energy wanted: %.2f to %.2f %% of the usual, as the density about a unit is%n",
+                        100 * wanted[0],
+                        100 * wanted[1]));
         result.levelError.ifPresent(error -> out.printf(
                 Locale.ROOT,
                 "%d dose levels, which add %.2g to the criterion at most (%.2g rms)%n",

@@ -122,6 +122,31 @@ class TilesTest {
         assertTrue(check.err().contains("holds the doses of a window only"), check.err());
     }
 
+    /** The check takes the loading from the summary, and finds the density by itself. */
+    @Test
+    void theLoadingOfTheDevelopmentIsThatOfTheWholeRun() throws IOException {
+        Path table = Files.writeString(folder.resolve("loading.csv"), "density,target_percent\n0.1,95\n0.3,101\n");
+        Object[] options = {"--loading-table", table, "--loading-range-um", 2, "--max-piece-um", 1};
+        Path whole = folder.resolve("whole");
+        List<Object> alone = new ArrayList<>(List.of("--no-report", "--out", whole));
+        alone.addAll(List.of(options));
+        Tool before = Tool.correct(LAYOUT, alone.toArray()).ends(0);
+        Path parts = folder.resolve("parts");
+        Tool run = tiled(parts, options).ends(0);
+        String known = "; the loading is known from 0.100 to 0.300 only and held constant beyond";
+        assertTrue(before.err().contains(known), before.err());
+        assertTrue(run.err().contains(known), run.err());
+        assertTrue(run.out().contains("energy wanted: 95.00 to 101.00 % of the usual"), run.out());
+        double dosed = JsonInput.read(whole.resolve("summary.json"))
+                .get("dosed_area_um2")
+                .number();
+        JsonInput many = JsonInput.read(parts.resolve("summary.json"));
+        assertEquals(dosed, many.get("dosed_area_um2").number(), 2e-3 * dosed);
+        assertEquals(2, many.get("options").get("loading").get("range_um").number());
+        Tool check = Tool.run("verify", parts, LAYOUT, "--json");
+        assertTrue(check.out().contains("\"area_error_um2\""), check.err());
+    }
+
     @Test
     void aWindowWithoutShapesIsRefused() {
         for (String window : List.of("0.5,-1,1.5,-0.5", "500,500,501,501")) {
@@ -248,11 +273,7 @@ class TilesTest {
     }
 
     @ParameterizedTest
-    @CsvSource({
-        "--level-study, a study of dose levels",
-        "--bias-nm auto, --bias-nm auto",
-        "--loading-percent 3 --loading-range-um 200, the loading of the development"
-    })
+    @CsvSource({"--level-study, a study of dose levels", "--bias-nm auto, --bias-nm auto"})
     void whatDoesNotGoInTilesIsRefused(String options, String named) {
         Tool run = tiled(folder.resolve("out"), (Object[]) options.split(" "));
         assertEquals(2, run.code(), run.err());

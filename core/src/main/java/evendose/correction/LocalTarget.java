@@ -47,6 +47,11 @@ final class LocalTarget {
                 loading, EnergyModel.build(plan, workers, progress).field(exposed), workers);
     }
 
+    /** By a density that is known. */
+    static LocalTarget of(DevelopmentLoading loading, EnergyField density, Workers workers) {
+        return new LocalTarget(Optional.of(loading), density, workers);
+    }
+
     boolean isUniform() {
         return loading.isEmpty();
     }
@@ -58,9 +63,14 @@ final class LocalTarget {
             Arrays.fill(factor, 1);
             return factor;
         }
-        double[] rho = density.at(xUm, yUm, workers);
+        double[] rho = densityAt(xUm, yUm);
         Arrays.setAll(factor, k -> loading.orElseThrow().factor(rho[k]));
         return factor;
+    }
+
+    /** The density about places, um, under a loading; a new array. */
+    double[] densityAt(double[] xUm, double[] yUm) {
+        return density.at(xUm, yUm, workers);
     }
 
     /** Means over the samples of each unit; a new array. */

@@ -1,15 +1,21 @@
 package evendose.correction;
 
+import evendose.energy.EnergyField;
 import evendose.energy.GridPart;
 import evendose.energy.TileModel;
 import evendose.geometry.Polygons;
 import evendose.layout.DatabaseUnit;
+import evendose.parallel.Progress;
 import evendose.parallel.Workers;
 import evendose.pieces.OutlinePoints;
 import evendose.pieces.Pieces;
+import evendose.pieces.Samples;
 import java.io.Serializable;
+import java.util.Arrays;
+import java.util.DoubleSummaryStatistics;
 import java.util.List;
 import java.util.Optional;
+import java.util.stream.IntStream;
 
 /**
  * The doses of a tile's units, those of its surroundings included, on their way to what the criterion asks for. Surroundings are corrected along
@@ -33,6 +39,14 @@ public final class TileDoses implements Serializable {
 
     /** Units that have one dose together, or null if each has its own. */
     private final UnitGroups groups;
+
+    /** Energy wanted of each unit over the usual one, and at each place where the outcome is measured; empty without a loading of the development. */
+    private float[] local = new float[0];
+
+    private float[] localAt = new float[0];
+
+    /** Smallest and largest density about units that the tile writes, or null without a loading. */
+    private double[] densities;
 
     /** Logarithms of doses, as floats since they are written and read each round: their rounding is 3e-8 of a dose. */
     private float[] x;
@@ -73,6 +87,55 @@ public final class TileDoses implements Serializable {
         this.x = new float[n];
         this.former = new float[0];
         this.uncorrected = new float[0];
+    }
+
+    /**
+     * Takes the loading of the development into account, before the first step.
+     *
+     * @param loading the loading
+     * @param density the density about each place; empty to find it from what the tile sees
+     * @param units the tile's units
+     * @param samples where they are judged
+     * @param workers threads to compute on
+     */
+    public void load(
+            DevelopmentLoading loading,
+            Optional<EnergyField> density,
+            TileUnits units,
+            Samples samples,
+            Workers workers) {
+        LocalTarget place = density.map(d -> LocalTarget.of(loading, d, workers))
+                .orElseGet(() ->
+                        LocalTarget.of(Optional.of(loading), units.pieces, samples.size(), workers, Progress.NONE));
+        double[] ofUnits = place.ofUnits(samples);
+        local = floats(groups == null ? ofUnits : groups.toUnits(groups.means(ofUnits)));
+        localAt = floats(place.at(units.measured.xUm(), units.measured.yUm()));
+        int[] first = IntStream.range(0, local.length)
+                .filter(u -> units.written[u])
+                .map(samples::first)
+                .toArray();
+        DoubleSummaryStatistics rho = Arrays.stream(place.densityAt(
+                        Arrays.stream(first).mapToDouble(samples::xUm).toArray(),
+                        Arrays.stream(first).mapToDouble(samples::yUm).toArray()))
+                .summaryStatistics();
+        densities = new double[] {rho.getMin(), rho.getMax()};
+    }
+
+    /** {@return a new array of the smallest and largest density about units that the tile writes; empty without a loading of the development} */
+    public Optional<double[]> densities() {
+        return Optional.ofNullable(densities).map(double[]::clone);
+    }
+
+    private static float[] floats(double[] values) {
+        float[] floats = new float[values.length];
+        for (int i = 0; i < values.length; i++) {
+            floats[i] = (float) values[i];
+        }
+        return floats;
+    }
+
+    private double wanted(int u) {
+        return local.length == 0 ? target[role[u]] : target[role[u]] * local[u];
     }
 
     private boolean isFree(int u) {
@@ -134,10 +197,7 @@ public final class TileDoses implements Serializable {
         float low = (float) Math.log(minFactor);
         float high = (float) Math.log(maxFactor);
         if (uncorrected.length == 0) {
-            uncorrected = new float[criterion.length];
-            for (int u = 0; u < uncorrected.length; u++) {
-                uncorrected[u] = (float) criterion[u];
-            }
+            uncorrected = floats(criterion);
             former = x.clone();
         }
         double largest = 0;
@@ -147,7 +207,7 @@ public final class TileDoses implements Serializable {
             if (!isFree(u)) {
                 continue;
             }
-            double wanted = target[role[u]];
+            double wanted = wanted(u);
             double f = Math.log(wanted / criterion[u]);
             boolean isHeld = (x[u] <= low && f < 0) || (x[u] >= high && f > 0);
             if (!isHeld && !outside[u]) {
@@ -209,7 +269,7 @@ public final class TileDoses implements Serializable {
         double[] wanted = new double[x.length];
         boolean[] isFree = new boolean[x.length];
         for (int u = 0; u < wanted.length; u++) {
-            wanted[u] = target[role[u]];
+            wanted[u] = wanted(u);
             isFree[u] = isFree(u);
         }
         levels = new TileLevels(doses(), criterion(model, energy, workers), wanted, isFree, units, groups, marks);
@@ -254,7 +314,8 @@ public final class TileDoses implements Serializable {
         double[] off = model.field(units.pieces, doses(), energy, workers).at(points.xUm(), points.yUm(), workers);
         for (int p = 0; p < off.length; p++) {
             int unit = points.unit()[p];
-            off[p] = isFree(unit) ? off[p] / target[role[unit]] - 1 : Double.NaN;
+            double wanted = target[role[unit]] * (localAt.length == 0 ? 1 : localAt[p]);
+            off[p] = isFree(unit) ? off[p] / wanted - 1 : Double.NaN;
         }
         return new TileOutline(points, off);
     }
@@ -301,7 +362,7 @@ public final class TileDoses implements Serializable {
             factor[k] = dose[u];
             before[k] = uncorrected[u];
             after[k] = criterion[u];
-            wanted[k] = target[role[u]];
+            wanted[k] = wanted(u);
             level[k] = used.nearest(dose[u]);
             judged[k] = units.judged[u];
             status[k] = levels == null

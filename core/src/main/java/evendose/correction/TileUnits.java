@@ -1,6 +1,8 @@
 package evendose.correction;
 
+import evendose.energy.EnergyField;
 import evendose.energy.EnergyModel;
+import evendose.energy.GridPart;
 import evendose.energy.SharedGrids;
 import evendose.energy.TileModel;
 import evendose.files.BadInputException;
@@ -212,6 +214,31 @@ public final class TileUnits implements Serializable {
      */
     public TileModel model(SharedGrids shared, Workers workers) {
         return TileModel.build(pieces, samples, outside, shared, workers, Progress.NONE);
+    }
+
+    /** {@return where units are judged; to be asked for before these units have travelled} */
+    public Samples samples() {
+        return samples;
+    }
+
+    /**
+     * {@return what the tile's own units, exposed at factor 1, add to grids}
+     *
+     * @param shared the grids
+     * @param workers threads to compute on
+     */
+    public List<GridPart> coverage(SharedGrids shared, Workers workers) {
+        return shared.coverage(pieces, outside, workers);
+    }
+
+    /**
+     * {@return the energy of the shared terms alone, at any point of the tile}
+     *
+     * @param shared the grids
+     * @param energy the tile's parts of them, blurred
+     */
+    public EnergyField field(SharedGrids shared, List<GridPart> energy) {
+        return shared.field(pieces, energy);
     }
 
     /**

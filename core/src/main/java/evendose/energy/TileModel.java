@@ -75,15 +75,10 @@ public final class TileModel implements Serializable {
         int[] row = new int[n];
         FarField[] parts = new FarField[n];
         for (int g = 0; g < n; g++) {
-            FarGrid grid = shared.grid(g);
-            column[g] = CubicSpline.firstOver(grid.column(bounds[0])) - 1;
-            row[g] = CubicSpline.firstOver(grid.row(bounds[1])) - 1;
-            FarGrid part = grid.part(
-                    column[g],
-                    row[g],
-                    CubicSpline.lastOver(grid.column(bounds[2])) + 2 - column[g],
-                    CubicSpline.lastOver(grid.row(bounds[3])) + 2 - row[g]);
-            parts[g] = new FarField(pieces, samples, part, outside, shared.terms(g), false, workers, progress);
+            GridPlace place = shared.place(g, pieces);
+            column[g] = place.column();
+            row[g] = place.row();
+            parts[g] = new FarField(pieces, samples, place.grid(), outside, shared.terms(g), false, workers, progress);
         }
         TermGroup[] far =
                 groups.stream().filter(g -> g.evaluator() == Evaluator.FAR).toArray(TermGroup[]::new);

@@ -6,6 +6,8 @@ import evendose.correction.LayerRole;
 import evendose.correction.TileDoses;
 import evendose.correction.TileSums;
 import evendose.correction.TileUnits;
+import evendose.energy.GridPart;
+import evendose.energy.SharedGrids;
 import evendose.energy.TileModel;
 import evendose.geometry.Trapezoids;
 import evendose.layout.Flattener;
@@ -52,8 +54,8 @@ final class TileCutting {
         this.unitsOf = new int[grid.tiles()];
     }
 
-    /** What cutting a tile gives. */
-    private record Begun(TileSums sums, int units, boolean canJoin) implements Serializable {}
+    /** What cutting a tile gives; what it covers is empty unless density is asked for. */
+    record Begun(TileSums sums, List<GridPart> covered, int units, boolean canJoin) implements Serializable {}
 
     /** What merging a tile gives: large shapes of which others may see more, or else what cutting gives, null without shapes. */
     private record Merged(List<LargeShapes.Seen> large, Begun begun) implements Serializable {}
@@ -70,7 +72,7 @@ final class TileCutting {
     }
 
     /** Cuts all tiles that have a correction of their own; what they begin with, by tile. */
-    List<TileSums> all() {
+    List<Begun> all() {
         Merged[] merged = new Merged[runner.tiles()];
         List<Integer> todo = equal.firsts();
         while (!todo.isEmpty()) {
@@ -83,11 +85,11 @@ final class TileCutting {
         return Arrays.asList(cut(equal.firsts(), merged));
     }
 
-    /** Cuts some tiles that were equal to others until now. */
-    void some(List<Integer> todo) {
+    /** Cuts some tiles that were equal to others until now; what they begin with, by tile. */
+    Begun[] some(List<Integer> todo) {
         Merged[] merged = new Merged[runner.tiles()];
         merge(todo, merged);
-        cut(todo, merged);
+        return cut(todo, merged);
     }
 
     private void merge(List<Integer> todo, Merged[] merged) {
@@ -101,7 +103,7 @@ final class TileCutting {
     }
 
     /** Cuts tiles that are merged; what they begin with, by tile. */
-    private TileSums[] cut(List<Integer> todo, Merged[] merged) {
+    private Begun[] cut(List<Integer> todo, Merged[] merged) {
         Recipe how = recipe;
         List<Integer> large =
                 todo.stream().filter(t -> !merged[t].large.isEmpty()).toList();
@@ -111,16 +113,15 @@ final class TileCutting {
                         "cutting tiles",
                         only(large, merged.length, boxes::get),
                         (tile, state, known, crew) -> known == null ? null : how.cut(known, tile, state, crew));
-        TileSums[] sums = new TileSums[merged.length];
+        Begun[] begun = new Begun[merged.length];
         for (int t : todo) {
-            Begun begun = merged[t].begun == null ? later.get(t) : merged[t].begun;
-            if (begun != null) {
-                unitsOf[t] = begun.units;
-                canJoin |= begun.canJoin;
-                sums[t] = begun.sums;
+            begun[t] = merged[t].begun == null ? later.get(t) : merged[t].begun;
+            if (begun[t] != null) {
+                unitsOf[t] = begun[t].units;
+                canJoin |= begun[t].canJoin;
             }
         }
-        return sums;
+        return begun;
     }
 
     /** How a tile is cut. The layout is no part of it, since it travels once only. */
@@ -156,11 +157,21 @@ final class TileCutting {
                 cut.get().prepareLevels(options, crew);
             }
             TileDoses doses = cut.get().doses(roles, options);
+            Optional<SharedGrids> density = tiles.density();
+            if (density.isPresent()) {
+                state.put(cut.get().samples());
+            } else {
+                options.longRange()
+                        .loading()
+                        .ifPresent(loading -> doses.load(
+                                loading, Optional.empty(), cut.get(), cut.get().samples(), crew));
+            }
             state.put(cut.get());
             state.put(model);
             state.put(doses);
             return new Begun(
                     doses.begin(model, crew),
+                    density.map(d -> cut.get().coverage(d, crew)).orElse(List.of()),
                     cut.get().writtenUnits(),
                     cut.get().canJoin());
         }

@@ -43,6 +43,9 @@ public final class TileGrid implements Serializable {
     private final double dbuUm;
     private final SharedGrids shared;
 
+    /** For the density about each place, or null if no loading of the development asks for it. */
+    private final SharedGrids density;
+
     /** Left, lower, right and upper side of the window whose doses are written, um, or null for all. */
     private final double[] windowUm;
 
@@ -55,6 +58,7 @@ public final class TileGrid implements Serializable {
             double rimDbu,
             double dbuUm,
             SharedGrids shared,
+            Optional<SharedGrids> density,
             Optional<double[]> windowUm) {
         this.x = x;
         this.y = y;
@@ -62,6 +66,7 @@ public final class TileGrid implements Serializable {
         this.rimDbu = rimDbu;
         this.dbuUm = dbuUm;
         this.shared = shared;
+        this.density = density.orElse(null);
         this.windowUm = windowUm.orElse(null);
         this.alike = new int[tiles()];
         Arrays.setAll(alike, t -> t);
@@ -113,18 +118,22 @@ public final class TileGrid implements Serializable {
         int rows = (int) Math.max(1, Math.rint((double) tiles / columns));
         double[] x = borders(extent.left(), extent.right(), columns, gridDbu, steps.x());
         double[] y = borders(extent.bottom(), extent.top(), rows, gridDbu, steps.y());
-        SharedGrids shared = SharedGrids.of(
-                options.longRange().with(options.psf()),
-                new double[] {
-                    unit.toUm(all.left()), unit.toUm(all.bottom()), unit.toUm(all.right()), unit.toUm(all.top())
-                },
-                unit.toUm(steps.common()));
+        double[] boundsUm = {
+            unit.toUm(all.left()), unit.toUm(all.bottom()), unit.toUm(all.right()), unit.toUm(all.top())
+        };
+        double stepUm = unit.toUm(steps.common());
+        SharedGrids shared = SharedGrids.of(options.longRange().with(options.psf()), boundsUm, stepUm);
+        Optional<SharedGrids> density =
+                options.longRange().loading().map(loading -> SharedGrids.ofMean(loading.rangeUm(), boundsUm, stepUm));
         double whole = options.oneDosePerShape()
                 ? 0.5 * Math.min(width / (x.length - 1), height / (y.length - 1))
                 : WHOLE_CELLS * unit.fromUm(options.maxPieceUm());
         // Beyond the end of what a tile sees shapes are missing, beside which the outline moves as well.
-        double rimUm = shared.ownReachUm() + RIM_CELLS * options.maxPieceUm() + 2 * Math.abs(options.biasUm());
-        TileGrid grid = new TileGrid(x, y, whole, unit.fromUm(rimUm), unit.um(), shared, windowUm);
+        double rimUm = shared.ownReachUm()
+                + RIM_CELLS * options.maxPieceUm()
+                + 2 * Math.abs(options.biasUm())
+                + density.map(SharedGrids::ownReachUm).orElse(0.0);
+        TileGrid grid = new TileGrid(x, y, whole, unit.fromUm(rimUm), unit.um(), shared, density, windowUm);
         if (steps.common() > 0) {
             grid.findAlike(contents, extent, windows(flattener, windowUm), gridDbu);
         }
@@ -198,7 +207,8 @@ public final class TileGrid implements Serializable {
         // Tiles at different ends differ by infinity, and by NaN from each other.
         return (dx == 0 || dx % gridDbu == 0 && a.right() - b.right() == dx)
                 && (dy == 0 || dy % gridDbu == 0 && a.top() - b.top() == dy)
-                && shared.repeatsAfter(dbuUm * dx, dbuUm * dy);
+                && shared.repeatsAfter(dbuUm * dx, dbuUm * dy)
+                && (density == null || density.repeatsAfter(dbuUm * dx, dbuUm * dy));
     }
 
     /** Whether the sides of a window lie alike beside two tiles, or beyond what both see. */
@@ -304,6 +314,11 @@ public final class TileGrid implements Serializable {
         int low = at >= 0 ? at : -at - 2;
         double from = Double.isInfinite(borders[low]) ? borders[low + 1] : borders[low];
         return Math.round(SIXTEENTHS * (place - (Double.isInfinite(from) ? 0 : from)));
+    }
+
+    /** {@return grids for the density about each place; empty if no loading of the development asks for it, or it is a tile's own affair} */
+    Optional<SharedGrids> density() {
+        return Optional.ofNullable(density).filter(d -> d.nodes() > 0);
     }
 
     /** {@return the grids that the tiles share} */

@@ -34,9 +34,6 @@ import java.util.function.Supplier;
  * <p>Units keep even cells, as those of any layout of more than 300,000 units do. What does not go in tiles yet is refused by {@link #refused}.
  */
 public final class TiledCorrection {
-    /** Largest difference of the long-range energy among tiles that are corrected as one: share of the tolerance. */
-    private static final double SAME_ENERGY = 0.02;
-
     private final TileRunner runner;
     private final TileGrid grid;
     private final EqualTiles equal;
@@ -63,8 +60,7 @@ public final class TiledCorrection {
         this.options = options.toBuilder().threads(1).progress(Progress.NONE).build();
         this.equal = new EqualTiles(grid);
         this.cutting = new TileCutting(flattener, runner, grid, equal, this.roles, this.options);
-        double within = SAME_ENERGY * options.tolerance() * options.target();
-        this.rounds = new TileRounds(runner, grid, equal, cutting, unit, within, workers);
+        this.rounds = new TileRounds(runner, grid, equal, cutting, unit, this.options, workers);
     }
 
     /**
@@ -75,9 +71,6 @@ public final class TiledCorrection {
     public static Optional<String> refused(CorrectionOptions options) {
         if (options.levelStudy()) {
             return Optional.of("a study of dose levels");
-        }
-        if (options.longRange().loading().isPresent()) {
-            return Optional.of("the loading of the development");
         }
         return Optional.empty();
     }
@@ -149,7 +142,8 @@ public final class TiledCorrection {
      */
     public <R> List<R> tables(String stage, Use<R> use) {
         return judged(
-                stage, (tile, state, table, outline) -> table.pieces().size() == 0 ? null : use.of(tile, state, table));
+                stage,
+                (tile, state, table, doses, outline) -> table.pieces().size() == 0 ? null : use.of(tile, state, table));
     }
 
     private <R> List<R> judged(String stage, UseJudged<R> use) {
@@ -166,14 +160,14 @@ public final class TiledCorrection {
             TileDoses doses = state.get(TileDoses.class);
             TileUnits units = state.get(TileUnits.class);
             DoseTable table = doses.table(model, parts, units, levels, dbu, layers, how, went, crew);
-            return use.of(tile, state, table, () -> doses.outline(model, parts, units, crew));
+            return use.of(tile, state, table, doses, () -> doses.outline(model, parts, units, crew));
         });
     }
 
     /** As {@link Use}, for which a tile can also tell how far energies along its outline are off. */
     @FunctionalInterface
     private interface UseJudged<R> extends Serializable {
-        R of(int tile, TileRunner.State state, DoseTable table, Supplier<TileOutline> outline);
+        R of(int tile, TileRunner.State state, DoseTable table, TileDoses doses, Supplier<TileOutline> outline);
     }
 
     /**
@@ -205,13 +199,13 @@ public final class TiledCorrection {
     public Written write(List<Path> parts, Path index, Path layout, LayoutFormat format) {
         // Paths do not travel.
         List<String> names = parts.stream().map(Path::toString).toList();
-        List<TileTotals> totals = judged("writing doses", (tile, state, table, outline) -> {
+        List<TileTotals> totals = judged("writing doses", (tile, state, table, doses, outline) -> {
             DoseTable joined = table.joined();
             if (joined.pieces().size() > 0) {
                 DoseTableCsv.writeCompressed(joined, Path.of(names.get(tile)));
                 state.put(new TileLayout.Cell(joined));
             }
-            return new TileTotals(joined, outline.get());
+            return new TileTotals(joined, outline.get(), doses);
         });
         TileTotals sum = new TileTotals(levels().size());
         List<TilePlace> places = new ArrayList<>();

@@ -6,11 +6,13 @@ import static org.junit.jupiter.api.Assertions.assertTrue;
 
 import evendose.correction.CorrectionOptions;
 import evendose.correction.Corrector;
+import evendose.correction.DevelopmentLoading;
 import evendose.correction.DoseTable;
 import evendose.correction.DoseTableReader;
 import evendose.correction.DrawnPattern;
 import evendose.correction.LayerRole;
 import evendose.correction.LevelRule;
+import evendose.correction.LongRange;
 import evendose.correction.StoredDoses;
 import evendose.correction.TilePlace;
 import evendose.energy.ExactEnergy;
@@ -97,6 +99,17 @@ class EqualTilesTest {
         if (betaUm == 15) {
             assertTrue(agrees(layout, options(betaUm, 1e-3), 49) <= 25);
         }
+    }
+
+    /** By scattering over 3 um 25 tables are enough; the density differs farther from the ends. */
+    @Test
+    void tilesPartWhereTheDensityDiffers() throws Exception {
+        DevelopmentLoading loading = DevelopmentLoading.linear(30, 10, 0.5);
+        CorrectionOptions options = options(3, 1e-6).toBuilder()
+                .longRange(new LongRange(Optional.empty(), Optional.of(loading)))
+                .build();
+        int tables = agrees(blocks(), options, 196);
+        assertTrue(tables > 50, tables + " tables");
     }
 
     /** Tiles are equal but where a window ends, or what is seen through it: the first ends within a tile, the last on a border of tiles. */

@@ -247,14 +247,14 @@ class TiledCorrectionTest {
         Layout layout = LayoutFiles.read(TestData.file("layouts/" + file));
         CorrectionOptions options = options(terms == 1 ? ONE : FIVE);
         OutlineError whole = Corrector.correct(layout, ROLES, options).outlineError();
-        OutlineError parts = written(layout, options, tiles).outlineError();
+        OutlineError parts = written(folder, layout, options, tiles).outlineError();
         assertEquals(whole.rms(), parts.rms(), 0.005 * whole.rms());
         assertEquals(whole.p95(), parts.p95(), 0.01 * whole.p95());
         assertEquals(whole.max(), parts.max(), 1e-3 * whole.max());
         assertEquals(Math.abs(parts.places().get(0).off()), parts.max());
     }
 
-    private TileTotals written(Layout layout, CorrectionOptions options, int tiles) throws Exception {
+    static TileTotals written(Path folder, Layout layout, CorrectionOptions options, int tiles) throws Exception {
         Flattener flattener = Flattener.of(layout);
         TileGrid grid = TileGrid.of(flattener, ROLES, options, tiles);
         Path states = Files.createTempDirectory(folder, "states");
