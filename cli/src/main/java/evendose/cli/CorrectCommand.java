@@ -7,15 +7,14 @@ import evendose.correction.DoseFacts;
 import evendose.correction.DoseTable;
 import evendose.correction.DrawnPattern;
 import evendose.correction.LayerDepth;
-import evendose.correction.LayerRole;
 import evendose.correction.RunSummary;
 import evendose.correction.TwoBeamCorrection;
 import evendose.files.BadInputException;
 import evendose.files.OutputFolder;
 import evendose.geometry.Polygons;
 import evendose.layout.Cell;
-import evendose.layout.Layer;
 import evendose.layout.Layout;
+import evendose.layout.Measured;
 import evendose.layout.Window;
 import evendose.layout.formats.LayoutFormat;
 import evendose.parallel.Progress;
@@ -40,9 +39,7 @@ import java.io.PrintWriter;
 import java.nio.file.Path;
 import java.util.List;
 import java.util.Optional;
-import java.util.Set;
 import java.util.concurrent.Callable;
-import java.util.stream.Collectors;
 import picocli.CommandLine.ArgGroup;
 import picocli.CommandLine.Command;
 import picocli.CommandLine.Model.CommandSpec;
@@ -143,19 +140,19 @@ final class CorrectCommand implements Callable<Integer> {
                 OutputFolder output = run.open(wish.folder, spec.commandLine().getErr())) {
             Bench bench = new Bench(output, workers, line, new StageClock(line));
             bench.clock.begin("reading the layout", 0);
-            PatternChoice.Chosen chosen = shapes.choose(layoutFile);
-            if (wish.window.isEmpty()) {
-                shapes.refuseTooMany(chosen, layoutFile);
-            }
+            PatternChoice.Chosen chosen = shapes.inWindow(shapes.choose(layoutFile), wish.options);
+            Measured all = chosen.measured();
+            shapes.refuseTooMany(all, layoutFile);
+            double units = TileChoice.units(all, chosen.layout().unit(), wish.options);
             List<String> missing =
                     together(wish.window, wish.contrast, wish.options).notInTiles();
             if (tool.site() != TileSite.HERE) {
-                TileChoice.Plan plan = tiling.planElsewhere(units(chosen, wish), missing);
-                return correctInTiles(chosen, plan, output.workFolder(), wish, bench);
+                TileChoice.Plan plan = tiling.planElsewhere(units, missing);
+                return correctInTiles(chosen, units, plan, output.workFolder(), wish, bench);
             }
-            Optional<UnfinishedRun> tiled = unfinished(chosen, missing, wish, workers);
+            Optional<UnfinishedRun> tiled = unfinished(units, missing, wish, workers);
             return tiled.isPresent()
-                    ? correctInTiles(chosen, tiled.get(), wish, bench)
+                    ? correctInTiles(chosen, units, tiled.get(), wish, bench)
                     : correctWhole(chosen, wish, bench);
         }
     }
@@ -329,7 +326,7 @@ final class CorrectCommand implements Callable<Integer> {
     private void tell(Found found, Judged judged, long lost, String summary, Wish wish, Bench bench) {
         PrintWriter err = spec.commandLine().getErr();
         shapes.printNotes(err, found.opened, wish.psfFile);
-        longRange.printNotes(err, judged.exposure, !found.opened.isWhole());
+        longRange.printNotes(err, wish.options, judged.exposure.loadingDensities(), !found.opened.isWhole());
         bulk.notes().forEach(note -> err.println("evendose: note: " + CommandLineTool.oneLine(note)));
         PrintWriter out = spec.commandLine().getOut();
         if (json) {
@@ -352,8 +349,7 @@ final class CorrectCommand implements Callable<Integer> {
     }
 
     /** A run in tiles, begun or to be gone on with; empty for a correction of the whole. */
-    private Optional<UnfinishedRun> unfinished(
-            PatternChoice.Chosen chosen, List<String> missing, Wish wish, Workers workers) {
+    private Optional<UnfinishedRun> unfinished(double units, List<String> missing, Wish wish, Workers workers) {
         List<String> what = UnfinishedRun.what(
                 layoutFile,
                 spec.commandLine().getParseResult().originalArgs(),
@@ -361,19 +357,15 @@ final class CorrectCommand implements Callable<Integer> {
         if (tiling.resumes()) {
             return Optional.of(UnfinishedRun.resume(wish.folder, what));
         }
-        return tiling.plan(units(chosen, wish), workers.threads(), missing)
+        return tiling.plan(units, workers.threads(), missing)
                 .map(plan -> UnfinishedRun.begin(wish.folder, run.force(), what, plan));
     }
 
-    private static double units(PatternChoice.Chosen chosen, Wish wish) {
-        return TileChoice.units(chosen.polygons(), chosen.areaUm2(), wish.options);
-    }
-
     /** Here a run in tiles that is interrupted leaves what it has done. */
-    private int correctInTiles(PatternChoice.Chosen chosen, UnfinishedRun begun, Wish wish, Bench bench) {
+    private int correctInTiles(PatternChoice.Chosen chosen, double units, UnfinishedRun begun, Wish wish, Bench bench) {
         Interruption.canBeResumed();
         try {
-            int code = correctInTiles(chosen, begun.plan(), begun.folder(), wish, bench);
+            int code = correctInTiles(chosen, units, begun.plan(), begun.folder(), wish, bench);
             begun.remove();
             return code;
         } catch (RuntimeException e) {
@@ -387,17 +379,28 @@ final class CorrectCommand implements Callable<Integer> {
         }
     }
 
-    private int correctInTiles(PatternChoice.Chosen chosen, TileChoice.Plan plan, Path states, Wish wish, Bench bench) {
+    private int correctInTiles(
+            PatternChoice.Chosen chosen, double units, TileChoice.Plan plan, Path states, Wish wish, Bench bench) {
         OutputFolder output = bench.output;
-        Set<Layer> layers = chosen.roles().stream().map(LayerRole::layer).collect(Collectors.toSet());
         CorrectedFiles files = new CorrectedFiles(output, format);
-        files.refuseUnwritable(chosen.flattener().extent(layers), layoutFile);
+        if (wish.window.isEmpty()) {
+            files.refuseUnwritable(chosen.measured().extent(), layoutFile);
+        }
         TiledRun tiled = new TiledRun(
-                chosen.flattener(), chosen.roles(), wish.options, plan, tool.site(), bench.workers, bench.clock);
-        double units = tiled.share() * units(chosen, wish);
-        spec.commandLine().getErr().println("evendose: note: " + plan.why() + tiled.tiles() + TileChoice.time(units));
+                chosen.flattener(),
+                chosen.roles(),
+                wish.options,
+                wish.window,
+                plan,
+                tool.site(),
+                bench.workers,
+                bench.clock);
+        double different = tiled.share() * units;
+        spec.commandLine()
+                .getErr()
+                .println("evendose: note: " + plan.why() + tiled.tiles() + TileChoice.time(different));
         if (tool.site() == TileSite.HERE) {
-            TileChoice.requireDisk(units, output.workFolder());
+            TileChoice.requireDisk(different, output.workFolder());
         }
         files.beginTiles(!noReport);
         TiledRun.Result result = tiled.run(
@@ -415,6 +418,8 @@ final class CorrectCommand implements Callable<Integer> {
         output.write("summary.json", summary);
         output.commit();
         bench.line.close();
+        longRange.printNotes(
+                spec.commandLine().getErr(), wish.options, result.totals().loadingDensities(), !shapes.isWhole(chosen));
         PrintWriter out = spec.commandLine().getOut();
         if (json) {
             out.print(summary);

@@ -27,7 +27,6 @@ record GivenTogether(
     /** What is not there in tiles. */
     List<String> notInTiles() {
         List<String> given = new ArrayList<>(TileChoice.missing(options));
-        add(given, window, "--window");
         add(given, depth, "--depth");
         add(given, autoBias, "--bias-nm auto");
         add(given, edges, "--move-edges");

@@ -75,6 +75,17 @@ final class LayerChoice extends PatternChoice {
         return Optional.ofNullable(sides);
     }
 
+    /** What was chosen of a layout: with a window, what of it is exposed in the window and around it. */
+    Chosen inWindow(Chosen chosen, CorrectionOptions options) {
+        return window == null
+                ? chosen
+                : new Chosen(
+                        chosen.layout(),
+                        DrawnPattern.part(window, options, chosen.flattener().withLimit(maxPolygons())),
+                        chosen.counts(),
+                        chosen.roles());
+    }
+
     /** What of the layout is exposed, in the window and around it. */
     @Override
     DrawnPattern pattern(Layout layout, List<LayerRole> roles, CorrectionOptions options, Path layoutFile) {

@@ -5,7 +5,6 @@ import evendose.correction.DevelopmentLoading;
 import evendose.correction.Fogging;
 import evendose.correction.LongRange;
 import evendose.files.NumberText;
-import evendose.verification.Exposure;
 import java.io.PrintWriter;
 import java.nio.file.Path;
 import java.util.Locale;
@@ -109,9 +108,11 @@ final class LongRangeChoice {
     /**
      * Tells what the numbers leave open.
      *
+     * @param options what was corrected with
+     * @param densities smallest and largest density about units; empty without a loading of the development
      * @param part whether only some of what the layout holds is exposed
      */
-    void printNotes(PrintWriter err, Exposure exposure, boolean part) {
+    void printNotes(PrintWriter err, CorrectionOptions options, Optional<double[]> densities, boolean part) {
         if (foggingPercent != null) {
             note(
                     err,
@@ -119,9 +120,8 @@ final class LongRangeChoice {
                             + "Fogging is that of what is exposed here; what else the beam writes within about two ranges ("
                             + NumberText.plain(2 * foggingRangeMm, 5) + " mm) adds fogging that is not known");
         }
-        exposure.loadingDensities().ifPresent(found -> {
-            double[] known =
-                    exposure.options().longRange().loading().orElseThrow().densities();
+        densities.ifPresent(found -> {
+            double[] known = options.longRange().loading().orElseThrow().densities();
             double lowest = known[0];
             double highest = known[known.length - 1];
             if (found[0] < lowest || found[1] > highest) {

@@ -8,6 +8,7 @@ import evendose.layout.Cell;
 import evendose.layout.Flattener;
 import evendose.layout.Layer;
 import evendose.layout.Layout;
+import evendose.layout.Measured;
 import evendose.layout.formats.LayoutFiles;
 import evendose.psf.PsfFile;
 import java.io.PrintWriter;
@@ -77,17 +78,9 @@ class PatternChoice {
      * @param roles the chosen layers
      */
     record Chosen(Layout layout, Flattener flattener, SortedMap<Layer, Long> counts, List<LayerRole> roles) {
-        /** Area of the polygons on the chosen layers, um^2, where they overlap more than once. */
-        double areaUm2() {
-            double dbuUm = layout.unit().um();
-            return dbuUm
-                    * dbuUm
-                    * flattener.area(roles.stream().map(LayerRole::layer).collect(Collectors.toSet()));
-        }
-
-        /** Number of polygons on the chosen layers. */
-        double polygons() {
-            return PatternChoice.polygons(counts, roles);
+        /** How much there is on the chosen layers. */
+        Measured measured() {
+            return flattener.measured(roles.stream().map(LayerRole::layer).collect(Collectors.toSet()));
         }
     }
 
@@ -111,7 +104,12 @@ class PatternChoice {
                 chosen.counts,
                 chosen.roles,
                 pattern(chosen.layout, chosen.roles, options, layoutFile),
-                cell == null && chosen.roles.size() == chosen.counts.size());
+                isWhole(chosen));
+    }
+
+    /** Whether all layers of all top cells were chosen. */
+    final boolean isWhole(Chosen chosen) {
+        return cell == null && chosen.roles.size() == chosen.counts.size();
     }
 
     /** What of the layout is exposed. */
@@ -122,8 +120,8 @@ class PatternChoice {
     }
 
     /** Refuses a choice of more polygons than the user allows. */
-    final void refuseTooMany(Chosen chosen, Path layoutFile) {
-        refuseTooMany(chosen.polygons(), layoutFile);
+    final void refuseTooMany(Measured all, Path layoutFile) {
+        refuseTooMany(all.polygons(), layoutFile);
     }
 
     private static double polygons(SortedMap<Layer, Long> counts, List<LayerRole> roles) {

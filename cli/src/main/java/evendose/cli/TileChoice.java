@@ -5,7 +5,9 @@ import evendose.correction.CorrectionOptions;
 import evendose.correction.LayerRole;
 import evendose.correction.MemoryNeed;
 import evendose.files.BadInputException;
+import evendose.layout.DatabaseUnit;
 import evendose.layout.Flattener;
+import evendose.layout.Measured;
 import evendose.tiles.TileGrid;
 import evendose.tiles.TiledCorrection;
 import java.io.IOException;
@@ -126,8 +128,9 @@ final class TileChoice {
     }
 
     /** About how many units a layout is cut into: one a polygon at least, and one for each cell of larger ones. */
-    static double units(double polygons, double areaUm2, CorrectionOptions options) {
-        return polygons + areaUm2 / (options.maxPieceUm() * options.maxPieceUm());
+    static double units(Measured all, DatabaseUnit unit, CorrectionOptions options) {
+        double cellDbu = unit.fromUm(options.maxPieceUm());
+        return all.polygons() + all.area() / (cellDbu * cellDbu);
     }
 
     /** How long so many units take, for the user. */
@@ -237,10 +240,11 @@ final class TileChoice {
         private static final double LEAST = 20_000;
 
         /** The tiles for a layout. */
-        TileGrid grid(Flattener flattener, List<LayerRole> roles, CorrectionOptions options) {
-            TileGrid grid = TileGrid.of(flattener, roles, options, tiles);
+        TileGrid grid(
+                Flattener flattener, List<LayerRole> roles, CorrectionOptions options, Optional<double[]> windowUm) {
+            TileGrid grid = TileGrid.of(flattener, roles, options, windowUm, tiles);
             while (grid.share() < 1 && units > 4 * LEAST * grid.tiles()) {
-                TileGrid finer = TileGrid.of(flattener, roles, options, 4 * grid.tiles());
+                TileGrid finer = TileGrid.of(flattener, roles, options, windowUm, 4 * grid.tiles());
                 if (finer.share() > 0.5 * grid.share()) {
                     break;
                 }

@@ -11,6 +11,7 @@ import evendose.correction.OutlineError;
 import evendose.correction.RunFacts;
 import evendose.correction.TilePlace;
 import evendose.correction.TileTotals;
+import evendose.files.BadInputException;
 import evendose.files.OutputFolder;
 import evendose.layout.DatabaseUnit;
 import evendose.layout.Flattener;
@@ -54,6 +55,7 @@ final class TiledRun {
             Flattener flattener,
             List<LayerRole> roles,
             CorrectionOptions options,
+            Optional<double[]> windowUm,
             TileChoice.Plan plan,
             TileSite site,
             Workers workers,
@@ -61,7 +63,7 @@ final class TiledRun {
         this.flattener = flattener;
         this.roles = roles;
         this.options = options;
-        this.grid = plan.grid(flattener, roles, options);
+        this.grid = plan.grid(flattener, roles, options, windowUm);
         this.site = site;
         this.workers = workers;
         this.clock = clock;
@@ -122,6 +124,9 @@ final class TiledRun {
                             full ? frame : null,
                             site.alsoWritten().orElse(null),
                             output.workFolder().toString()));
+            if (written.totals().pieces() == 0) {
+                throw new BadInputException(flattener.layout().source(), "", "has no shape in the window");
+            }
             List<String> names = new ArrayList<>();
             for (int t : written.parts()) {
                 names.add(DoseTableReader.part(t));
@@ -207,6 +212,7 @@ final class TiledRun {
                             options,
                             tile.energy(false),
                             tile.energy(true),
+                            tile.density(),
                             tiles,
                             Double.isNaN(allowedNm) ? OptionalDouble.empty() : OptionalDouble.of(allowedNm),
                             frame != null,
@@ -252,7 +258,12 @@ final class TiledRun {
 
     private RunFacts facts(Path layout, List<String> cells, String psfSource) {
         return new RunFacts(
-                layout.toString(), cells, CommandLineTool.Version.number(), psfSource, clock.secondsByStage());
+                layout.toString(),
+                cells,
+                grid.windowUm(),
+                CommandLineTool.Version.number(),
+                psfSource,
+                clock.secondsByStage());
     }
 
     /** The text of {@code report.html}. */
@@ -297,6 +308,13 @@ final class TiledRun {
         if (outline.points() > 0) {
             out.println("energy along edges " + CorrectionText.alongEdges(outline));
         }
+        result.totals
+                .wantedOverUsual()
+                .ifPresent(wanted -> out.printf(
+                        Locale.ROOT,
+                        "energy wanted: %.2f to %.2f %% of the usual, as the density about a unit is%n",
+                        100 * wanted[0],
+                        100 * wanted[1]));
         result.levelError.ifPresent(error -> out.printf(
                 Locale.ROOT,
                 "%d dose levels, which add %.2g to the criterion at most (%.2g rms)%n",

@@ -100,6 +100,67 @@ class TilesTest {
         assertTrue(check.out().contains("all accounted for"), check.out());
     }
 
+    /** Tiles beside the window write nothing; what is written is told as for the whole. */
+    @Test
+    void aWindowIsWrittenAsOfTheWholeRun() throws IOException {
+        // Units as large as bars: the whole divides none along edges.
+        List<Object> options =
+                List.of("--window", "5,1,10,5", "--allowed-edge-percent", 100, "--outline-tolerance-nm", 0);
+        Path whole = folder.resolve("whole");
+        List<Object> alone = new ArrayList<>(List.of("--no-report", "--out", whole));
+        alone.addAll(options);
+        Tool.correct(LAYOUT, alone.toArray()).ends(0);
+        Path parts = folder.resolve("parts");
+        List<Object> nine = new ArrayList<>(List.of("--tiles", 9, "--out", parts));
+        nine.addAll(options);
+        Tool run = Tool.correct(LAYOUT, nine.toArray()).ends(0);
+        assertTrue(run.err().contains("corrected in 8 tiles"), run.err());
+        JsonInput one = JsonInput.read(whole.resolve("summary.json"));
+        JsonInput many = JsonInput.read(parts.resolve("summary.json"));
+        assertEquals(1, many.get("window_um").elements().get(1).number());
+        assertEquals(one.get("area_um2").number(), many.get("area_um2").number(), 1e-9);
+        double dosed = one.get("dosed_area_um2").number();
+        assertEquals(dosed, many.get("dosed_area_um2").number(), 1e-4 * dosed);
+        assertTrue(Tool.names(parts).stream().filter(n -> n.contains("part")).count() < 8, Tool.names(parts) + "");
+        Tool check = Tool.run("verify", parts, LAYOUT).ends(3);
+        assertTrue(check.err().contains("holds the doses of a window only"), check.err());
+    }
+
+    /** The check takes the loading from the summary, and finds the density by itself. */
+    @Test
+    void theLoadingOfTheDevelopmentIsThatOfTheWholeRun() throws IOException {
+        Path table = Files.writeString(folder.resolve("loading.csv"), "density,target_percent\n0.1,95\n0.3,101\n");
+        Object[] options = {"--loading-table", table, "--loading-range-um", 2, "--max-piece-um", 1};
+        Path whole = folder.resolve("whole");
+        List<Object> alone = new ArrayList<>(List.of("--no-report", "--out", whole));
+        alone.addAll(List.of(options));
+        Tool before = Tool.correct(LAYOUT, alone.toArray()).ends(0);
+        Path parts = folder.resolve("parts");
+        Tool run = tiled(parts, options).ends(0);
+        String known = "; the loading is known from 0.100 to 0.300 only and held constant beyond";
+        assertTrue(before.err().contains(known), before.err());
+        assertTrue(run.err().contains(known), run.err());
+        assertTrue(run.out().contains("energy wanted: 95.00 to 101.00 % of the usual"), run.out());
+        double dosed = JsonInput.read(whole.resolve("summary.json"))
+                .get("dosed_area_um2")
+                .number();
+        JsonInput many = JsonInput.read(parts.resolve("summary.json"));
+        assertEquals(dosed, many.get("dosed_area_um2").number(), 2e-3 * dosed);
+        assertEquals(2, many.get("options").get("loading").get("range_um").number());
+        Tool check = Tool.run("verify", parts, LAYOUT, "--json");
+        assertTrue(check.out().contains("\"area_error_um2\""), check.err());
+    }
+
+    @Test
+    void aWindowWithoutShapesIsRefused() {
+        for (String window : List.of("0.5,-1,1.5,-0.5", "500,500,501,501")) {
+            Tool run = tiled(folder.resolve("out"), "--window", window);
+            assertEquals(3, run.code(), run.err());
+            assertTrue(run.err().contains("window"), run.err());
+            assertFalse(Files.exists(folder.resolve("out")));
+        }
+    }
+
     /** A wafer of one chip, each placed by itself. */
     @Test
     void tilesThatRepeatAreWrittenOnce() throws IOException {
@@ -216,12 +277,7 @@ class TilesTest {
     }
 
     @ParameterizedTest
-    @CsvSource({
-        "--level-study, a study of dose levels",
-        "--bias-nm auto, --bias-nm auto",
-        "'--window 0,0,5,5', --window",
-        "--loading-percent 3 --loading-range-um 200, the loading of the development"
-    })
+    @CsvSource({"--level-study, a study of dose levels", "--bias-nm auto, --bias-nm auto"})
     void whatDoesNotGoInTilesIsRefused(String options, String named) {
         Tool run = tiled(folder.resolve("out"), (Object[]) options.split(" "));
         assertEquals(2, run.code(), run.err());
@@ -258,7 +314,7 @@ class TilesTest {
         CorrectionOptions options = CorrectionOptions.builder(PointSpreadFunction.doubleGaussian(0.01, 28, 0.5))
                 .maxPieceUm(3.5)
                 .build();
-        double units = TileChoice.units(chosen.polygons(), chosen.areaUm2(), options);
+        double units = TileChoice.units(chosen.measured(), layout.unit(), options);
         assertEquals(2 + 9000 * 5600 / 12.25, units, 1e-3);
         assertTrue(new TileChoice().plan(units / 1000, 2, List.of()).isEmpty());
         // 5 TB.

@@ -154,6 +154,15 @@ public final class DevelopmentLoading implements Serializable {
         return factor[above - 1] + t * (factor[above] - factor[above - 1]);
     }
 
+    /** {@return the largest change of that energy with the density, either way} */
+    public double steepest() {
+        double steepest = 0;
+        for (int k = 1; k < density.length; k++) {
+            steepest = Math.max(steepest, Math.abs((factor[k] - factor[k - 1]) / (density[k] - density[k - 1])));
+        }
+        return steepest;
+    }
+
     /** {@return what it is, for people} */
     public String words() {
         int last = density.length - 1;

@@ -246,10 +246,7 @@ public final class DoseTable {
         int[] kept = new int[keep.length];
         int n = 0;
         for (int u = 0; u < keep.length; u++) {
-            double[] box = pieces.unitBoundsUm(u);
-            double x = 0.5 * (box[0] + box[2]);
-            double y = 0.5 * (box[1] + box[3]);
-            if (x >= x0 && x < x1 && y >= y0 && y < y1) {
+            if (holdsMiddle(new double[] {x0, y0, x1, y1}, pieces.unitBoundsUm(u))) {
                 keep[u] = true;
                 kept[n++] = u;
             }
@@ -278,6 +275,13 @@ public final class DoseTable {
                 outlineError,
                 new Counts(n, within.size()),
                 wanted);
+    }
+
+    /** Whether a window holds the middle of a box; both have left, lower, right and upper side. */
+    static boolean holdsMiddle(double[] window, double[] box) {
+        double x = 0.5 * (box[0] + box[2]);
+        double y = 0.5 * (box[1] + box[3]);
+        return x >= window[0] && x < window[2] && y >= window[1] && y < window[3];
     }
 
     private static double[] pick(double[] values, int[] units) {

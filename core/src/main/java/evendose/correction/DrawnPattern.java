@@ -9,6 +9,7 @@ import evendose.layout.DatabaseUnit;
 import evendose.layout.Flattener;
 import evendose.layout.Layer;
 import evendose.layout.Layout;
+import evendose.layout.Measured;
 import evendose.layout.Window;
 import java.util.Arrays;
 import java.util.HashMap;
@@ -19,6 +20,7 @@ import java.util.Optional;
 import java.util.Set;
 import java.util.SortedMap;
 import java.util.TreeSet;
+import java.util.stream.Collectors;
 
 /**
  * What is drawn: the flattened polygons of some layers of a layout, each layer with what it does in the exposure. Layers are named once,
@@ -30,6 +32,8 @@ import java.util.TreeSet;
 public final class DrawnPattern {
     /** Shapes within this many of the longest range around a window add to the energy in it. */
     private static final double SURROUNDINGS = 6;
+
+    private static final String IN_WINDOW = " in or around the window";
 
     private final Polygons polygons;
     private final DatabaseUnit unit;
@@ -104,20 +108,53 @@ public final class DrawnPattern {
      */
     public static DrawnPattern around(
             double[] windowUm, CorrectionOptions options, Flattener flattener, List<LayerRole> roles) {
+        return empty(flattener, roles).filled(part(windowUm, options, flattener), IN_WINDOW);
+    }
+
+    /**
+     * {@return a flattener of the shapes of a window and those that add to the energy in it}
+     *
+     * @param windowUm left, lower, right and upper side, um
+     * @param options the longest range of their point spread function, fogging and loading tells how far to look around the window
+     * @param flattener gives the shapes
+     * @throws IllegalArgumentException if these are not four sides in their order
+     */
+    @Internal
+    public static Flattener part(double[] windowUm, CorrectionOptions options, Flattener flattener) {
         if (windowUm.length != 4 || !(windowUm[0] < windowUm[2]) || !(windowUm[1] < windowUm[3])) {
             throw new IllegalArgumentException(
                     "a window has a left, lower, right and upper side, um, each pair rising, got "
                             + Arrays.toString(windowUm));
         }
-        DrawnPattern pattern = empty(flattener, roles);
         double around = SURROUNDINGS * options.longRange().longestUm(options.psf());
-        DatabaseUnit unit = pattern.unit;
-        Flattener part = flattener.withWindow(new Window(
+        DatabaseUnit unit = flattener.layout().unit();
+        return flattener.withWindow(new Window(
                 unit.nearest(windowUm[0] - around),
                 unit.nearest(windowUm[1] - around),
                 unit.nearest(windowUm[2] + around),
                 unit.nearest(windowUm[3] + around)));
-        return pattern.filled(part, " in or around the window");
+    }
+
+    /**
+     * {@return how much a flattener gives, without keeping it}
+     *
+     * @param flattener gives the shapes, perhaps of a {@link #part}
+     * @param roles the layers to expose and what each does
+     * @throws BadInputException if the layout has no shape on one of the layers, or none of them comes into the part
+     */
+    @Internal
+    public static Measured measured(Flattener flattener, List<LayerRole> roles) {
+        empty(flattener, roles);
+        Measured all = flattener.measured(roles.stream().map(LayerRole::layer).collect(Collectors.toSet()));
+        if (all.polygons() == 0) {
+            throw nothing(flattener, IN_WINDOW);
+        }
+        return all;
+    }
+
+    private static BadInputException nothing(Flattener flattener, String where) {
+        return new BadInputException(
+                flattener.layout().source(), "", "has no shape with area on the chosen layers" + where);
     }
 
     /**
@@ -161,8 +198,7 @@ public final class DrawnPattern {
     private DrawnPattern filled(Flattener flattener, String where) {
         fill(flattener);
         if (polygons.size() == 0) {
-            throw new BadInputException(
-                    flattener.layout().source(), "", "has no shape with area on the chosen layers" + where);
+            throw nothing(flattener, where);
         }
         return this;
     }

@@ -3,6 +3,7 @@ package evendose.correction;
 import evendose.geometry.Merge;
 import evendose.geometry.Polygons;
 import evendose.geometry.Trapezoids;
+import evendose.layout.DatabaseUnit;
 import evendose.parallel.Progress;
 import evendose.parallel.Workers;
 import evendose.pieces.TileFrame;
@@ -170,6 +171,16 @@ public final class DrawnSample implements Serializable {
         double around = Math.min(frame.margin(), Math.ceil(AROUND_UM / dbuUm));
         return new DrawnSample(
                 merged(seen, windows, around, workers, Progress.NONE), dbuUm, windows, around, outlineUm);
+    }
+
+    /**
+     * {@return nothing, for a tile beside the window that is looked at}
+     *
+     * @param unit the database unit
+     */
+    public static DrawnSample none(DatabaseUnit unit) {
+        Trapezoids nothing = Merge.of(new Polygons(), 1, Workers.of(1), Progress.NONE);
+        return new DrawnSample(nothing, unit.um(), List.of(new double[4]), 0, 0);
     }
 
     /** Length of the exposed sides of the trapezoids whose middles lie in a tile, dbu. */

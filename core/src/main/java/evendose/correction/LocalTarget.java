@@ -35,16 +35,26 @@ final class LocalTarget {
      */
     static LocalTarget of(
             Optional<DevelopmentLoading> loading, Pieces pieces, int places, Workers workers, Progress progress) {
-        if (loading.isEmpty()) {
-            return new LocalTarget(loading, null, workers);
-        }
-        PointSpreadFunction average = PointSpreadFunction.from(
-                List.of(new GaussianTerm(1, loading.orElseThrow().rangeUm())));
+        return new LocalTarget(
+                loading,
+                loading.map(law -> density(law, pieces, places, workers, progress))
+                        .orElse(null),
+                workers);
+    }
+
+    /** The density of exposed pieces, at any point. */
+    static EnergyField density(
+            DevelopmentLoading loading, Pieces pieces, int places, Workers workers, Progress progress) {
+        PointSpreadFunction average = PointSpreadFunction.from(List.of(new GaussianTerm(1, loading.rangeUm())));
         double[] exposed = new double[pieces.units()];
         Arrays.fill(exposed, 1);
         EnginePlan plan = EnginePlan.forPoints(pieces, average, places, 1, 0);
-        return new LocalTarget(
-                loading, EnergyModel.build(plan, workers, progress).field(exposed), workers);
+        return EnergyModel.build(plan, workers, progress).field(exposed);
+    }
+
+    /** By a density that is known. */
+    static LocalTarget of(DevelopmentLoading loading, EnergyField density, Workers workers) {
+        return new LocalTarget(Optional.of(loading), density, workers);
     }
 
     boolean isUniform() {
@@ -58,9 +68,14 @@ final class LocalTarget {
             Arrays.fill(factor, 1);
             return factor;
         }
-        double[] rho = density.at(xUm, yUm, workers);
+        double[] rho = densityAt(xUm, yUm);
         Arrays.setAll(factor, k -> loading.orElseThrow().factor(rho[k]));
         return factor;
+    }
+
+    /** The density about places, um, under a loading; a new array. */
+    double[] densityAt(double[] xUm, double[] yUm) {
+        return density.at(xUm, yUm, workers);
     }
 
     /** Means over the samples of each unit; a new array. */

@@ -2,15 +2,22 @@ package evendose.correction;
 
 import java.util.List;
 import java.util.Map;
+import java.util.Optional;
 
 /**
  * What a run was about.
  *
  * @param layout the layout's name as the user gave it
  * @param cells the cells that were corrected
+ * @param windowUm left, lower, right and upper side of the window that doses were written for, um, not to be changed; empty for all
  * @param version version of the program
  * @param psfSource where the point spread function comes from; may be empty
  * @param secondsByStage time of each stage, s
  */
 public record RunFacts(
-        String layout, List<String> cells, String version, String psfSource, Map<String, Double> secondsByStage) {}
+        String layout,
+        List<String> cells,
+        Optional<double[]> windowUm,
+        String version,
+        String psfSource,
+        Map<String, Double> secondsByStage) {}

@@ -39,7 +39,7 @@ public record RunSummary(
 
     /** {@return what the run was about} */
     public RunFacts facts() {
-        return new RunFacts(layout, cells, version, psfSource, secondsByStage);
+        return new RunFacts(layout, cells, windowUm, version, psfSource, secondsByStage);
     }
 
     /** {@return the text of {@code summary.json}} */
@@ -52,12 +52,7 @@ public record RunSummary(
         root.put("layout", layout);
         ArrayNode cellNames = root.putArray("cells");
         cells.forEach(cellNames::add);
-        windowUm.ifPresent(w -> {
-            ArrayNode sides = root.putArray("window_um");
-            for (double side : w) {
-                sides.add(side);
-            }
-        });
+        putWindow(root, windowUm);
         root.put("pieces", table.pieces().size());
         root.put("units", table.counts().units());
         root.put("pieces_cut", table.counts().pieces());
@@ -112,6 +107,15 @@ public record RunSummary(
                     .put("bytes", choice.bytes());
         }
         return text(root, secondsByStage);
+    }
+
+    static void putWindow(ObjectNode root, Optional<double[]> windowUm) {
+        windowUm.ifPresent(w -> {
+            ArrayNode sides = root.putArray("window_um");
+            for (double side : w) {
+                sides.add(side);
+            }
+        });
     }
 
     /** A summary as text, with what stands last in any. */

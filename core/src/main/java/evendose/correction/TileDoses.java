@@ -5,12 +5,17 @@ import evendose.energy.GridPart;
 import evendose.energy.TileModel;
 import evendose.geometry.Polygons;
 import evendose.layout.DatabaseUnit;
+import evendose.parallel.Progress;
 import evendose.parallel.Workers;
 import evendose.pieces.OutlinePoints;
 import evendose.pieces.Pieces;
+import evendose.pieces.Samples;
 import java.io.Serializable;
+import java.util.Arrays;
+import java.util.DoubleSummaryStatistics;
 import java.util.List;
 import java.util.Optional;
+import java.util.stream.IntStream;
 
 /**
  * The doses of a tile's units, those of its surroundings included, on their way to what the criterion asks for. Surroundings are corrected along
@@ -34,6 +39,14 @@ public final class TileDoses implements Serializable {
 
     /** Units that have one dose together, or null if each has its own. */
     private final UnitGroups groups;
+
+    /** Energy wanted of each unit over the usual one, and at each place where the outcome is measured; empty without a loading of the development. */
+    private float[] local = new float[0];
+
+    private float[] localAt = new float[0];
+
+    /** Smallest and largest density about units that the tile writes, or null without a loading. */
+    private double[] densities;
 
     /** Logarithms of doses, as floats since they are written and read each round: their rounding is 3e-8 of a dose. */
     private float[] x;
@@ -74,6 +87,55 @@ public final class TileDoses implements Serializable {
         this.x = new float[n];
         this.former = new float[0];
         this.uncorrected = new float[0];
+    }
+
+    /**
+     * Takes the loading of the development into account, before the first step.
+     *
+     * @param loading the loading
+     * @param density the density about each place; empty to find it from what the tile sees
+     * @param units the tile's units
+     * @param samples where they are judged
+     * @param workers threads to compute on
+     */
+    public void load(
+            DevelopmentLoading loading,
+            Optional<EnergyField> density,
+            TileUnits units,
+            Samples samples,
+            Workers workers) {
+        LocalTarget place = density.map(d -> LocalTarget.of(loading, d, workers))
+                .orElseGet(() ->
+                        LocalTarget.of(Optional.of(loading), units.pieces, samples.size(), workers, Progress.NONE));
+        double[] ofUnits = place.ofUnits(samples);
+        local = floats(groups == null ? ofUnits : groups.toUnits(groups.means(ofUnits)));
+        localAt = floats(place.at(units.measured.xUm(), units.measured.yUm()));
+        int[] first = IntStream.range(0, local.length)
+                .filter(u -> units.written[u])
+                .map(samples::first)
+                .toArray();
+        DoubleSummaryStatistics rho = Arrays.stream(place.densityAt(
+                        Arrays.stream(first).mapToDouble(samples::xUm).toArray(),
+                        Arrays.stream(first).mapToDouble(samples::yUm).toArray()))
+                .summaryStatistics();
+        densities = new double[] {rho.getMin(), rho.getMax()};
+    }
+
+    /** {@return a new array of the smallest and largest density about units that the tile writes; empty without a loading of the development} */
+    public Optional<double[]> densities() {
+        return Optional.ofNullable(densities).map(double[]::clone);
+    }
+
+    private static float[] floats(double[] values) {
+        float[] floats = new float[values.length];
+        for (int i = 0; i < values.length; i++) {
+            floats[i] = (float) values[i];
+        }
+        return floats;
+    }
+
+    private double wanted(int u) {
+        return local.length == 0 ? target[role[u]] : target[role[u]] * local[u];
     }
 
     private boolean isFree(int u) {
@@ -156,10 +218,7 @@ public final class TileDoses implements Serializable {
         float low = (float) Math.log(minFactor);
         float high = (float) Math.log(maxFactor);
         if (!hasBegun()) {
-            uncorrected = new float[criterion.length];
-            for (int u = 0; u < uncorrected.length; u++) {
-                uncorrected[u] = (float) criterion[u];
-            }
+            uncorrected = floats(criterion);
             former = x.clone();
         }
         double largest = 0;
@@ -169,7 +228,7 @@ public final class TileDoses implements Serializable {
             if (!isFree(u)) {
                 continue;
             }
-            double wanted = target[role[u]];
+            double wanted = wanted(u);
             double f = Math.log(wanted / criterion[u]);
             boolean isHeld = (x[u] <= low && f < 0) || (x[u] >= high && f > 0);
             if (!isHeld && !outside[u]) {
@@ -231,7 +290,7 @@ public final class TileDoses implements Serializable {
         double[] wanted = new double[x.length];
         boolean[] isFree = new boolean[x.length];
         for (int u = 0; u < wanted.length; u++) {
-            wanted[u] = target[role[u]];
+            wanted[u] = wanted(u);
             isFree[u] = isFree(u);
         }
         levels = new TileLevels(doses(), criterion(model, energy, workers), wanted, isFree, units, groups, marks);
@@ -275,13 +334,14 @@ public final class TileDoses implements Serializable {
         double[] off = field.at(points.xUm(), points.yUm(), workers);
         for (int p = 0; p < off.length; p++) {
             int unit = points.unit()[p];
-            off[p] = isFree(unit) ? off[p] / target[role[unit]] - 1 : Double.NaN;
+            double wanted = target[role[unit]] * (localAt.length == 0 ? 1 : localAt[p]);
+            off[p] = isFree(unit) ? off[p] / wanted - 1 : Double.NaN;
         }
         return new TileOutline(points, off);
     }
 
     /**
-     * {@return the doses of the tile's own units, judged}
+     * {@return the doses of the units that the tile writes, judged; perhaps of none}
      *
      * @param model the tile's energy
      * @param energy its parts of the shared grids, blurred
@@ -305,7 +365,7 @@ public final class TileDoses implements Serializable {
             Workers workers) {
         double[] dose = doses();
         double[] criterion = criterion(model, energy, workers);
-        int n = units.ownUnits();
+        int n = units.writtenUnits();
         double[] factor = new double[n];
         double[] before = new double[n];
         double[] after = new double[n];
@@ -313,18 +373,16 @@ public final class TileDoses implements Serializable {
         int[] level = new int[n];
         float[] judged = new float[n];
         DoseStatus[] status = new DoseStatus[n];
-        boolean[] keep = new boolean[outside.length];
         StatusRule rule = StatusRule.of(options, joining);
         int k = 0;
         for (int u = 0; u < outside.length; u++) {
-            if (outside[u]) {
+            if (!units.written[u]) {
                 continue;
             }
-            keep[u] = true;
             factor[k] = dose[u];
             before[k] = uncorrected[u];
             after[k] = criterion[u];
-            wanted[k] = target[role[u]];
+            wanted[k] = wanted(u);
             level[k] = used.nearest(dose[u]);
             judged[k] = units.judged[u];
             status[k] = levels == null
@@ -332,7 +390,7 @@ public final class TileDoses implements Serializable {
                     : levels.status(u, units, rule, criterion[u]);
             k++;
         }
-        Pieces own = units.pieces.ofUnits(keep);
+        Pieces own = units.pieces.ofUnits(units.written);
         return new DoseTable(
                 own,
                 new DrawnPattern(new Polygons(), unit, roles),

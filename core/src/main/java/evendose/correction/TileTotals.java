@@ -38,6 +38,12 @@ public final class TileTotals implements Serializable {
     /** Largest residual, sum of squares and number of units: of those that could move, and of those that are held. */
     private final double[][] residuals = new double[2][3];
 
+    /** Smallest and largest energy wanted of a unit over the usual one. */
+    private double[] wanted = {Double.POSITIVE_INFINITY, 0};
+
+    /** Smallest and largest density about a unit. */
+    private double[] densities = {Double.POSITIVE_INFINITY, Double.NEGATIVE_INFINITY};
+
     private final TileOutline outline = new TileOutline();
 
     /**
@@ -55,18 +61,21 @@ public final class TileTotals implements Serializable {
      *
      * @param table its doses, neighbours joined
      * @param along how far energies along its outline are off
+     * @param doses the tile's doses, from which the table was made
      */
-    public TileTotals(DoseTable table, TileOutline along) {
+    public TileTotals(DoseTable table, TileOutline along, TileDoses doses) {
         this(table.levels().size());
+        densities = doses.densities().orElse(densities);
         outline.add(along, 0, 0);
         Pieces p = table.pieces();
         pieces = p.size();
         units = table.counts().units();
         cut = table.counts().pieces();
         thin = p.thinner(table.options().rules().smallestUm());
-        minFactor = table.minFactor();
-        maxFactor = table.maxFactor();
+        wanted = table.wantedOverUsual().orElse(wanted);
         for (int u = 0; u < p.units(); u++) {
+            minFactor = Math.min(minFactor, table.factor(u));
+            maxFactor = Math.max(maxFactor, table.factor(u));
             double area = 0;
             for (int i = p.unitFirst(u); i < p.unitFirst(u + 1); i++) {
                 area += p.areaUm2(i);
@@ -107,6 +116,8 @@ public final class TileTotals implements Serializable {
         minFactor = Math.min(minFactor, other.minFactor);
         maxFactor = Math.max(maxFactor, other.maxFactor);
         uncorrectedMaxResidual = Math.max(uncorrectedMaxResidual, other.uncorrectedMaxResidual);
+        wanted = both(wanted, other.wanted);
+        densities = both(densities, other.densities);
         for (int s = 0; s < byStatus.length; s++) {
             byStatus[s] += other.byStatus[s];
         }
@@ -119,6 +130,10 @@ public final class TileTotals implements Serializable {
             residuals[k][1] += other.residuals[k][1];
             residuals[k][2] += other.residuals[k][2];
         }
+    }
+
+    private static double[] both(double[] range, double[] other) {
+        return new double[] {Math.min(range[0], other[0]), Math.max(range[1], other[1])};
     }
 
     /** {@return number of pieces} */
@@ -144,6 +159,16 @@ public final class TileTotals implements Serializable {
     /** {@return largest dose factor} */
     public double maxFactor() {
         return maxFactor;
+    }
+
+    /** {@return a new array of the smallest and largest energy wanted of a unit over the usual one; empty without a loading of the development} */
+    public Optional<double[]> wantedOverUsual() {
+        return wanted[1] > 0 ? Optional.of(wanted.clone()) : Optional.empty();
+    }
+
+    /** {@return a new array of the smallest and largest density about units; empty without a loading of the development} */
+    public Optional<double[]> loadingDensities() {
+        return densities[1] >= densities[0] ? Optional.of(densities.clone()) : Optional.empty();
     }
 
     /** {@return how far energies along the outline are off; what 95 % of it keeps within is known to half a percent of itself} */
@@ -241,6 +266,7 @@ public final class TileTotals implements Serializable {
         root.put("layout", run.layout());
         ArrayNode cellNames = root.putArray("cells");
         run.cells().forEach(cellNames::add);
+        RunSummary.putWindow(root, run.windowUm());
         root.putObject("tiles").put("columns", tiles[0]).put("rows", tiles[1]);
         ArrayNode names = root.putArray("parts");
         parts.forEach(names::add);

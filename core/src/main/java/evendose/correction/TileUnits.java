@@ -1,6 +1,8 @@
 package evendose.correction;
 
+import evendose.energy.EnergyField;
 import evendose.energy.EnergyModel;
+import evendose.energy.GridPart;
 import evendose.energy.SharedGrids;
 import evendose.energy.TileModel;
 import evendose.files.BadInputException;
@@ -38,6 +40,10 @@ public final class TileUnits implements Serializable {
     final Pieces pieces;
     final boolean[] outside;
     final boolean[] tied;
+
+    /** Which of the tile's own units are written. */
+    final boolean[] written;
+
     final float[] judged;
 
     /** Where the outcome is measured: points of the tile's own units. */
@@ -51,14 +57,36 @@ public final class TileUnits implements Serializable {
     float[] direct;
     private transient Samples samples;
 
-    private TileUnits(Fracture.Result cut, double directShare, int places) {
+    private TileUnits(Fracture.Result cut, Optional<double[]> windowUm, double directShare, int places) {
         this.pieces = cut.pieces();
         this.outside = cut.outside();
         this.tied = cut.tied();
+        this.written = written(pieces, outside, tied, windowUm);
         this.judged = cut.judged();
         this.measured = cut.measured().offCorners().without(outside).atMost(places);
         this.nearCorners = cut.nearCorners();
         this.samples = cut.samples().withInteriorShare(directShare);
+    }
+
+    /** The own units whose middle lies in the window; that of a unit which a border parts is the middle of all its parts. */
+    private static boolean[] written(Pieces pieces, boolean[] outside, boolean[] tied, Optional<double[]> windowUm) {
+        boolean[] written = new boolean[outside.length];
+        int end;
+        for (int first = 0; first < written.length; first = end) {
+            double[] box = pieces.unitBoundsUm(first);
+            for (end = first + 1; end < written.length && tied[end]; end++) {
+                double[] part = pieces.unitBoundsUm(end);
+                box[0] = Math.min(box[0], part[0]);
+                box[1] = Math.min(box[1], part[1]);
+                box[2] = Math.max(box[2], part[2]);
+                box[3] = Math.max(box[3], part[3]);
+            }
+            boolean isIn = windowUm.isEmpty() || DoseTable.holdsMiddle(windowUm.get(), box);
+            for (int u = first; u < end; u++) {
+                written[u] = isIn && !outside[u];
+            }
+        }
+        return written;
     }
 
     /**
@@ -119,12 +147,19 @@ public final class TileUnits implements Serializable {
      * @param dbuUm size of a database unit, um
      * @param options how to correct
      * @param tile the tile, and the boxes of large shapes
+     * @param windowUm left, lower, right and upper side of the window whose doses are written, um; empty for all
      * @param tiles number of tiles: the more there are, the fewer places of each are measured
      * @param workers threads to compute on
      * @return the units; empty if the tile has none of its own
      */
     public static Optional<TileUnits> cut(
-            ExposedShapes exposed, double dbuUm, CorrectionOptions options, TileView tile, int tiles, Workers workers) {
+            ExposedShapes exposed,
+            double dbuUm,
+            CorrectionOptions options,
+            TileView tile,
+            Optional<double[]> windowUm,
+            int tiles,
+            Workers workers) {
         Fracture.Result cut = Fracture.ofTile(
                 exposed.shapes(),
                 dbuUm,
@@ -140,7 +175,10 @@ public final class TileUnits implements Serializable {
         return isEmpty
                 ? Optional.empty()
                 : Optional.of(new TileUnits(
-                        cut, exposed.directShare(), Math.max(FEWEST_PLACES, Correction.PLACES_OF_OUTCOME / tiles)));
+                        cut,
+                        windowUm,
+                        exposed.directShare(),
+                        Math.max(FEWEST_PLACES, Correction.PLACES_OF_OUTCOME / tiles)));
     }
 
     private static void requireWhole(Trapezoids merged, TileFrame tile, double dbuUm, String source) {
@@ -166,7 +204,9 @@ public final class TileUnits implements Serializable {
     }
 
     private static Window window(Flattener flattener, List<LayerRole> roles, TileFrame tile) {
-        Window all = flattener.extent(roles.stream().map(LayerRole::layer).collect(Collectors.toSet()));
+        Window extent = flattener.extent(roles.stream().map(LayerRole::layer).collect(Collectors.toSet()));
+        // A polygon that meets this part and what the tile sees meets what both have in common, since boxes do.
+        Window all = flattener.window().map(extent::and).orElse(extent);
         double m = tile.margin() + 1;
         return new Window(
                 (long) Math.max(all.left(), Math.floor(tile.left() - m)),
@@ -188,6 +228,41 @@ public final class TileUnits implements Serializable {
      */
     public TileModel model(SharedGrids shared, Workers workers) {
         return TileModel.build(pieces, samples, outside, shared, workers, Progress.NONE);
+    }
+
+    /** {@return where units are judged; to be asked for before these units have travelled} */
+    public Samples samples() {
+        return samples;
+    }
+
+    /**
+     * {@return what the tile's own units, exposed at factor 1, add to grids}
+     *
+     * @param shared the grids
+     * @param workers threads to compute on
+     */
+    public List<GridPart> coverage(SharedGrids shared, Workers workers) {
+        return shared.coverage(pieces, outside, workers);
+    }
+
+    /**
+     * {@return the energy of the shared terms alone, at any point of the tile}
+     *
+     * @param shared the grids
+     * @param energy the tile's parts of them, blurred
+     */
+    public EnergyField field(SharedGrids shared, List<GridPart> energy) {
+        return shared.field(pieces, energy);
+    }
+
+    /**
+     * {@return the density that the development is loaded by, at any point of the tile, from what the tile sees alone}
+     *
+     * @param loading the loading
+     * @param workers threads to compute on
+     */
+    public EnergyField density(DevelopmentLoading loading, Workers workers) {
+        return LocalTarget.density(loading, pieces, pieces.units(), workers, Progress.NONE);
     }
 
     /**
@@ -231,13 +306,13 @@ public final class TileUnits implements Serializable {
         return false;
     }
 
-    /** {@return number of units that the tile owns} */
-    public int ownUnits() {
-        int own = 0;
-        for (boolean isOutside : outside) {
-            own += isOutside ? 0 : 1;
+    /** {@return number of units that the tile writes} */
+    public int writtenUnits() {
+        int n = 0;
+        for (boolean isWritten : written) {
+            n += isWritten ? 1 : 0;
         }
-        return own;
+        return n;
     }
 
     /** {@return whether any shape has several units, whose doses may become equal} */

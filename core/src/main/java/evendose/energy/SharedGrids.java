@@ -1,9 +1,14 @@
 package evendose.energy;
 
+import evendose.parallel.Progress;
 import evendose.parallel.Workers;
+import evendose.pieces.Pieces;
+import evendose.pieces.Samples;
+import evendose.psf.GaussianTerm;
 import evendose.psf.PointSpreadFunction;
 import java.io.Serializable;
 import java.util.ArrayList;
+import java.util.Arrays;
 import java.util.Collections;
 import java.util.List;
 
@@ -34,9 +39,18 @@ public final class SharedGrids implements Serializable {
     private final TermGroup[] groups;
     private final FarGrid[] grids;
 
+    /** How far beyond its pieces a tile asks for the energy, um. */
+    private final double beyondUm;
+
     private SharedGrids(
-            PointSpreadFunction psf, int firstShared, List<TermGroup> groups, double[] boundsUm, double stepUm) {
+            PointSpreadFunction psf,
+            int firstShared,
+            List<TermGroup> groups,
+            double[] boundsUm,
+            double stepUm,
+            double beyondUm) {
         this.psf = psf;
+        this.beyondUm = beyondUm;
         this.firstShared = firstShared;
         this.groups = groups.toArray(TermGroup[]::new);
         this.grids = groups.stream()
@@ -53,9 +67,27 @@ public final class SharedGrids implements Serializable {
      * @param stepUm a step after which nodes are to lie alike, um, if that makes pitches less by no more than a half; 0 for none
      */
     public static SharedGrids of(PointSpreadFunction psf, double[] boundsUm, double stepUm) {
+        return of(psf, psf.directTerms(), boundsUm, stepUm, psf.edgeReachUm());
+    }
+
+    /**
+     * {@return the grid for the mean of what is exposed over a Gaussian about each place; none if it would be too large}
+     *
+     * @param rangeUm range (1/e radius) of the Gaussian, um
+     * @param boundsUm left, lower, right and upper end of all that is exposed, um
+     * @param stepUm as above
+     * @param beyondUm how far beyond what is exposed it is asked for, um
+     */
+    public static SharedGrids ofMean(double rangeUm, double[] boundsUm, double stepUm, double beyondUm) {
+        return of(PointSpreadFunction.from(List.of(new GaussianTerm(1, rangeUm))), 0, boundsUm, stepUm, beyondUm);
+    }
+
+    /** The grids of terms from {@code least} on. */
+    private static SharedGrids of(
+            PointSpreadFunction psf, int least, double[] boundsUm, double stepUm, double beyondUm) {
         List<TermGroup> groups = new ArrayList<>();
         int first = psf.parts();
-        for (int k = psf.parts() - 1; k >= psf.directTerms(); k--) {
+        for (int k = psf.parts() - 1; k >= least; k--) {
             TermGroup alone = new TermGroup(Evaluator.FAR, k, k + 1);
             double nodes = nodes(psf, alone, boundsUm);
             if (nodes > (k == psf.parts() - 1 ? MOST_OF_LONGEST : MOST_NODES)) {
@@ -72,7 +104,7 @@ public final class SharedGrids implements Serializable {
             }
         }
         Collections.reverse(groups);
-        return new SharedGrids(psf, first, groups, boundsUm, stepUm);
+        return new SharedGrids(psf, first, groups, boundsUm, stepUm, beyondUm);
     }
 
     private static double pitchUm(double largest, double stepUm) {
@@ -215,8 +247,51 @@ public final class SharedGrids implements Serializable {
         return true;
     }
 
+    /**
+     * {@return what some pieces, exposed at factor 1, add to the grids: a part of each}
+     *
+     * @param pieces pieces of a tile and of its surroundings
+     * @param outside for each unit whether it belongs to the surroundings, and adds nothing
+     * @param workers threads to compute on
+     */
+    public List<GridPart> coverage(Pieces pieces, boolean[] outside, Workers workers) {
+        Samples none = new Samples(new double[0], new double[0], new float[0], new int[1], new boolean[0]);
+        double[] ones = new double[pieces.units()];
+        Arrays.fill(ones, 1);
+        List<GridPart> parts = new ArrayList<>();
+        for (int g = 0; g < grids.length; g++) {
+            GridPlace place = place(g, pieces);
+            double[] values = new double[place.grid().nodes()];
+            new FarField(pieces, none, place.grid(), outside, terms(g), false, workers, Progress.NONE)
+                    .spread(ones, values, workers);
+            parts.add(place.with(values));
+        }
+        return parts;
+    }
+
+    /**
+     * {@return the energy of the shared terms alone, at any point of a tile}
+     *
+     * @param pieces pieces of the tile and of its surroundings
+     * @param energy the tile's parts of all grids, blurred
+     */
+    public EnergyField field(Pieces pieces, List<GridPart> energy) {
+        List<EnergyField.Smooth> smooth = new ArrayList<>();
+        for (int g = 0; g < grids.length; g++) {
+            smooth.add(new EnergyField.Smooth(
+                    place(g, pieces).grid(), energy.get(g).values(), 1));
+        }
+        return new EnergyField(
+                ExactEnergy.ofNearTerms(pieces, new double[pieces.size()], List.of(), new PieceIndex(pieces)), smooth);
+    }
+
     PointSpreadFunction psf() {
         return psf;
+    }
+
+    /** The part of grid {@code g} that matters to pieces; developed edges are looked for beyond the outermost drawn ones. */
+    GridPlace place(int g, Pieces pieces) {
+        return GridPlace.of(grids[g], pieces.boundsUm(), beyondUm);
     }
 
     int firstShared() {
@@ -229,9 +304,5 @@ public final class SharedGrids implements Serializable {
 
     FarTerms terms(int g) {
         return FarTerms.of(psf, groups[g], 0);
-    }
-
-    FarGrid grid(int g) {
-        return grids[g];
     }
 }

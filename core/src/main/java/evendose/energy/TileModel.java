@@ -75,17 +75,10 @@ public final class TileModel implements Serializable {
         int[] row = new int[n];
         FarField[] parts = new FarField[n];
         for (int g = 0; g < n; g++) {
-            FarGrid grid = shared.grid(g);
-            // Developed edges are looked for beyond the outermost drawn ones.
-            double beyond = shared.psf().edgeReachUm();
-            column[g] = Math.max(0, CubicSpline.firstOver(grid.column(bounds[0] - beyond)) - 1);
-            row[g] = Math.max(0, CubicSpline.firstOver(grid.row(bounds[1] - beyond)) - 1);
-            FarGrid part = grid.part(
-                    column[g],
-                    row[g],
-                    Math.min(grid.columns(), CubicSpline.lastOver(grid.column(bounds[2] + beyond)) + 2) - column[g],
-                    Math.min(grid.rows(), CubicSpline.lastOver(grid.row(bounds[3] + beyond)) + 2) - row[g]);
-            parts[g] = new FarField(pieces, samples, part, outside, shared.terms(g), false, workers, progress);
+            GridPlace place = shared.place(g, pieces);
+            column[g] = place.column();
+            row[g] = place.row();
+            parts[g] = new FarField(pieces, samples, place.grid(), outside, shared.terms(g), false, workers, progress);
         }
         TermGroup[] far =
                 groups.stream().filter(g -> g.evaluator() == Evaluator.FAR).toArray(TermGroup[]::new);

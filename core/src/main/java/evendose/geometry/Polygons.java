@@ -18,7 +18,7 @@ import java.util.function.IntUnaryOperator;
  * {@code x0, y0, x1, y1} (lower-left, upper-right) if {@code vertices == 0} (a rectangle), else by
  * {@code x0, y0, x1, y1, ...}. An entry never straddles two blocks.
  */
-public final class Polygons {
+public final class Polygons implements PolygonSink {
     /** Largest magnitude of a coordinate, in dbu. */
     public static final long MAX_COORDINATE = 1L << 42;
 
@@ -73,6 +73,7 @@ public final class Polygons {
      * @param yb y of the opposite corner, dbu
      * @throws IllegalArgumentException if the group or a coordinate is out of range
      */
+    @Override
     public void addRectangle(int group, long xa, long ya, long xb, long yb) {
         checkGroup(group);
         check(xa);
@@ -102,6 +103,7 @@ public final class Polygons {
      * @param points number of points taken from {@code xy}
      * @throws IllegalArgumentException if the group or a coordinate is out of range
      */
+    @Override
     public void addPolygon(int group, long[] xy, int points) {
         checkGroup(group);
         int n = points;

@@ -19,6 +19,12 @@ final class Box implements java.io.Serializable {
         return left <= x && x <= right && bottom <= y && y <= top;
     }
 
+    /** The smallest window that holds it. */
+    Window window() {
+        return new Window(
+                (long) Math.floor(left), (long) Math.floor(bottom), (long) Math.ceil(right), (long) Math.ceil(top));
+    }
+
     double largest() {
         return Math.max(Math.max(-left, right), Math.max(-bottom, top));
     }

@@ -1,6 +1,7 @@
 package evendose.layout;
 
 import evendose.files.BadInputException;
+import evendose.geometry.PolygonSink;
 import evendose.geometry.Polygons;
 import java.util.ArrayList;
 import java.util.HashMap;
@@ -18,7 +19,7 @@ import java.util.Map;
 final class FlattenKernel implements Shapes.Visitor {
     private final Layout layout;
     private final long limit;
-    private final Polygons sink;
+    private final PolygonSink sink;
     private final Map<Cell, Plan> plans = new HashMap<>();
     private final Window window;
     private final long absoluteReach;
@@ -92,7 +93,7 @@ final class FlattenKernel implements Shapes.Visitor {
         }
     }
 
-    FlattenKernel(Layout layout, Map<Layer, Integer> groups, long limit, Window window, Polygons sink) {
+    FlattenKernel(Layout layout, Map<Layer, Integer> groups, long limit, Window window, PolygonSink sink) {
         this.layout = layout;
         this.limit = limit;
         this.sink = sink;

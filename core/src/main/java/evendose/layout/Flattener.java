@@ -9,6 +9,7 @@ import java.util.Collections;
 import java.util.HashMap;
 import java.util.List;
 import java.util.Map;
+import java.util.Optional;
 import java.util.Set;
 import java.util.SortedMap;
 import java.util.TreeMap;
@@ -167,10 +168,39 @@ public final class Flattener implements Serializable {
     public Window extent(Set<Layer> layers) {
         Map<Layer, Integer> groups = new HashMap<>();
         layers.forEach(layer -> groups.put(layer, 0));
-        Box box = new FlattenKernel(layout, groups, limit, null, new Polygons()).extent(roots);
-        return new Window(
-                (long) Math.floor(box.left), (long) Math.floor(box.bottom), (long) Math.ceil(box.right), (long)
-                        Math.ceil(box.top));
+        return new FlattenKernel(layout, groups, limit, null, new Polygons())
+                .extent(roots)
+                .window();
+    }
+
+    /**
+     * {@return how much there is of the polygons that flattening would give, those that meet the window if one is set} Without a window nothing is flattened,
+     * and the extent is that of {@link #extent}; with one polygons are looked at one by one, and none is kept.
+     *
+     * @param layers the layers
+     * @throws BadInputException if the layout extends beyond {@link Polygons#MAX_COORDINATE}, or more polygons than the limit meet the window
+     */
+    @Internal
+    public Measured measured(Set<Layer> layers) {
+        if (window == null) {
+            SortedMap<Layer, Long> counts = counts();
+            double polygons = 0;
+            for (Layer layer : layers) {
+                polygons += counts.getOrDefault(layer, 0L);
+            }
+            return polygons == 0 ? new Measured.Sum().measured() : new Measured(polygons, area(layers), extent(layers));
+        }
+        Map<Layer, Integer> groups = new HashMap<>();
+        layers.forEach(layer -> groups.put(layer, 0));
+        Measured.Sum sum = new Measured.Sum();
+        new FlattenKernel(layout, groups, limit, window, sum).run(roots);
+        return sum.measured();
+    }
+
+    /** {@return the window that is set, through which polygons are chosen; empty if all are taken} */
+    @Internal
+    public Optional<Window> window() {
+        return Optional.ofNullable(window);
     }
 
     /**

@@ -18,4 +18,17 @@ public record Window(long left, long bottom, long right, long top) implements Se
             throw new IllegalArgumentException("not a window: " + left + " to " + right + ", " + bottom + " to " + top);
         }
     }
+
+    /**
+     * {@return what this window and another have in common}
+     *
+     * @param other the other, which meets this one
+     */
+    public Window and(Window other) {
+        return new Window(
+                Math.max(left, other.left),
+                Math.max(bottom, other.bottom),
+                Math.min(right, other.right),
+                Math.min(top, other.top));
+    }
 }

@@ -3,14 +3,16 @@ package evendose.tiles;
 import evendose.correction.DoseTable;
 import evendose.correction.DrawnSample;
 import evendose.correction.TileDoses;
-import evendose.correction.TileOutline;
+import evendose.correction.TileTotals;
 import evendose.correction.TileUnits;
 import evendose.energy.EnergyField;
 import evendose.energy.GridPart;
+import evendose.energy.SharedGrids;
 import evendose.energy.TileModel;
 import evendose.parallel.Workers;
 import evendose.pieces.Pieces;
 import java.util.List;
+import java.util.Optional;
 
 /** A tile whose doses are found, where the tile is: none of it travels. */
 public final class JudgedTile {
@@ -21,6 +23,7 @@ public final class JudgedTile {
     private final TileUnits units;
     private final TileDoses doses;
     private final List<GridPart> energy;
+    private final SharedGrids density;
     private final Workers workers;
     private EnergyField withDoses;
 
@@ -32,6 +35,7 @@ public final class JudgedTile {
             TileUnits units,
             TileDoses doses,
             List<GridPart> energy,
+            SharedGrids density,
             Workers workers) {
         this.number = number;
         this.state = state;
@@ -40,6 +44,7 @@ public final class JudgedTile {
         this.units = units;
         this.doses = doses;
         this.energy = energy;
+        this.density = density;
         this.workers = workers;
     }
 
@@ -92,8 +97,16 @@ public final class JudgedTile {
         return workers;
     }
 
-    /** How far energies along its outline are off. */
-    TileOutline outline() {
-        return doses.outline(energy(true), units, workers);
+    /** {@return the density that the development is loaded by, at any point within its borders; empty without a loading} */
+    public Optional<EnergyField> density() {
+        TileDensity parts = state.get(TileDensity.class);
+        return parts != null
+                ? Optional.of(units.field(density, parts.parts()))
+                : table.options().longRange().loading().map(loading -> units.density(loading, workers));
+    }
+
+    /** Numbers of its doses. */
+    TileTotals totals(DoseTable joined) {
+        return new TileTotals(joined, doses.outline(energy(true), units, workers), doses);
     }
 }

@@ -8,6 +8,8 @@ import evendose.correction.LayerRole;
 import evendose.correction.TileDoses;
 import evendose.correction.TileSums;
 import evendose.correction.TileUnits;
+import evendose.energy.GridPart;
+import evendose.energy.SharedGrids;
 import evendose.energy.TileModel;
 import evendose.geometry.Trapezoids;
 import evendose.layout.Flattener;
@@ -61,8 +63,8 @@ final class TileCutting {
         this.unitsOf = new int[grid.tiles()];
     }
 
-    /** What cutting a tile gives. */
-    private record Begun(TileSums sums, int units, boolean canJoin) implements Serializable {}
+    /** What cutting a tile gives; what it covers is empty unless density is asked for. */
+    record Begun(TileSums sums, List<GridPart> covered, int units, boolean canJoin) implements Serializable {}
 
     /** What merging a tile gives: large shapes of which others may see more, or else what cutting gives, null without shapes. */
     private record Merged(List<LargeShapes.Seen> large, Begun begun) implements Serializable {}
@@ -79,7 +81,7 @@ final class TileCutting {
     }
 
     /** Cuts all tiles that have a correction of their own; what they begin with, by tile. */
-    List<TileSums> all() {
+    List<Begun> all() {
         Merged[] merged = new Merged[runner.tiles()];
         List<Integer> todo = equal.firsts();
         while (!todo.isEmpty()) {
@@ -92,11 +94,11 @@ final class TileCutting {
         return Arrays.asList(cut(equal.firsts(), merged));
     }
 
-    /** Cuts some tiles that were equal to others until now. */
-    void some(List<Integer> todo) {
+    /** Cuts some tiles that were equal to others until now; what they begin with, by tile. */
+    Begun[] some(List<Integer> todo) {
         Merged[] merged = new Merged[runner.tiles()];
         merge(todo, merged);
-        cut(todo, merged);
+        return cut(todo, merged);
     }
 
     private void merge(List<Integer> todo, Merged[] merged) {
@@ -110,7 +112,7 @@ final class TileCutting {
     }
 
     /** Cuts tiles that are merged; what they begin with, by tile. */
-    private TileSums[] cut(List<Integer> todo, Merged[] merged) {
+    private Begun[] cut(List<Integer> todo, Merged[] merged) {
         Recipe how = recipe;
         List<Integer> ofParts =
                 todo.stream().filter(t -> !merged[t].large.isEmpty()).toList();
@@ -120,16 +122,15 @@ final class TileCutting {
                         "cutting tiles",
                         only(ofParts, merged.length, large::get),
                         (tile, state, known, crew) -> known == null ? null : how.cut(known, tile, state, crew));
-        TileSums[] sums = new TileSums[merged.length];
+        Begun[] begun = new Begun[merged.length];
         for (int t : todo) {
-            Begun begun = merged[t].begun == null ? later.get(t) : merged[t].begun;
-            if (begun != null) {
-                unitsOf[t] = begun.units;
-                canJoin |= begun.canJoin;
-                sums[t] = begun.sums;
+            begun[t] = merged[t].begun == null ? later.get(t) : merged[t].begun;
+            if (begun[t] != null) {
+                unitsOf[t] = begun[t].units;
+                canJoin |= begun[t].canJoin;
             }
         }
-        return sums;
+        return begun;
     }
 
     /** How a tile is cut. The layout is no part of it, since it travels once only. */
@@ -145,7 +146,9 @@ final class TileCutting {
             TileFrame frame = tiles.tile(tile);
             DrawnPattern seen = TileUnits.seen(layout, roles, frame);
             Trapezoids drawn = TileUnits.merged(seen, crew);
-            state.put(DrawnSample.inTile(seen, drawn, frame, polygons, crew));
+            state.put(tiles.inWindow(tile)
+                    .map(shown -> DrawnSample.inTile(seen, drawn, shown, polygons, crew))
+                    .orElseGet(() -> DrawnSample.none(seen.unit())));
             ExposedShapes exposed = TileUnits.exposed(drawn, source, dbuUm, roles, options, frame, crew);
             List<LargeShapes.Seen> large = LargeShapes.of(exposed.shapes(), frame);
             if (large.isEmpty()) {
@@ -163,7 +166,8 @@ final class TileCutting {
         }
 
         private Begun begin(ExposedShapes exposed, TileView view, TileRunner.State state, Workers crew) {
-            Optional<TileUnits> cut = TileUnits.cut(exposed, dbuUm, options, view, tiles.tiles(), crew);
+            Optional<TileUnits> cut =
+                    TileUnits.cut(exposed, dbuUm, options, view, tiles.windowUm(), tiles.tiles(), crew);
             if (cut.isEmpty()) {
                 return null;
             }
@@ -172,11 +176,23 @@ final class TileCutting {
                 cut.get().prepareLevels(options, crew);
             }
             TileDoses doses = cut.get().doses(roles, options);
+            Optional<SharedGrids> density = tiles.density();
+            if (density.isPresent()) {
+                state.put(cut.get().samples());
+            } else {
+                options.longRange()
+                        .loading()
+                        .ifPresent(loading -> doses.load(
+                                loading, Optional.empty(), cut.get(), cut.get().samples(), crew));
+            }
             state.put(cut.get());
             state.put(model);
             state.put(doses);
             return new Begun(
-                    doses.begin(model, crew), cut.get().ownUnits(), cut.get().canJoin());
+                    doses.begin(model, crew),
+                    density.map(d -> cut.get().coverage(d, crew)).orElse(List.of()),
+                    cut.get().writtenUnits(),
+                    cut.get().canJoin());
         }
     }
 
@@ -200,7 +216,7 @@ final class TileCutting {
         return moved;
     }
 
-    /** Number of units of all tiles. */
+    /** Number of units that all tiles write. */
     long units() {
         return IntStream.range(0, unitsOf.length)
                 .mapToLong(t -> unitsOf[equal.first(t)])

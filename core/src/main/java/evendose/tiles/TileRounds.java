@@ -1,17 +1,23 @@
 package evendose.tiles;
 
+import evendose.correction.CorrectionOptions;
+import evendose.correction.DevelopmentLoading;
+import evendose.correction.TileDoses;
 import evendose.correction.TileSums;
+import evendose.correction.TileUnits;
 import evendose.energy.GridPart;
 import evendose.energy.SharedGrids;
 import evendose.energy.TileModel;
 import evendose.layout.DatabaseUnit;
 import evendose.parallel.Workers;
+import evendose.pieces.Samples;
 import java.io.Serializable;
 import java.util.ArrayList;
 import java.util.HashMap;
 import java.util.List;
 import java.util.Map;
 import java.util.Objects;
+import java.util.Optional;
 import java.util.stream.IntStream;
 
 /**
@@ -19,16 +25,23 @@ import java.util.stream.IntStream;
  * again. Of equal tiles the first works for all, as long as their energy is the same.
  */
 final class TileRounds {
+    /** Largest difference of the long-range energy among tiles that are corrected as one: share of the tolerance. */
+    private static final double SAME_ENERGY = 0.02;
+
     private final TileRunner runner;
     private final TileGrid grid;
     private final EqualTiles equal;
     private final TileCutting cutting;
     private final DatabaseUnit unit;
+    private final CorrectionOptions options;
     private final double within;
     private final Workers workers;
 
     /** Of the first of equal tiles, while others may part from it: what it has done. */
     private final List<Done<?>> past = new ArrayList<>();
+
+    /** The density about the places of each tile, if there is a grid for it. */
+    private List<List<GridPart>> density = List.of();
 
     private List<List<GridPart>> energy = List.of();
     private double minFactor = 1;
@@ -37,31 +50,74 @@ final class TileRounds {
     /** A step that was done, and the energy that it took, by tile. */
     private record Done<R extends Serializable>(TileStep<R> step, List<List<GridPart>> energy) {}
 
-    /**
-     * Rounds of tiles that are not cut yet.
-     *
-     * @param within largest difference of the energy of tiles that are corrected as one
-     */
+    /** Rounds of tiles that are not cut yet. */
     TileRounds(
             TileRunner runner,
             TileGrid grid,
             EqualTiles equal,
             TileCutting cutting,
             DatabaseUnit unit,
-            double within,
+            CorrectionOptions options,
             Workers workers) {
         this.runner = runner;
         this.grid = grid;
         this.equal = equal;
         this.cutting = cutting;
         this.unit = unit;
-        this.within = within;
+        this.options = options;
+        this.within = SAME_ENERGY * options.tolerance() * options.target();
         this.workers = workers;
     }
 
     /** Cuts the tiles and takes the doses that they begin with. */
     void begin() {
-        share(forAll(cutting.all()));
+        List<TileCutting.Begun> begun = forAll(cutting.all());
+        if (grid.density().isPresent()) {
+            begun = load(grid.density().get(), begun);
+        }
+        share(begun.stream().map(b -> b == null ? null : b.sums()).toList());
+    }
+
+    /** Finds the density about each place; tiles that were equal and whose density differs begin for themselves. */
+    private List<TileCutting.Begun> load(SharedGrids shared, List<TileCutting.Begun> begun) {
+        density = exchanged(
+                shared, begun.stream().map(b -> b == null ? null : b.covered()).toList());
+        double same = within / (options.target() * loading().steepest());
+        List<Integer> todo = TileCutting.firstOfEach(equal.part((t, first) -> areSame(density, t, first, same)));
+        List<TileCutting.Begun> all = new ArrayList<>(begun);
+        if (!todo.isEmpty()) {
+            TileCutting.Begun[] anew = cutting.some(todo);
+            todo.forEach(t -> all.set(t, anew[t]));
+        }
+        load(equal.firsts());
+        return forAll(all);
+    }
+
+    private DevelopmentLoading loading() {
+        return options.longRange().loading().orElseThrow();
+    }
+
+    /** Lets some tiles find what the density makes of the energy that is wanted; nothing where that needs no shared grid. */
+    private void load(List<Integer> todo) {
+        if (grid.density().isEmpty()) {
+            return;
+        }
+        SharedGrids shared = grid.density().get();
+        DevelopmentLoading law = loading();
+        runner.each(
+                "correcting doses",
+                TileCutting.only(todo, runner.tiles(), density::get),
+                (tile, state, parts, crew) -> {
+                    if (parts != null) {
+                        TileUnits units = state.get(TileUnits.class);
+                        TileDoses doses = state.get(TileDoses.class);
+                        Samples samples = state.take(Samples.class);
+                        doses.load(law, Optional.of(units.field(shared, parts)), units, samples, crew);
+                        state.put(doses);
+                        state.put(new TileDensity(parts));
+                    }
+                    return null;
+                });
     }
 
     /** Does a step; what each tile told, null for tiles without shapes. */
@@ -91,21 +147,13 @@ final class TileRounds {
 
     /** Sums what the tiles add, blurs it and parts it again; tiles whose energy differs from now on are corrected for themselves. */
     private void share(List<TileSums> sums) {
-        SharedGrids shared = grid.shared();
         List<TileSums> there = sums.stream().filter(Objects::nonNull).toList();
         minFactor = there.stream().mapToDouble(TileSums::minFactor).min().orElse(1);
         maxFactor = there.stream().mapToDouble(TileSums::maxFactor).max().orElse(1);
-        List<List<GridPart>> added = IntStream.range(0, sums.size())
-                .mapToObj(t -> sums.get(t) == null ? null : moved(sums.get(t).contribution(), t, equal.first(t)))
-                .toList();
-        double[][] blurred =
-                shared.blur(shared.sum(added.stream().filter(Objects::nonNull).toList()), workers);
-        List<List<GridPart>> all = added.stream()
-                .map(parts -> parts == null ? null : shared.parts(blurred, parts))
-                .toList();
-        List<int[]> parted = equal.part((t, first) -> all.get(t) == null
-                || all.get(first) == null
-                || SharedGrids.areSame(all.get(t), all.get(first), within));
+        List<List<GridPart>> all = exchanged(
+                grid.shared(),
+                sums.stream().map(s -> s == null ? null : s.contribution()).toList());
+        List<int[]> parted = equal.part((t, first) -> areSame(all, t, first, within));
         if (!parted.isEmpty()) {
             catchUp(parted);
         }
@@ -114,17 +162,36 @@ final class TileRounds {
                 .toList();
     }
 
+    /** Sums what tiles, or those that they equal, add to grids, blurs it and parts it again; null for tiles without shapes. */
+    private List<List<GridPart>> exchanged(SharedGrids shared, List<List<GridPart>> told) {
+        List<List<GridPart>> added = IntStream.range(0, told.size())
+                .mapToObj(t -> told.get(t) == null ? null : moved(shared, told.get(t), t, equal.first(t)))
+                .toList();
+        double[][] blurred =
+                shared.blur(shared.sum(added.stream().filter(Objects::nonNull).toList()), workers);
+        return added.stream()
+                .map(parts -> parts == null ? null : shared.parts(blurred, parts))
+                .toList();
+    }
+
+    private static boolean areSame(List<List<GridPart>> parts, int some, int other, double within) {
+        return parts.get(some) == null
+                || parts.get(other) == null
+                || SharedGrids.areSame(parts.get(some), parts.get(other), within);
+    }
+
     /** Lets tiles that part from others do all that these did so far. */
     private void catchUp(List<int[]> parted) {
         List<Integer> todo = TileCutting.firstOfEach(parted);
         cutting.some(todo);
+        load(todo);
         Map<Integer, Integer> formers = new HashMap<>();
         parted.forEach(p -> formers.put(p[0], p[1]));
         for (Done<?> done : past) {
             step(done.step, TileCutting.only(todo, runner.tiles(), t -> {
                 int former = formers.get(t);
                 List<GridPart> taken = done.energy.get(former);
-                return taken == null ? null : moved(taken, t, former);
+                return taken == null ? null : moved(grid.shared(), taken, t, former);
             }));
         }
         past.replaceAll(done -> withFormers(done, parted));
@@ -136,10 +203,8 @@ final class TileRounds {
         return new Done<>(done.step, also);
     }
 
-    private List<GridPart> moved(List<GridPart> parts, int to, int from) {
-        return to == from
-                ? parts
-                : grid.shared().moved(parts, unit.toUm(grid.dx(to, from)), unit.toUm(grid.dy(to, from)));
+    private List<GridPart> moved(SharedGrids shared, List<GridPart> parts, int to, int from) {
+        return to == from ? parts : shared.moved(parts, unit.toUm(grid.dx(to, from)), unit.toUm(grid.dy(to, from)));
     }
 
     /** The energy of the doses as they are, of tiles that work for themselves. */

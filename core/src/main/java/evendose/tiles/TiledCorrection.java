@@ -13,6 +13,7 @@ import evendose.correction.TilePlace;
 import evendose.correction.TileSums;
 import evendose.correction.TileTotals;
 import evendose.correction.TileUnits;
+import evendose.energy.SharedGrids;
 import evendose.energy.TileModel;
 import evendose.layout.DatabaseUnit;
 import evendose.layout.Flattener;
@@ -32,9 +33,6 @@ import java.util.Optional;
  * <p>Units keep even cells, as those of any layout of more than 300,000 units do. What does not go in tiles yet is refused by {@link #refused}.
  */
 public final class TiledCorrection {
-    /** Largest difference of the long-range energy among tiles that are corrected as one: share of the tolerance. */
-    private static final double SAME_ENERGY = 0.02;
-
     private final TileRunner runner;
     private final TileGrid grid;
     private final EqualTiles equal;
@@ -61,8 +59,7 @@ public final class TiledCorrection {
         this.options = options.toBuilder().threads(1).progress(Progress.NONE).build();
         this.equal = new EqualTiles(grid);
         this.cutting = new TileCutting(flattener, runner, grid, equal, this.roles, this.options);
-        double within = SAME_ENERGY * options.tolerance() * options.target();
-        this.rounds = new TileRounds(runner, grid, equal, cutting, unit, within, workers);
+        this.rounds = new TileRounds(runner, grid, equal, cutting, unit, this.options, workers);
     }
 
     /**
@@ -73,9 +70,6 @@ public final class TiledCorrection {
     public static Optional<String> refused(CorrectionOptions options) {
         if (options.levelStudy()) {
             return Optional.of("a study of dose levels");
-        }
-        if (options.longRange().loading().isPresent()) {
-            return Optional.of("the loading of the development");
         }
         return Optional.empty();
     }
@@ -143,7 +137,7 @@ public final class TiledCorrection {
      * @param <R> what is made of a tile
      * @param stage what is being done, for a person to read
      * @param use makes something of a tile; asked in any order, by several threads
-     * @return what was made of each tile, in the order of the tiles; null for tiles without shapes and those that equal another
+     * @return what was made of each tile, in the order of the tiles; null for tiles without shapes to write and those that equal another
      */
     public <R> List<R> judged(String stage, Use<R> use) {
         DoseLevels levels = levels();
@@ -151,6 +145,7 @@ public final class TiledCorrection {
         List<LayerRole> layers = roles;
         CorrectionOptions how = options;
         Convergence went = convergence;
+        SharedGrids density = grid.density().orElse(null);
         return runner.each(stage, rounds.energy(), (tile, state, parts, crew) -> {
             TileModel model = parts == null ? null : state.get(TileModel.class);
             if (model == null) {
@@ -159,7 +154,9 @@ public final class TiledCorrection {
             TileDoses doses = state.get(TileDoses.class);
             TileUnits units = state.get(TileUnits.class);
             DoseTable table = doses.table(model, parts, units, levels, dbu, layers, how, went, crew);
-            return use.of(new JudgedTile(tile, state, table, model, units, doses, parts, crew));
+            return table.pieces().size() == 0
+                    ? null
+                    : use.of(new JudgedTile(tile, state, table, model, units, doses, parts, density, crew));
         });
     }
 
@@ -199,7 +196,7 @@ public final class TiledCorrection {
             DoseTable joined = tile.table().joined();
             DoseTableCsv.writeCompressed(joined, Path.of(names.get(tile.number())));
             tile.state().put(new TileLayout.Cell(joined));
-            return new Told<>(new TileTotals(joined, tile.outline()), use.of(tile));
+            return new Told<>(tile.totals(joined), use.of(tile));
         });
         TileTotals sum = new TileTotals(levels().size());
         List<TilePlace> places = new ArrayList<>();
@@ -233,7 +230,7 @@ public final class TiledCorrection {
      * @param totals what is told of all doses
      * @param lost number of pieces that rounding left out of the layout
      * @param parts numbers of the tiles that have a table of their own
-     * @param tiles number of tiles that have shapes
+     * @param tiles number of tiles that have shapes to write
      * @param made what was made of each of these
      */
     public record Written<R>(TileTotals totals, long lost, List<Integer> parts, int tiles, List<Made<R>> made) {}
@@ -275,7 +272,7 @@ public final class TiledCorrection {
         return imposed.map(i -> new double[] {i.most(), i.rms()});
     }
 
-    /** {@return number of units of all tiles} */
+    /** {@return number of units that all tiles write} */
     public long units() {
         return cutting.units();
     }

@@ -7,6 +7,7 @@ import evendose.correction.DoseTable;
 import evendose.correction.LayerRole;
 import evendose.correction.StoredDoses;
 import evendose.correction.TwoBeamCorrection;
+import evendose.energy.EnergyField;
 import evendose.energy.EnergyModel;
 import evendose.energy.EnginePlan;
 import evendose.energy.ExactEnergy;
@@ -58,11 +59,27 @@ public final class Exposure {
             CorrectionOptions options,
             OptionalDouble baseDose,
             Exposure added) {
+        this(
+                units,
+                roles,
+                options,
+                baseDose,
+                FarEffects.of(units.pieces, units.corrected, units.uncorrected, options),
+                added);
+    }
+
+    private Exposure(
+            ExposedUnits units,
+            List<LayerRole> roles,
+            CorrectionOptions options,
+            OptionalDouble baseDose,
+            FarEffects effects,
+            Exposure added) {
         this.units = units;
         this.roles = List.copyOf(roles);
         this.options = options;
         this.baseDose = baseDose;
-        this.effects = FarEffects.of(units.pieces, units.corrected, units.uncorrected, options);
+        this.effects = effects;
         this.added = added;
     }
 
@@ -97,8 +114,9 @@ public final class Exposure {
      *
      * @param roles the layers and what each does
      * @param options how doses were found
+     * @param density the density that the development is loaded by; empty without a loading
      */
-    static Exposure ofEnergies(List<LayerRole> roles, CorrectionOptions options) {
+    static Exposure ofEnergies(List<LayerRole> roles, CorrectionOptions options, Optional<EnergyField> density) {
         return new Exposure(
                 ExposedUnits.of(
                         new Pieces(new double[6][0], new int[1], new int[1], new int[0]),
@@ -108,6 +126,7 @@ public final class Exposure {
                 roles,
                 options,
                 options.baseDoseUcPerCm2(),
+                FarEffects.of(options.longRange().loading(), density),
                 null);
     }
 

@@ -2,6 +2,7 @@ package evendose.verification;
 
 import evendose.correction.CorrectionOptions;
 import evendose.correction.DevelopmentLoading;
+import evendose.energy.EnergyField;
 import evendose.energy.PixelGrid;
 import evendose.parallel.Workers;
 import evendose.pieces.Pieces;
@@ -14,10 +15,10 @@ final class FarEffects {
     private static final double SHORT = 0.02;
 
     private final Optional<DevelopmentLoading> loading;
-    private final BinnedExposure density;
+    private final PointEnergy density;
     private final PointEnergy[] fogging;
 
-    private FarEffects(Optional<DevelopmentLoading> loading, BinnedExposure density, PointEnergy[] fogging) {
+    private FarEffects(Optional<DevelopmentLoading> loading, PointEnergy density, PointEnergy[] fogging) {
         this.loading = loading;
         this.density = density;
         this.fogging = fogging;
@@ -29,7 +30,7 @@ final class FarEffects {
         Optional<DevelopmentLoading> loading = options.longRange().loading();
         return new FarEffects(
                 loading,
-                loading.map(l -> BinnedExposure.of(pieces, exposed, l.rangeUm()))
+                loading.map(l -> new Mean(1, BinnedExposure.of(pieces, exposed, l.rangeUm())))
                         .orElse(null),
                 options.longRange()
                         .fogging()
@@ -42,11 +43,16 @@ final class FarEffects {
                             }
                             double weight = f.percent() / 100 * direct;
                             return new PointEnergy[] {
-                                new Fog(weight, BinnedExposure.of(pieces, uncorrected, f.rangeUm())),
-                                new Fog(weight, BinnedExposure.of(pieces, corrected, f.rangeUm()))
+                                new Mean(weight, BinnedExposure.of(pieces, uncorrected, f.rangeUm())),
+                                new Mean(weight, BinnedExposure.of(pieces, corrected, f.rangeUm()))
                             };
                         })
                         .orElse(null));
+    }
+
+    /** Where energies have fogging in them. */
+    static FarEffects of(Optional<DevelopmentLoading> loading, Optional<EnergyField> density) {
+        return new FarEffects(loading, density.map(FieldEnergy::new).orElse(null), null);
     }
 
     /** The energy with what fogging adds. */
@@ -69,8 +75,8 @@ final class FarEffects {
         return density == null ? energy : new OverWanted(energy, this);
     }
 
-    /** What fogging adds. */
-    private record Fog(double weight, BinnedExposure exposure) implements PointEnergy {
+    /** A weighted mean of what is exposed: what fogging adds, or a density. */
+    private record Mean(double weight, BinnedExposure exposure) implements PointEnergy {
         @Override
         public double at(double xUm, double yUm) {
             return weight * exposure.at(xUm, yUm);
@@ -123,7 +129,7 @@ final class FarEffects {
         @Override
         public float[] at(PixelGrid pixels, Workers workers) {
             float[] over = energy.at(pixels, workers);
-            double[] rho = effects.density.at(pixels, workers);
+            float[] rho = effects.density.at(pixels, workers);
             for (int k = 0; k < over.length; k++) {
                 over[k] = (float) (over[k] / effects.loading.orElseThrow().factor(rho[k]));
             }

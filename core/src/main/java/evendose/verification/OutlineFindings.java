@@ -8,6 +8,7 @@ import evendose.parallel.Workers;
 import java.io.Serializable;
 import java.util.ArrayList;
 import java.util.List;
+import java.util.Optional;
 import java.util.OptionalDouble;
 
 /**
@@ -214,6 +215,7 @@ public final class OutlineFindings implements Serializable {
      * @param options how doses were found
      * @param before energy in the tile with factor 1 everywhere
      * @param after energy with the doses
+     * @param density the density that the development is loaded by; empty without a loading
      * @param tiles number of tiles: the more there are, the less is looked at in each
      * @param allowedNm how far an edge may be off, nm; empty for a tenth of the feature
      * @param full whether widths are wanted
@@ -226,6 +228,7 @@ public final class OutlineFindings implements Serializable {
             CorrectionOptions options,
             EnergyField before,
             EnergyField after,
+            Optional<EnergyField> density,
             int tiles,
             OptionalDouble allowedNm,
             boolean full,
@@ -238,7 +241,7 @@ public final class OutlineFindings implements Serializable {
                 new FieldEnergy(after),
                 (x, y) -> farWeight > 0 ? before.farAt(x, y) / farWeight : 0);
         return of(
-                Exposure.ofEnergies(roles, options),
+                Exposure.ofEnergies(roles, options, density),
                 outline,
                 energies,
                 drawn.outlineUm(),

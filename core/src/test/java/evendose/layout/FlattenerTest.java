@@ -186,6 +186,12 @@ class FlattenerTest {
         assertEquals(610, polygons.right());
         assertEquals(0, polygons.bottom());
         assertEquals(210, polygons.top());
+        assertEquals(
+                new Measured(6, 600, new Window(500, 0, 610, 210)),
+                Flattener.of(layout).withWindow(new Window(510, 5, 600, 205)).measured(Set.of(new Layer(1, 0))));
+        assertEquals(
+                new Measured(10_000, 1e6, new Window(0, 0, 9910, 9910)),
+                Flattener.of(layout).measured(Set.of(new Layer(1, 0))));
         Flattener limited =
                 Flattener.of(layout).withWindow(new Window(510, 5, 600, 205)).withLimit(5);
         assertThrows(BadInputException.class, () -> flatten(limited));

@@ -6,10 +6,13 @@ import static org.junit.jupiter.api.Assertions.assertTrue;
 
 import evendose.correction.CorrectionOptions;
 import evendose.correction.Corrector;
+import evendose.correction.DevelopmentLoading;
 import evendose.correction.DoseTable;
 import evendose.correction.DoseTableReader;
+import evendose.correction.DrawnPattern;
 import evendose.correction.LayerRole;
 import evendose.correction.LevelRule;
+import evendose.correction.LongRange;
 import evendose.correction.StoredDoses;
 import evendose.correction.TilePlace;
 import evendose.energy.ExactEnergy;
@@ -35,6 +38,7 @@ import java.nio.file.Path;
 import java.util.Arrays;
 import java.util.Comparator;
 import java.util.List;
+import java.util.Optional;
 import java.util.SplittableRandom;
 import java.util.stream.IntStream;
 import org.junit.jupiter.api.Tag;
@@ -97,6 +101,26 @@ class EqualTilesTest {
         }
     }
 
+    /** By scattering over 3 um 25 tables are enough; the density differs farther from the ends. */
+    @Test
+    void tilesPartWhereTheDensityDiffers() throws Exception {
+        DevelopmentLoading loading = DevelopmentLoading.linear(30, 10, 0.5);
+        CorrectionOptions options = options(3, 1e-6).toBuilder()
+                .longRange(new LongRange(Optional.empty(), Optional.of(loading)))
+                .build();
+        int tables = agrees(blocks(), options, 196);
+        assertTrue(tables > 50, tables + " tables");
+    }
+
+    /** Tiles are equal but where a window ends, or what is seen through it: the first ends within a tile, the last on a border of tiles. */
+    @ParameterizedTest
+    @CsvSource({"70, 65, 205, 190", "55, 70, 199, 230", "40.5, 40.7, 200.5, 240.7"})
+    void tilesPartWhereAWindowEnds(double x0, double y0, double x1, double y1) throws Exception {
+        // Small ones, so that some lie between the window and the end of what is seen.
+        int tables = agrees(blocks(), options(3, 1e-6), Optional.of(new double[] {x0, y0, x1, y1}), 250);
+        assertTrue(tables > 9 && tables < 100, tables + " tables");
+    }
+
     /** Lines that go on over all tiles along y, and repeat along x: cells of dose units divide whole lines. */
     @Test
     void longLinesGoOnBeyondTheirTiles() throws Exception {
@@ -149,7 +173,7 @@ class EqualTilesTest {
                 .build();
         DoseTable whole = Corrector.correct(layout, ROLES, options);
         Path out = Files.createTempDirectory(folder, "levels");
-        TiledCorrection.Written written = write(layout, options, 49, out);
+        TiledCorrection.Written written = write(layout, options, Optional.empty(), 49, out);
         assertTrue(written.parts().size() < written.tiles(), written.parts().size() + " tables");
         assertTrue(written.parts().size() > 25, "tiles part that levels lead apart");
         StoredDoses stored = DoseTableReader.read(out);
@@ -176,9 +200,17 @@ class EqualTilesTest {
 
     /** Corrects both ways, compares, and tells how many tiles were different. */
     private int agrees(Layout layout, CorrectionOptions options, int tiles) throws Exception {
-        DoseTable whole = Corrector.correct(layout, ROLES, options);
+        return agrees(layout, options, Optional.empty(), tiles);
+    }
+
+    private int agrees(Layout layout, CorrectionOptions options, Optional<double[]> window, int tiles)
+            throws Exception {
+        DoseTable whole = window.map(
+                        w -> Corrector.correct(DrawnPattern.around(w, options, Flattener.of(layout), ROLES), options)
+                                .within(w[0], w[1], w[2], w[3]))
+                .orElseGet(() -> Corrector.correct(layout, ROLES, options));
         Path out = Files.createTempDirectory(folder, "out");
-        TiledCorrection.Written written = write(layout, options, tiles, out);
+        TiledCorrection.Written written = write(layout, options, window, tiles, out);
         StoredDoses stored = DoseTableReader.read(out);
         Pieces pieces = stored.pieces();
         assertEquals(written.totals().pieces(), pieces.size());
@@ -196,10 +228,12 @@ class EqualTilesTest {
         return written.parts().size();
     }
 
-    private static TiledCorrection.Written write(Layout layout, CorrectionOptions options, int tiles, Path out)
-            throws Exception {
-        Flattener flattener = Flattener.of(layout);
-        TileGrid grid = TileGrid.of(flattener, ROLES, options, tiles);
+    private static TiledCorrection.Written write(
+            Layout layout, CorrectionOptions options, Optional<double[]> window, int tiles, Path out) throws Exception {
+        Flattener all = Flattener.of(layout);
+        Flattener flattener =
+                window.map(w -> DrawnPattern.part(w, options, all)).orElse(all);
+        TileGrid grid = TileGrid.of(flattener, ROLES, options, window, tiles);
         List<Path> parts = IntStream.range(0, grid.tiles())
                 .mapToObj(t -> out.resolve(DoseTableReader.part(t)))
                 .toList();

@@ -12,6 +12,7 @@ import evendose.correction.Corrector;
 import evendose.correction.Criterion;
 import evendose.correction.DoseStatus;
 import evendose.correction.DoseTable;
+import evendose.correction.DrawnPattern;
 import evendose.correction.LayerRole;
 import evendose.correction.LevelRule;
 import evendose.correction.LevelTrial;
@@ -82,7 +83,7 @@ class TiledCorrectionTest {
     private Path folder;
 
     /** Units stay even cells and pieces exact, so that both ways have the same units and the same outline. */
-    private static CorrectionOptions options(PointSpreadFunction psf) {
+    static CorrectionOptions options(PointSpreadFunction psf) {
         return CorrectionOptions.builder(psf)
                 .allowedEdgeError(1)
                 .rules(PieceRules.exact())
@@ -92,12 +93,26 @@ class TiledCorrectionTest {
 
     private List<DoseTable> tiled(
             Layout layout, List<LayerRole> roles, CorrectionOptions options, int tiles, int threads) throws Exception {
-        Flattener flattener = Flattener.of(layout);
-        TileGrid grid = TileGrid.of(flattener, roles, options, tiles);
+        return tiled(folder, Flattener.of(layout), roles, options, Optional.empty(), tiles, threads);
+    }
+
+    /** The tables of tiles that have shapes to write, in their order. */
+    static List<DoseTable> tiled(
+            Path folder,
+            Flattener flattener,
+            List<LayerRole> roles,
+            CorrectionOptions options,
+            Optional<double[]> windowUm,
+            int tiles,
+            int threads)
+            throws Exception {
+        Flattener part =
+                windowUm.map(w -> DrawnPattern.part(w, options, flattener)).orElse(flattener);
+        TileGrid grid = TileGrid.of(part, roles, options, windowUm, tiles);
         Path states = Files.createTempDirectory(folder, "states");
         try (Workers workers = Workers.of(threads)) {
             try (TileRunner runner = new TilesOnDisk(grid.tiles(), states, workers, Progress.NONE)) {
-                return tables(flattener, roles, options, grid, runner, workers, states.toString());
+                return tables(part, roles, options, grid, runner, workers, states.toString());
             } finally {
                 assertArrayEquals(new String[0], states.toFile().list(), "nothing is left behind");
             }
@@ -261,14 +276,14 @@ class TiledCorrectionTest {
         Layout layout = LayoutFiles.read(TestData.file("layouts/" + file));
         CorrectionOptions options = options(terms == 1 ? ONE : FIVE);
         OutlineError whole = Corrector.correct(layout, ROLES, options).outlineError();
-        OutlineError parts = written(layout, options, tiles).outlineError();
+        OutlineError parts = written(folder, layout, options, tiles).outlineError();
         assertEquals(whole.rms(), parts.rms(), 0.005 * whole.rms());
         assertEquals(whole.p95(), parts.p95(), 0.01 * whole.p95());
         assertEquals(whole.max(), parts.max(), 1e-3 * whole.max());
         assertEquals(Math.abs(parts.places().get(0).off()), parts.max());
     }
 
-    private TileTotals written(Layout layout, CorrectionOptions options, int tiles) throws Exception {
+    static TileTotals written(Path folder, Layout layout, CorrectionOptions options, int tiles) throws Exception {
         Flattener flattener = Flattener.of(layout);
         TileGrid grid = TileGrid.of(flattener, ROLES, options, tiles);
         Path states = Files.createTempDirectory(folder, "states");
@@ -285,7 +300,7 @@ class TiledCorrectionTest {
     }
 
     /** The same unit has the same pieces. */
-    private static String shape(Pieces p, int u) {
+    static String shape(Pieces p, int u) {
         StringBuilder text = new StringBuilder();
         for (int i = p.unitFirst(u); i < p.unitFirst(u + 1); i++) {
             for (int k = 0; k < 4; k++) {
