@@ -87,7 +87,7 @@ class DoseMapTest {
         assertTrue(coloured > 5000, coloured + " pixels");
         DoseHistogram ofAll = DoseHistogram.of(all, doses.factors());
         assertArrayEquals(ofAll.areaUm2, histogram.areaUm2, 1e-12);
-        assertEquals(0.55 + 0.9 + 0.27, histogram.totalUm2, 1e-9);
+        assertEquals(0.55 + 0.6 + 0.27, histogram.totalUm2, 1e-9);
     }
 
     /** A level piece to the left of x = 1 and a standing one to the right, of different doses, on a field of 2 by 1 um. */

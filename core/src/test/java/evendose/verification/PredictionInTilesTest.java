@@ -186,17 +186,34 @@ class PredictionInTilesTest {
             agree(whole.placementBefore(), parts.placementBefore(), sampling);
             agree(whole.placementAfter(), parts.placementAfter(), 2 * sampling);
             agree(whole.energyBefore(), parts.energyBefore(), sampling);
-            double failed = failed(whole.verdict()) / (double) whole.verdict().places();
-            assertEquals(
-                    failed, failed(parts.verdict()) / (double) parts.verdict().places(), 0.2 * failed);
+            double failed = failed(whole.verdict()) / (double) whole.places();
+            assertEquals(failed, failed(parts.verdict()) / (double) parts.places(), 0.2 * failed);
+            widthsAreThose(parts.widths(), exposure, terms == 1);
             assertTrue(failed > 0.001, failed + " of all places");
             assertEquals(
-                    whole.verdict().sentences().get(0).substring(0, 30),
-                    parts.verdict().sentences().get(0).substring(0, 30));
+                    whole.verdict().sentences().get(0).substring(0, 26),
+                    parts.verdict().sentences().get(0).substring(0, 26));
             assertEquals(
                     whole.verdict().worst().get(0).size(),
                     parts.verdict().worst().get(0).size(),
                     tiles == 1 ? 0.01 : 0.5 * whole.verdict().worst().get(0).size());
+        }
+    }
+
+    /** Widths by closed forms over all pieces, and densities where one long term makes them up. */
+    private static void widthsAreThose(List<LineWidth> widths, Exposure exposure, boolean isOneTerm) {
+        WidthMeasurement measurement = new WidthMeasurement(exposure);
+        PointEnergy before = exposure.exact(false);
+        PointEnergy after = exposure.exact(true);
+        PointEnergy density = exposure.exact(false, PointSpreadFunction::mainAlone);
+        assertTrue(widths.size() > 10, widths.size() + " widths");
+        for (LineWidth width : widths) {
+            WidthGauge g = width.gauge();
+            assertEquals(measurement.widthUm(before, g, 1), width.uncorrectedUm(), 5e-5, g.toString());
+            assertEquals(measurement.widthUm(after, g, 1), width.correctedUm(), 5e-5, g.toString());
+            if (isOneTerm) {
+                assertEquals(density.at(g.xUm(), g.yUm()), g.density(), 2e-3, g.toString());
+            }
         }
     }
 
