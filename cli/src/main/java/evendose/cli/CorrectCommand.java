@@ -425,7 +425,7 @@ final class CorrectCommand implements Callable<Integer> {
             out.print(summary);
             out.flush();
         } else {
-            tiled.print(out, result, layoutFile, wish.folder);
+            tiled.print(out, result, layoutFile, wish.folder, !noReport);
         }
         boolean converged = result.doses().convergence().converged();
         return (converged ? ExitCode.DONE : ExitCode.LIMIT).number();

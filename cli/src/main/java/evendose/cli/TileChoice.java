@@ -51,7 +51,7 @@ final class TileChoice {
                     "Correct in about N tiles that wait on disk, so that memory holds a few only. auto (default) does so where the"
                             + " layout needs more memory than there is; off never does; on Spark there are always tiles, auto takes one for"
                             + " 100,000 polygons. Dose units are then not divided along edges, as in any layout of more than 300,000"
-                            + " units, and there is no verdict and no report.html.")
+                            + " units; verdict and report.html come from places in all tiles, without the effect of wrong parameters.")
     private String tiles = AUTO;
 
     @Option(

@@ -281,7 +281,7 @@ final class TiledRun {
     }
 
     /** Tells what was done. */
-    void print(PrintWriter out, Result result, Path layout, Path folder) {
+    void print(PrintWriter out, Result result, Path layout, Path folder, boolean isReported) {
         DoseFacts totals = result.doses;
         Convergence convergence = totals.convergence();
         result.verdict.sentences().forEach(out::println);
@@ -342,6 +342,12 @@ final class TiledRun {
                 "written to %s: a table of doses and a cell for each that is different; %s tells where they lie%n",
                 folder,
                 TilePlace.FILE);
+        out.printf(
+                Locale.ROOT,
+                "next: %sevendose verify %s %s%n",
+                isReported ? "look at " + folder.resolve("report.html") + ", then: " : "",
+                folder,
+                layout);
         out.println("Computed doses never replace a dose test on your own tool and process.");
     }
 }

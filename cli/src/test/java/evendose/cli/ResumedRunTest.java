@@ -1,6 +1,5 @@
 package evendose.cli;
 
-import static org.junit.jupiter.api.Assertions.assertArrayEquals;
 import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertFalse;
 import static org.junit.jupiter.api.Assertions.assertTrue;
@@ -96,9 +95,7 @@ class ResumedRunTest {
         assertTrue(run.err().contains("going on with an interrupted run"), run.err());
         assertEquals(Tool.names(whole), Tool.names(out));
         for (String name : Tool.names(whole)) {
-            if (!name.equals("summary.json")) {
-                assertArrayEquals(Files.readAllBytes(whole.resolve(name)), Files.readAllBytes(out.resolve(name)), name);
-            }
+            assertEquals(Tool.lasting(whole.resolve(name)), Tool.lasting(out.resolve(name)), name);
         }
         assertFalse(Files.exists(unfinished), "what is written need not be gone on with");
         assertEquals(2, resumed("--out", out, "--resume").code());

@@ -67,6 +67,13 @@ record Tool(int code, String out, String err) {
     }
 
     /** Names of the files in a folder, in their order. */
+    /** What a file holds but for how long stages took and, in a report, the command that repeats the run. */
+    static String lasting(Path file) throws IOException {
+        return new String(Files.readAllBytes(file), StandardCharsets.ISO_8859_1)
+                .replaceAll("(?s)<section id=\"repeat\">.*", "")
+                .replaceAll("(?s)\"seconds_by_stage\" : \\{.*?\\}", "");
+    }
+
     static List<String> names(Path folder) throws IOException {
         try (Stream<Path> files = Files.list(folder)) {
             return files.map(f -> f.getFileName().toString()).sorted().toList();

@@ -159,6 +159,15 @@ class SmallModelTest {
             double[] criterion = new double[DOSE.length];
             tiles.get(t).apply(DOSE, shared.parts(energy, added.get(t)), criterion, ONE);
             assertArrayEquals(exactCriterion(), criterion, 5e-5);
+            // Developed edges are looked for up to 2.5 um, 25 ranges, beyond the outermost drawn ones.
+            EnergyField field = tiles.get(t).field(PIECES, DOSE, shared.parts(energy, added.get(t)), ONE);
+            double[] b = PIECES.boundsUm();
+            for (double beyond = -1; beyond < 2.5; beyond += 0.1) {
+                assertEquals(EXACT.at(b[2] + beyond, 5), field.at(b[2] + beyond, 5), 5e-5, "right, " + beyond);
+                assertEquals(EXACT.at(b[0] - beyond, 5), field.at(b[0] - beyond, 5), 5e-5, "left, " + beyond);
+                assertEquals(EXACT.at(6, b[3] + beyond), field.at(6, b[3] + beyond), 5e-5, "above, " + beyond);
+                assertEquals(EXACT.at(6, b[1] - beyond), field.at(6, b[1] - beyond), 5e-5, "below, " + beyond);
+            }
         }
     }
 

@@ -2,6 +2,8 @@ package evendose.verification;
 
 import static org.junit.jupiter.api.Assertions.assertEquals;
 
+import java.util.Arrays;
+import java.util.List;
 import org.junit.jupiter.api.Test;
 
 class SpreadTest {
@@ -21,6 +23,28 @@ class SpreadTest {
         assertEquals(Math.sqrt(143.5), spread.rms(), 1e-14);
         assertEquals(19, spread.p95());
         assertEquals(20, spread.max());
+    }
+
+    /** What weighs twice counts as if it were there twice. */
+    @Test
+    void weightsCount() {
+        Spread weighted =
+                Spread.of(List.of(new double[] {1, -3}, new double[] {2, Double.NaN, 10}), new double[] {2, 1});
+        Spread plain = Spread.of(new double[] {1, 1, -3, -3, 2, 10});
+        assertEquals(4, weighted.count());
+        assertEquals(plain.mean(), weighted.mean(), 1e-15);
+        assertEquals(plain.rms(), weighted.rms(), 1e-15);
+        assertEquals(10, weighted.p95());
+        double[] ones = new double[20];
+        Arrays.fill(ones, 1);
+        assertEquals(
+                1,
+                Spread.of(List.of(ones, new double[] {5}), new double[] {1, 1}).p95(),
+                "one of 21");
+        assertEquals(
+                5,
+                Spread.of(List.of(ones, new double[] {5}), new double[] {1, 2}).p95(),
+                "two of 22");
     }
 
     @Test
