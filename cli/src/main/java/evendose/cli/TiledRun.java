@@ -1,10 +1,12 @@
 package evendose.cli;
 
+import evendose.correction.ContrastCurve;
 import evendose.correction.Convergence;
 import evendose.correction.CorrectionOptions;
 import evendose.correction.DoseStatus;
 import evendose.correction.DoseTableReader;
 import evendose.correction.LayerRole;
+import evendose.correction.LevelTrial;
 import evendose.correction.OutlineError;
 import evendose.correction.TilePlace;
 import evendose.correction.TileTotals;
@@ -74,14 +76,24 @@ final class TiledRun {
     }
 
     /** Corrects and writes all files but {@code summary.json} and what is written of any run. */
-    Result run(OutputFolder output, Path states, Path corrected, Path levels, LayoutFormat format) {
+    Result run(
+            OutputFolder output,
+            Path states,
+            Path corrected,
+            Path levels,
+            LayoutFormat format,
+            Optional<ContrastCurve> curve) {
         TileRunner runner = site.runner(grid.tiles(), states, workers, clock);
         try {
             TiledCorrection correction = TiledCorrection.correct(flattener, roles, options, grid, runner, workers);
+            if (curve.isPresent()) {
+                correction.judgeWideDoses();
+            }
             List<Path> parts = IntStream.range(0, grid.tiles())
                     .mapToObj(t -> output.workFolder().resolve(DoseTableReader.part(t)))
                     .toList();
-            TiledCorrection.Written written = correction.write(parts, output.file(TilePlace.FILE), corrected, format);
+            TiledCorrection.Written written =
+                    correction.write(parts, output.file(TilePlace.FILE), corrected, format, curve);
             if (written.totals().pieces() == 0) {
                 throw new BadInputException(flattener.layout().source(), "", "has no shape in the window");
             }
@@ -95,6 +107,7 @@ final class TiledRun {
                     written.totals(),
                     correction.convergence(),
                     correction.levelError(),
+                    correction.levelStudy(),
                     written.lost(),
                     written.tiles(),
                     names);
@@ -112,6 +125,7 @@ final class TiledRun {
      * @param totals what is told of all doses
      * @param iteration how the iteration went
      * @param levelError what imposed levels add to the criterion: largest, and root mean square
+     * @param levelStudy what numbers of levels would cost, if that was asked for
      * @param lost pieces that rounding left out of the corrected layout
      * @param tiles number of tiles that have shapes
      * @param parts names of the tables: tiles that are equal share one
@@ -120,6 +134,7 @@ final class TiledRun {
             TileTotals totals,
             Convergence iteration,
             Optional<double[]> levelError,
+            List<LevelTrial> levelStudy,
             long lost,
             int tiles,
             List<String> parts) {}
@@ -179,6 +194,7 @@ final class TiledRun {
                 totals.levels(),
                 error[0],
                 error[1]));
+        totals.depths().forEach(depth -> out.println("depth " + depth.layer() + ": " + CorrectionText.depth(depth)));
         for (DoseStatus status : DoseStatus.values()) {
             if (totals.pieces(status) > 0 && status != DoseStatus.OK) {
                 out.printf(Locale.ROOT, "%,d pieces: %s%n", totals.pieces(status), status.word());

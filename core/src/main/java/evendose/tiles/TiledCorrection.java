@@ -1,11 +1,14 @@
 package evendose.tiles;
 
+import evendose.correction.ContrastCurve;
 import evendose.correction.Convergence;
 import evendose.correction.CorrectionOptions;
 import evendose.correction.DoseLevels;
 import evendose.correction.DoseTable;
 import evendose.correction.DoseTableCsv;
+import evendose.correction.LayerDepth;
 import evendose.correction.LayerRole;
+import evendose.correction.LevelTrial;
 import evendose.correction.Momentum;
 import evendose.correction.TileDoses;
 import evendose.correction.TileLayout;
@@ -43,6 +46,7 @@ public final class TiledCorrection {
     private final CorrectionOptions options;
     private final DatabaseUnit unit;
     private Convergence convergence;
+    private List<LevelTrial> levelStudy = List.of();
     private Optional<LevelRounds.Imposed> imposed = Optional.empty();
 
     private TiledCorrection(
@@ -69,10 +73,7 @@ public final class TiledCorrection {
      * @param options how to correct
      */
     public static Optional<String> refused(CorrectionOptions options) {
-        if (options.levelStudy()) {
-            return Optional.of("a study of dose levels");
-        }
-        return Optional.empty();
+        return options.moves().isEmpty() ? Optional.empty() : Optional.of("moved edges");
     }
 
     /**
@@ -125,11 +126,21 @@ public final class TiledCorrection {
                 residual.rms(),
                 0,
                 largest);
-        if (options.levels().isPresent()) {
-            imposed = Optional.of(new LevelRounds(rounds, grid, roles, options).impose());
-        } else if (cutting.canJoin()) {
+        boolean isStudied = options.levelStudy();
+        if (isStudied || options.levels().isPresent()) {
+            LevelRounds levels = new LevelRounds(rounds, grid, roles, options);
+            levelStudy = isStudied ? levels.study() : List.of();
+            imposed = options.levels().map(rule -> levels.impose());
+        }
+        if (imposed.isEmpty() && (isStudied || cutting.canJoin())) {
             rounds.advance(new TileStep.Join(options));
         }
+    }
+
+    /** Finds what doses right for wide areas would do: asked for before depths of a grey-tone exposure are written. */
+    public void judgeWideDoses() {
+        rounds.advance(new TileStep.Wide(false));
+        rounds.advance(new TileStep.Wide(true));
     }
 
     /**
@@ -194,10 +205,13 @@ public final class TiledCorrection {
      * @param index the table of places to write
      * @param layout the layout to write
      * @param format its format
+     * @param curve the contrast curve of a grey-tone exposure, of which {@link #judgeWideDoses} was asked for; empty for others
      * @return what is told of all doses
      */
-    public Written write(List<Path> parts, Path index, Path layout, LayoutFormat format) {
-        // Paths do not travel.
+    public Written write(
+            List<Path> parts, Path index, Path layout, LayoutFormat format, Optional<ContrastCurve> curve) {
+        // Paths do not travel, nor do optional values.
+        ContrastCurve sent = curve.orElse(null);
         List<String> names = parts.stream().map(Path::toString).toList();
         List<TileTotals> totals = judged("writing doses", (tile, state, table, doses, outline) -> {
             DoseTable joined = table.joined();
@@ -205,7 +219,8 @@ public final class TiledCorrection {
                 DoseTableCsv.writeCompressed(joined, Path.of(names.get(tile)));
                 state.put(new TileLayout.Cell(joined));
             }
-            return new TileTotals(joined, outline.get(), doses);
+            return new TileTotals(
+                    joined, outline.get(), doses, Optional.ofNullable(sent).map(c -> new LayerDepth.Parts(table, c)));
         });
         TileTotals sum = new TileTotals(levels().size());
         List<TilePlace> places = new ArrayList<>();
@@ -257,6 +272,11 @@ public final class TiledCorrection {
     /** {@return a new array of what levels add to the criterion if they were imposed, relative to the target: largest error, and root mean square along the outline} */
     public Optional<double[]> levelError() {
         return imposed.map(i -> new double[] {i.most(), i.rms()});
+    }
+
+    /** {@return what numbers of levels would cost, by rising number; empty unless the options ask for it} */
+    public List<LevelTrial> levelStudy() {
+        return levelStudy;
     }
 
     /** {@return number of units that all tiles write} */
