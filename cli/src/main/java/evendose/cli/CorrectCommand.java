@@ -7,6 +7,7 @@ import evendose.correction.DoseFacts;
 import evendose.correction.DoseTable;
 import evendose.correction.DrawnPattern;
 import evendose.correction.LayerDepth;
+import evendose.correction.LevelTrial;
 import evendose.correction.RunSummary;
 import evendose.correction.TwoBeamCorrection;
 import evendose.files.BadInputException;
@@ -144,8 +145,7 @@ final class CorrectCommand implements Callable<Integer> {
             Measured all = chosen.measured();
             shapes.refuseTooMany(all, layoutFile);
             double units = TileChoice.units(all, chosen.layout().unit(), wish.options);
-            List<String> missing =
-                    together(wish.window, wish.contrast, wish.options).notInTiles();
+            List<String> missing = together(wish.window, wish.options).notInTiles();
             if (tool.site() != TileSite.HERE) {
                 TileChoice.Plan plan = tiling.planElsewhere(units, missing);
                 return correctInTiles(chosen, units, plan, output.workFolder(), wish, bench);
@@ -164,23 +164,16 @@ final class CorrectCommand implements Callable<Integer> {
         CorrectionOptions options = bias.addTo(longRange.addTo(correction.build(psfFile), contrast.isPresent()));
         contrast.ifPresent(curve -> shapes.addDepths(curve, options));
         Optional<double[]> window = shapes.window();
-        GivenTogether together = together(window, contrast, options);
+        GivenTogether together = together(window, options);
         bulk.read(options, together.notWithTwoBeams());
         edges.check(options, together.notWithMovedEdges());
         tiling.check(tool.site());
         return new Wish(psfFile, options, contrast, window, run.folder(layoutFile, "-doses"));
     }
 
-    private GivenTogether together(
-            Optional<double[]> window, Optional<ContrastCurve> contrast, CorrectionOptions options) {
+    private GivenTogether together(Optional<double[]> window, CorrectionOptions options) {
         return new GivenTogether(
-                window.isPresent(),
-                contrast.isPresent(),
-                bias.isGiven(),
-                bias.isAuto(),
-                edges.isGiven(),
-                bulk.isGiven(),
-                options);
+                window.isPresent(), bias.isGiven(), bias.isAuto(), edges.isGiven(), bulk.isGiven(), options);
     }
 
     private int correctWhole(PatternChoice.Chosen chosen, Wish wish, Bench bench) {
@@ -212,6 +205,7 @@ final class CorrectCommand implements Callable<Integer> {
      *
      * @param outline where edges are predicted
      * @param whole doses of a window and its surroundings, or of the layout
+     * @param units those that are written, of each unit by itself
      * @param table those that are written
      */
     private record Found(
@@ -221,6 +215,7 @@ final class CorrectCommand implements Callable<Integer> {
             Optional<EdgeMovement> movement,
             Optional<TwoBeamCorrection> both,
             DoseTable whole,
+            DoseTable units,
             DoseTable table) {}
 
     private Found find(PatternChoice.Opened opened, CorrectedFiles files, Wish wish, Bench bench) {
@@ -244,14 +239,13 @@ final class CorrectCommand implements Callable<Integer> {
         DoseTable whole = both.map(TwoBeamCorrection::fine)
                 .orElseGet(() ->
                         Corrector.correct(drawn, MoveChoice.chosen(movement, BiasChoice.chosen(biases, running))));
-        DoseTable table = wish.window
-                .map(w -> whole.within(w[0], w[1], w[2], w[3]))
-                .orElse(whole)
-                .joined();
+        DoseTable units =
+                wish.window.map(w -> whole.within(w[0], w[1], w[2], w[3])).orElse(whole);
+        DoseTable table = units.joined();
         if (table.pieces().size() == 0) {
             throw new BadInputException(layoutFile.toString(), "", "has no shape in the window");
         }
-        return new Found(opened, outline, biases, movement, both, whole, table);
+        return new Found(opened, outline, biases, movement, both, whole, units, table);
     }
 
     /** What is to be expected of the doses. */
@@ -264,7 +258,7 @@ final class CorrectCommand implements Callable<Integer> {
 
     private Judged judge(Found found, Wish wish, Bench bench) {
         List<LayerDepth> depths = wish.contrast
-                .map(curve -> LayerDepth.predict(found.table, curve))
+                .map(curve -> LayerDepth.predict(found.units, curve))
                 .orElse(List.of());
         Exposure exposure = found.both
                 .map(Exposure::of)
@@ -281,17 +275,24 @@ final class CorrectCommand implements Callable<Integer> {
     }
 
     private static void writeStudies(Found found, Judged judged, Wish wish, OutputFolder output) {
-        if (wish.contrast.isPresent()) {
-            output.write("depths.csv", LayerDepth.csv(judged.depths));
-            CalibrationPictures.contrast(wish.contrast.orElseThrow(), judged.depths)
-                    .write(output);
-        }
-        if (!found.table.levelStudy().isEmpty()) {
-            output.write("level-study.csv", LevelPictures.csv(found.table.levelStudy()));
-            LevelPictures.study(found.table.levelStudy()).write(output);
-        }
+        writeDepths(judged.depths, wish, output);
+        writeLevelStudy(found.table.levelStudy(), output);
         BiasChoice.write(found.biases, output);
         MoveChoice.write(found.movement, output);
+    }
+
+    private static void writeDepths(List<LayerDepth> depths, Wish wish, OutputFolder output) {
+        wish.contrast.ifPresent(curve -> {
+            output.write("depths.csv", LayerDepth.csv(depths));
+            CalibrationPictures.contrast(curve, depths).write(output);
+        });
+    }
+
+    private static void writeLevelStudy(List<LevelTrial> study, OutputFolder output) {
+        if (!study.isEmpty()) {
+            output.write("level-study.csv", LevelPictures.csv(study));
+            LevelPictures.study(study).write(output);
+        }
     }
 
     private RunSummary summary(Found found, Judged judged, Wish wish, Bench bench) {
@@ -404,7 +405,16 @@ final class CorrectCommand implements Callable<Integer> {
         }
         files.beginTiles(!noReport);
         TiledRun.Result result = tiled.run(
-                output, states, files.corrected(), files.levels(), format, correction.allowedEdgeNm(), !noReport);
+                output,
+                states,
+                files.corrected(),
+                files.levels(),
+                format,
+                correction.allowedEdgeNm(),
+                !noReport,
+                wish.contrast);
+        writeDepths(result.totals().depths(), wish, output);
+        writeLevelStudy(result.levelStudy(), output);
         List<String> cells = cells(chosen.layout());
         if (!noReport) {
             files.writeReport(tiled.report(
@@ -412,6 +422,8 @@ final class CorrectCommand implements Callable<Integer> {
                     layoutFile,
                     cells,
                     wish.psfFile.source(),
+                    wish.contrast.map(curve ->
+                            CalibrationPictures.contrast(curve, result.totals().depths())),
                     spec.commandLine().getParseResult().originalArgs()));
         }
         String summary = tiled.summary(result, layoutFile, cells, wish.psfFile.source());

@@ -26,6 +26,20 @@ final class CorrectionText {
 
     private CorrectionText() {}
 
+    /** How deep a layer of a grey-tone exposure becomes. */
+    static String depth(LayerDepth d) {
+        return String.format(
+                Locale.ROOT,
+                "%.1f nm wanted; %.1f to %.1f nm before, %.1f to %.1f nm after (rms error %.1f and %.1f nm)",
+                d.wantedNm(),
+                d.before().min(),
+                d.before().max(),
+                d.after().min(),
+                d.after().max(),
+                d.before().rmsError(),
+                d.after().rmsError());
+    }
+
     static void print(
             PrintWriter out,
             Verdict verdict,
@@ -113,17 +127,7 @@ final class CorrectionText {
                         cost.maxWidthNm(),
                         cost.rmsWidthNm()));
         for (LayerDepth d : depths) {
-            row(
-                    out,
-                    "depth " + d.layer(),
-                    "%.1f nm wanted; %.1f to %.1f nm before, %.1f to %.1f nm after (rms error %.1f and %.1f nm)",
-                    d.wantedNm(),
-                    d.before().min(),
-                    d.before().max(),
-                    d.after().min(),
-                    d.after().max(),
-                    d.before().rmsError(),
-                    d.after().rmsError());
+            row(out, "depth " + d.layer(), "%s", depth(d));
         }
         row(out, "status", "%s", statuses(table));
         if (lost > 0) {

@@ -9,7 +9,6 @@ import java.util.List;
  * What was asked for beside each other, where not all goes with all.
  *
  * @param window doses of a window
- * @param depth depths left in layers
  * @param bias a bias, be it 0
  * @param autoBias a bias that is to be found
  * @param edges moved edges
@@ -17,17 +16,10 @@ import java.util.List;
  * @param options all that was asked for
  */
 record GivenTogether(
-        boolean window,
-        boolean depth,
-        boolean bias,
-        boolean autoBias,
-        boolean edges,
-        boolean bulk,
-        CorrectionOptions options) {
+        boolean window, boolean bias, boolean autoBias, boolean edges, boolean bulk, CorrectionOptions options) {
     /** What is not there in tiles. */
     List<String> notInTiles() {
         List<String> given = new ArrayList<>(TileChoice.missing(options));
-        add(given, depth, "--depth");
         add(given, autoBias, "--bias-nm auto");
         add(given, edges, "--move-edges");
         add(given, bulk, "two beams");

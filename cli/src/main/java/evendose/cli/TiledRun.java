@@ -1,5 +1,6 @@
 package evendose.cli;
 
+import evendose.correction.ContrastCurve;
 import evendose.correction.Convergence;
 import evendose.correction.CorrectionOptions;
 import evendose.correction.DoseFacts;
@@ -7,6 +8,7 @@ import evendose.correction.DoseStatus;
 import evendose.correction.DoseTable;
 import evendose.correction.DoseTableReader;
 import evendose.correction.LayerRole;
+import evendose.correction.LevelTrial;
 import evendose.correction.OutlineError;
 import evendose.correction.RunFacts;
 import evendose.correction.TilePlace;
@@ -20,6 +22,7 @@ import evendose.layout.formats.LayoutFormat;
 import evendose.parallel.Progress;
 import evendose.parallel.StageClock;
 import evendose.parallel.Workers;
+import evendose.report.Picture;
 import evendose.report.ReportPage;
 import evendose.report.TilePictures;
 import evendose.tiles.JudgedTile;
@@ -94,6 +97,7 @@ final class TiledRun {
      *
      * @param allowedNm how far an edge may be off, nm; empty for a tenth of the feature
      * @param full whether all that a report tells is wanted, not the verdict alone
+     * @param curve the contrast curve of a grey-tone exposure; empty for others
      */
     Result run(
             OutputFolder output,
@@ -102,10 +106,14 @@ final class TiledRun {
             Path levels,
             LayoutFormat format,
             OptionalDouble allowedNm,
-            boolean full) {
+            boolean full,
+            Optional<ContrastCurve> curve) {
         TileRunner runner = site.runner(grid.tiles(), states, workers, clock);
         try {
             TiledCorrection correction = TiledCorrection.correct(flattener, roles, options, grid, runner, workers);
+            if (curve.isPresent()) {
+                correction.judgeWideDoses();
+            }
             List<Path> parts = IntStream.range(0, grid.tiles())
                     .mapToObj(t -> output.workFolder().resolve(DoseTableReader.part(t)))
                     .toList();
@@ -116,6 +124,7 @@ final class TiledRun {
                     output.file(TilePlace.FILE),
                     corrected,
                     format,
+                    curve,
                     new Look(
                             grid.tiles(),
                             roles,
@@ -148,9 +157,11 @@ final class TiledRun {
                     written.totals(),
                     doses,
                     prediction,
-                    CorrectionVerdict.of(prediction.verdict(), doses, List.of()),
+                    CorrectionVerdict.of(
+                            prediction.verdict(), doses, written.totals().depths()),
                     pictures,
                     correction.levelError(),
+                    correction.levelStudy(),
                     written.lost(),
                     written.tiles(),
                     names);
@@ -230,6 +241,7 @@ final class TiledRun {
      * @param verdict what to tell first
      * @param pictures of all doses; empty ones if no report is wanted
      * @param levelError what imposed levels add to the criterion: largest, and root mean square
+     * @param levelStudy what numbers of levels would cost, if that was asked for
      * @param lost pieces that rounding left out of the corrected layout
      * @param tiles number of tiles that have shapes
      * @param parts names of the tables: tiles that are equal share one
@@ -241,6 +253,7 @@ final class TiledRun {
             Verdict verdict,
             TilePictures pictures,
             Optional<double[]> levelError,
+            List<LevelTrial> levelStudy,
             long lost,
             int tiles,
             List<String> parts) {}
@@ -267,14 +280,23 @@ final class TiledRun {
     }
 
     /** The text of {@code report.html}. */
-    String report(Result result, Path layout, List<String> cells, String psfSource, List<String> arguments) {
+    String report(
+            Result result,
+            Path layout,
+            List<String> cells,
+            String psfSource,
+            Optional<Picture> depths,
+            List<String> arguments) {
         return ReportPage.inTiles(
                 facts(layout, cells, psfSource),
+                result.totals,
                 result.doses,
                 result.prediction,
                 result.verdict,
                 result.pictures,
+                depths,
                 result.levelError,
+                result.levelStudy,
                 result.tiles,
                 arguments,
                 clock);
@@ -321,6 +343,9 @@ final class TiledRun {
                 totals.levels(),
                 error[0],
                 error[1]));
+        result.totals
+                .depths()
+                .forEach(depth -> out.println("depth " + depth.layer() + ": " + CorrectionText.depth(depth)));
         for (DoseStatus status : DoseStatus.values()) {
             if (totals.pieces(status) > 0 && status != DoseStatus.OK) {
                 out.printf(Locale.ROOT, "%,d pieces: %s%n", totals.pieces(status), status.word());

@@ -170,6 +170,72 @@ class TilesTest {
         assertTrue(check.out().contains("\"area_error_um2\""), check.err());
     }
 
+    /** Stairs of four depths: the table of depths is that of the whole run to a tenth of a nanometre. */
+    @Test
+    void depthsAreThoseOfTheWholeRun() throws IOException {
+        Path whole = folder.resolve("whole");
+        Path parts = folder.resolve("parts");
+        String[] psf = {"--psf", "si-50kv", "--tolerance", "1e-5"};
+        Tool.stairs(whole, psf).ends(0);
+        List<String> tiled = new ArrayList<>(List.of(psf));
+        tiled.addAll(List.of("--tiles", "4"));
+        Tool run = Tool.stairs(parts, tiled.toArray(String[]::new)).ends(0);
+        assertTrue(run.out().contains("depth 12/0: 300.0 nm wanted; "), run.out());
+        assertTrue(Files.exists(parts.resolve("grey-tone.png")));
+        List<String> one = Files.readAllLines(whole.resolve("depths.csv"));
+        List<String> many = Files.readAllLines(parts.resolve("depths.csv"));
+        assertEquals(5, one.size());
+        assertEquals(one.size(), many.size());
+        assertEquals(one.get(0), many.get(0));
+        for (int k = 1; k < one.size(); k++) {
+            String[] a = one.get(k).split(",");
+            String[] b = many.get(k).split(",");
+            for (int c = 0; c < a.length; c++) {
+                assertEquals(
+                        Double.parseDouble(a[c]),
+                        Double.parseDouble(b[c]),
+                        0.1,
+                        one.get(0).split(",")[c]);
+            }
+        }
+    }
+
+    /** One row a trial, of the same levels; doses are free as without a study. */
+    @Test
+    void aStudyOfLevelsIsWritten() throws IOException {
+        Object[] even = {"--allowed-edge-percent", 100, "--outline-tolerance-nm", 0, "--tolerance", 1e-6};
+        Path whole = folder.resolve("whole");
+        List<Object> alone = new ArrayList<>(List.of("--level-study", "--no-report", "--out", whole));
+        alone.addAll(List.of(even));
+        Tool.correct(LAYOUT, alone.toArray()).ends(0);
+        Path parts = folder.resolve("parts");
+        List<Object> studied = new ArrayList<>(List.of(even));
+        studied.add("--level-study");
+        tiled(parts, studied.toArray()).ends(0);
+        assertTrue(Files.exists(parts.resolve("level-study.png")));
+        List<String> one = Files.readAllLines(whole.resolve("level-study.csv"));
+        List<String> many = Files.readAllLines(parts.resolve("level-study.csv"));
+        assertEquals(19, one.size());
+        assertEquals(one.size(), many.size());
+        assertEquals(one.get(0), many.get(0));
+        for (int k = 1; k < one.size(); k++) {
+            String[] a = one.get(k).split(",");
+            String[] b = many.get(k).split(",");
+            assertEquals(a[0], b[0]);
+            // The rms width error, which is the last column, spans decades.
+            double expected = Double.parseDouble(a[7]);
+            assertEquals(expected, Double.parseDouble(b[7]), 0.3 * expected, one.get(k) + " and " + many.get(k));
+        }
+        Path free = folder.resolve("free");
+        tiled(free, even).ends(0);
+        JsonInput without = JsonInput.read(free.resolve("summary.json"));
+        JsonInput with = JsonInput.read(parts.resolve("summary.json"));
+        assertEquals(
+                without.get("dosed_area_um2").number(),
+                with.get("dosed_area_um2").number(),
+                1e-9);
+    }
+
     @Test
     void aWindowWithoutShapesIsRefused() {
         for (String window : List.of("0.5,-1,1.5,-0.5", "500,500,501,501")) {
@@ -294,7 +360,7 @@ class TilesTest {
     }
 
     @ParameterizedTest
-    @CsvSource({"--level-study, a study of dose levels", "--bias-nm auto, --bias-nm auto"})
+    @CsvSource({"--move-edges, --move-edges", "--bias-nm auto, --bias-nm auto"})
     void whatDoesNotGoInTilesIsRefused(String options, String named) {
         Tool run = tiled(folder.resolve("out"), (Object[]) options.split(" "));
         assertEquals(2, run.code(), run.err());

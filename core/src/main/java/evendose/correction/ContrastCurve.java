@@ -3,6 +3,7 @@ package evendose.correction;
 import evendose.files.BadInputException;
 import evendose.files.CsvTable;
 import evendose.units.Plausible;
+import java.io.Serializable;
 import java.nio.file.Path;
 import java.util.Arrays;
 import java.util.stream.DoubleStream;
@@ -13,8 +14,12 @@ import java.util.stream.DoubleStream;
  *
  * <p>The depth is what was taken off the thickest remainder. The curve may fall (positive resist) or rise (negative), but must
  * not do both; doses outside it leave what its ends do.
+ *
+ * @serial exclude
  */
-public final class ContrastCurve {
+public final class ContrastCurve implements Serializable {
+    private static final long serialVersionUID = 1L;
+
     private final double[] logDose;
     private final double[] depthNm;
 

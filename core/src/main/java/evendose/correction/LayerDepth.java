@@ -2,9 +2,12 @@ package evendose.correction;
 
 import evendose.layout.Layer;
 import evendose.pieces.Pieces;
+import java.io.Serializable;
 import java.util.ArrayList;
+import java.util.Arrays;
 import java.util.List;
 import java.util.Locale;
+import java.util.stream.IntStream;
 
 /**
  * Predicted depth of the shapes of one layer of a grey-tone exposure. Each unit's mean absorbed energy times the base dose is the dose
@@ -50,44 +53,98 @@ public record LayerDepth(Layer layer, double wantedNm, double doseUcPerCm2, Rang
      * @throws IllegalArgumentException if it is not such a table
      */
     public static List<LayerDepth> predict(DoseTable table, ContrastCurve curve) {
-        if (table.options().criterion() != Criterion.MEAN
-                || table.options().baseDoseUcPerCm2().isEmpty()
-                || table.energyAtWideDose().isEmpty()) {
-            throw new IllegalArgumentException(
-                    "depths are predicted for corrections by mean energy with a base dose and grey-tone targets");
-        }
-        double base = table.options().baseDoseUcPerCm2().getAsDouble();
-        double[] wide = table.energyAtWideDose().orElseThrow();
-        Pieces pieces = table.pieces();
-        int[] shape = pieces.shapeOfUnit();
-        List<LayerDepth> depths = new ArrayList<>();
-        for (int g = 0; g < table.roles().size(); g++) {
-            LayerRole role = table.roles().get(g);
-            if (role.fixedDose().isPresent()) {
-                continue;
-            }
-            double dose = base * table.target(g);
-            double wanted = curve.depthNm(dose);
-            Sum before = new Sum(wanted);
-            Sum after = new Sum(wanted);
-            for (int u = 0; u < pieces.units(); u++) {
-                if (pieces.layerOfShape(shape[u]) == g) {
-                    double area = 0;
-                    for (int i = pieces.unitFirst(u); i < pieces.unitFirst(u + 1); i++) {
-                        area += pieces.areaUm2(i);
-                    }
-                    before.add(curve.depthNm(base * wide[u]), area);
-                    after.add(curve.depthNm(base * table.energyCorrected(u)), area);
-                }
-            }
-            if (before.area > 0) {
-                depths.add(new LayerDepth(role.layer(), wanted, dose, before.range(), after.range()));
-            }
-        }
-        return depths;
+        return new Parts(table, curve).depths();
     }
 
-    private static final class Sum {
+    /**
+     * Depths of parts of an exposure, which add up to those of all of it.
+     *
+     * @serial exclude
+     */
+    public static final class Parts implements Serializable {
+        private static final long serialVersionUID = 1L;
+
+        private final List<LayerRole> roles;
+        private final double[] doseUcPerCm2;
+        private final double[] wantedNm;
+        private final Sum[] before;
+        private final Sum[] after;
+
+        /**
+         * The depths of a part.
+         *
+         * @param table as {@link #predict} takes it
+         * @param curve the contrast curve
+         * @throws IllegalArgumentException if it is not such a table
+         */
+        public Parts(DoseTable table, ContrastCurve curve) {
+            if (table.options().criterion() != Criterion.MEAN
+                    || table.options().baseDoseUcPerCm2().isEmpty()
+                    || table.energyAtWideDose().isEmpty()) {
+                throw new IllegalArgumentException(
+                        "depths are predicted for corrections by mean energy with a base dose and grey-tone targets");
+            }
+            double base = table.options().baseDoseUcPerCm2().getAsDouble();
+            double[] wide = table.energyAtWideDose().orElseThrow();
+            Pieces pieces = table.pieces();
+            int[] shape = pieces.shapeOfUnit();
+            roles = table.roles();
+            doseUcPerCm2 = IntStream.range(0, roles.size())
+                    .mapToDouble(g -> base * table.target(g))
+                    .toArray();
+            wantedNm = Arrays.stream(doseUcPerCm2).map(curve::depthNm).toArray();
+            before = Arrays.stream(wantedNm).mapToObj(Sum::new).toArray(Sum[]::new);
+            after = Arrays.stream(wantedNm).mapToObj(Sum::new).toArray(Sum[]::new);
+            for (int u = 0; u < pieces.units(); u++) {
+                int g = pieces.layerOfShape(shape[u]);
+                double area = 0;
+                for (int i = pieces.unitFirst(u); i < pieces.unitFirst(u + 1); i++) {
+                    area += pieces.areaUm2(i);
+                }
+                before[g].add(curve.depthNm(base * wide[u]), area);
+                after[g].add(curve.depthNm(base * table.energyCorrected(u)), area);
+            }
+        }
+
+        private Parts(Parts some, Parts others) {
+            roles = some.roles;
+            doseUcPerCm2 = some.doseUcPerCm2;
+            wantedNm = some.wantedNm;
+            before = both(some.before, others.before);
+            after = both(some.after, others.after);
+        }
+
+        private static Sum[] both(Sum[] some, Sum[] others) {
+            return IntStream.range(0, some.length)
+                    .mapToObj(g -> some[g].and(others[g]))
+                    .toArray(Sum[]::new);
+        }
+
+        /**
+         * {@return this part and another together}
+         *
+         * @param other the other, of the same layers
+         */
+        public Parts and(Parts other) {
+            return new Parts(this, other);
+        }
+
+        /** {@return the depths of all corrected layers that have shapes, in their order} */
+        public List<LayerDepth> depths() {
+            List<LayerDepth> depths = new ArrayList<>();
+            for (int g = 0; g < before.length; g++) {
+                if (roles.get(g).fixedDose().isEmpty() && before[g].area > 0) {
+                    depths.add(new LayerDepth(
+                            roles.get(g).layer(), wantedNm[g], doseUcPerCm2[g], before[g].range(), after[g].range()));
+                }
+            }
+            return depths;
+        }
+    }
+
+    private static final class Sum implements Serializable {
+        private static final long serialVersionUID = 1L;
+
         private final double wanted;
         private double min = Double.MAX_VALUE;
         private double max = -Double.MAX_VALUE;
@@ -105,6 +162,16 @@ public record LayerDepth(Layer layer, double wantedNm, double doseUcPerCm2, Rang
             area += a;
             moment += a * depth;
             squares += a * (depth - wanted) * (depth - wanted);
+        }
+
+        private Sum and(Sum other) {
+            Sum both = new Sum(wanted);
+            both.min = Math.min(min, other.min);
+            both.max = Math.max(max, other.max);
+            both.area = area + other.area;
+            both.moment = moment + other.moment;
+            both.squares = squares + other.squares;
+            return both;
         }
 
         private Range range() {

@@ -28,4 +28,28 @@ public record LevelTrial(
         double max,
         double rms,
         double maxWidthNm,
-        double rmsWidthNm) {}
+        double rmsWidthNm) {
+    /** {@return numbers of levels that a study tries, as far as there are that many different doses, a new array} */
+    public static int[] studied() {
+        return LevelTrials.STUDIED.clone();
+    }
+
+    /**
+     * {@return this trial, or what another one with a smaller rms error found, told as of this rule}
+     *
+     * @param other the other
+     */
+    public LevelTrial orBetter(LevelTrial other) {
+        return other.rms < rms
+                ? new LevelTrial(
+                        rule,
+                        other.levels,
+                        other.snappedMax,
+                        other.snappedRms,
+                        other.max,
+                        other.rms,
+                        other.maxWidthNm,
+                        other.rmsWidthNm)
+                : this;
+    }
+}

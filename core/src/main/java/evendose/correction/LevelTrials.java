@@ -16,7 +16,7 @@ import java.util.stream.IntStream;
 /** Tries sets of dose levels on doses that were found without: imposes them and measures what they cost. */
 final class LevelTrials {
     /** Numbers of levels that a study tries, as far as there are that many different doses. */
-    private static final int[] STUDIED = {1, 2, 4, 8, 16, 32, 64, 128, 256};
+    static final int[] STUDIED = {1, 2, 4, 8, 16, 32, 64, 128, 256};
 
     private static final int UNITS_PER_PART = 256;
 
@@ -87,7 +87,7 @@ final class LevelTrials {
     }
 
     /** Mean of the gradient's length over the samples of each unit; 0 for interior ones. */
-    private static double[] gradients(
+    static double[] gradients(
             Pieces pieces, Samples samples, double[] dose, PointSpreadFunction direct, Workers workers) {
         ExactEnergy energy = ExactEnergy.ofUnits(pieces, dose, direct);
         double[] gradient = new double[pieces.units()];

@@ -54,6 +54,9 @@ public final class TileDoses implements Serializable {
     private float[] former;
     private float[] uncorrected;
 
+    /** Criterion values with doses right for wide areas, or null. */
+    private float[] wide;
+
     /** Doses that are final, or null as long as they are not. */
     private double[] joined;
 
@@ -177,7 +180,10 @@ public final class TileDoses implements Serializable {
 
     /** The tile's sums with the doses as they are. */
     private TileSums sums(TileModel model, TileSums.Residual residual, Workers workers) {
-        double[] dose = doses();
+        return sums(doses(), model, residual, workers);
+    }
+
+    private TileSums sums(double[] dose, TileModel model, TileSums.Residual residual, Workers workers) {
         double min = Double.POSITIVE_INFINITY;
         double max = 0;
         for (int u = 0; u < dose.length; u++) {
@@ -244,6 +250,43 @@ public final class TileDoses implements Serializable {
         return sums(model, new TileSums.Residual(largest, squares, count), workers);
     }
 
+    /** As its factor each corrected unit has the energy that it should get. */
+    private double[] wideDoses() {
+        double[] dose = new double[x.length];
+        for (int u = 0; u < dose.length; u++) {
+            dose[u] = isFree(u) ? wanted(u) : fixed[role[u]];
+        }
+        return dose;
+    }
+
+    /**
+     * {@return what doses right for wide areas would add to the shared grids}
+     *
+     * @param model the tile's energy
+     * @param workers threads to compute on
+     */
+    public TileSums exposeWide(TileModel model, Workers workers) {
+        return sums(wideDoses(), model, TileSums.Residual.NONE, workers);
+    }
+
+    /**
+     * Judges doses right for wide areas.
+     *
+     * @param model the tile's energy
+     * @param energy its parts of the shared grids, blurred, with such doses in all tiles
+     * @param units the tile's units
+     * @param workers threads to compute on
+     * @return what the doses that were found add
+     */
+    public TileSums judgeWide(TileModel model, List<GridPart> energy, TileUnits units, Workers workers) {
+        double[] criterion = new double[x.length];
+        model.apply(wideDoses(), energy, criterion, workers);
+        // Units of a shape that has one dose are judged one by one here.
+        UnitGroups parted = onePerShape ? UnitGroups.tied(units.tied, units.judged) : groups;
+        wide = floats(parted == null ? criterion : parted.toUnits(parted.means(criterion)));
+        return sums(model, TileSums.Residual.NONE, workers);
+    }
+
     private double[] criterion(TileModel model, List<GridPart> energy, Workers workers) {
         double[] criterion = new double[x.length];
         model.apply(doses(), energy, criterion, workers);
@@ -260,6 +303,9 @@ public final class TileDoses implements Serializable {
      * @return what the final doses add
      */
     public TileSums join(TileModel model, TileUnits units, CorrectionOptions options, Workers workers) {
+        // Doses on levels that were tried are gone.
+        levels = null;
+        joined = null;
         joined = doses();
         if (!onePerShape) {
             double[] given = new double[joined.length];
@@ -282,18 +328,29 @@ public final class TileDoses implements Serializable {
      * @param energy its parts of the shared grids, blurred
      * @param units the tile's units
      * @param marks numbers of places
+     * @param options how to correct
+     * @param samples where units are judged, if widths are asked for
      * @param workers threads to compute on
      * @return the tile's own doses, by which levels are placed
      */
     public LevelHistogram collect(
-            TileModel model, List<GridPart> energy, TileUnits units, TileLevels.Marks marks, Workers workers) {
+            TileModel model,
+            List<GridPart> energy,
+            TileUnits units,
+            TileLevels.Marks marks,
+            CorrectionOptions options,
+            Optional<Samples> samples,
+            Workers workers) {
         double[] wanted = new double[x.length];
         boolean[] isFree = new boolean[x.length];
         for (int u = 0; u < wanted.length; u++) {
             wanted[u] = wanted(u);
             isFree[u] = isFree(u);
         }
-        levels = new TileLevels(doses(), criterion(model, energy, workers), wanted, isFree, units, groups, marks);
+        double[] dose = doses();
+        float[] perUm = samples.map(s -> units.slopes(s, dose, groups, options, workers))
+                .orElse(new float[0]);
+        levels = new TileLevels(dose, criterion(model, energy, workers), wanted, isFree, units, groups, perUm, marks);
         former = new float[0];
         return levels.histogram();
     }
@@ -310,13 +367,16 @@ public final class TileDoses implements Serializable {
     public TileLevels.Told move(TileModel model, List<GridPart> energy, TileLevels.Move move, Workers workers) {
         TileLevels.Told told = levels.move(move, criterion(model, energy, workers));
         joined = levels.doses();
-        return new TileLevels.Told(
-                sums(model, TileSums.Residual.NONE, workers),
-                told.squares(),
-                told.most(),
-                told.outline(),
-                told.length(),
-                told.taken());
+        return told.with(sums(model, TileSums.Residual.NONE, workers));
+    }
+
+    /**
+     * {@return different doses of the tile's own units, before levels were imposed}
+     *
+     * @param most so many at most
+     */
+    public double[] different(int most) {
+        return levels.different(most);
     }
 
     /**
@@ -405,7 +465,11 @@ public final class TileDoses implements Serializable {
                 List.of(),
                 Optional.empty(),
                 List.of(),
-                Optional.empty(),
+                Optional.ofNullable(wide)
+                        .map(w -> IntStream.range(0, w.length)
+                                .filter(u -> units.written[u])
+                                .mapToDouble(u -> w[u])
+                                .toArray()),
                 judged,
                 OutlineError.of(OutlinePoints.ofSize(0), new double[0]),
                 new DoseTable.Counts(n, own.size()),

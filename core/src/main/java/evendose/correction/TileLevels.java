@@ -4,6 +4,7 @@ import evendose.pieces.Pieces;
 import java.io.Serializable;
 import java.util.Arrays;
 import java.util.BitSet;
+import java.util.stream.IntStream;
 
 /**
  * Imposes levels on the doses of a tile, those of its surroundings included, as {@link LevelSolver} does on all: each dose takes the level nearest in ratio,
@@ -27,6 +28,10 @@ public final class TileLevels implements Serializable {
     private final float[] weight;
     private final float[] placing;
     private final byte[] third;
+
+    /** Slope of the energy where units are judged, for each um; 0 where no edge judges, and empty unless widths are asked for. */
+    private final float[] perUm;
+
     private DoseLevels levels;
     private int[] level;
     private int[] former;
@@ -63,11 +68,44 @@ public final class TileLevels implements Serializable {
      * @param most largest change of the criterion, relative to the target
      * @param outline sum of squared changes along the outline, relative to the target
      * @param length length of that outline
+     * @param widths what becomes of widths, if they are asked for
      * @param taken which levels the doses have after the round
      * @serial exclude
      */
-    public record Told(TileSums sums, double squares, double most, double outline, double length, BitSet taken)
-            implements Serializable {}
+    public record Told(
+            TileSums sums, double squares, double most, double outline, double length, Widths widths, BitSet taken)
+            implements Serializable {
+        Told with(TileSums told) {
+            return new Told(told, squares, most, outline, length, widths, taken);
+        }
+    }
+
+    /**
+     * Widths of what edges judge.
+     *
+     * @param mostNm largest change, nm
+     * @param squares sum of squared changes along the outline
+     * @param length length of that outline
+     * @serial exclude
+     */
+    public record Widths(double mostNm, double squares, double length) implements Serializable {
+        /** Of nothing. */
+        public static final Widths NONE = new Widths(0, 0, 0);
+
+        /**
+         * {@return both together}
+         *
+         * @param other those of other units
+         */
+        public Widths and(Widths other) {
+            return new Widths(Math.max(mostNm, other.mostNm), squares + other.squares, length + other.length);
+        }
+
+        /** {@return root mean square, nm} */
+        public double rmsNm() {
+            return length > 0 ? Math.sqrt(squares / length) : 0;
+        }
+    }
 
     /**
      * Begins with doses without levels.
@@ -75,6 +113,7 @@ public final class TileLevels implements Serializable {
      * @param free the doses
      * @param wanted the criterion values that they give
      * @param groups units that have one dose together, or null
+     * @param perUm slope of the energy where units are judged, or empty
      */
     TileLevels(
             double[] free,
@@ -83,11 +122,13 @@ public final class TileLevels implements Serializable {
             boolean[] isFree,
             TileUnits units,
             UnitGroups groups,
+            float[] perUm,
             Marks marks) {
         int n = free.length;
         Pieces pieces = units.pieces;
         this.free = free;
         this.wanted = wanted;
+        this.perUm = perUm;
         this.target = target;
         this.isFree = isFree;
         this.outside = units.outside;
@@ -126,6 +167,27 @@ public final class TileLevels implements Serializable {
             }
         }
         return histogram;
+    }
+
+    /** How many different doses the tile's own units have, as far as they are no more than so many. */
+    double[] different(int most) {
+        return IntStream.range(0, free.length)
+                .filter(u -> !outside[u])
+                .mapToDouble(u -> free[u])
+                .distinct()
+                .limit(most)
+                .toArray();
+    }
+
+    private Widths widths(double[] criterion) {
+        Widths all = Widths.NONE;
+        for (int u = 0; u < perUm.length; u++) {
+            if (!outside[u] && perUm[u] > 0) {
+                double nm = 2e3 * Math.abs(criterion[u] - wanted[u]) / perUm[u];
+                all = all.and(new Widths(nm, weight[u] * nm * nm, weight[u]));
+            }
+        }
+        return all;
     }
 
     /** Judges doses as they are and moves them; the sums are missing. */
@@ -167,7 +229,7 @@ public final class TileLevels implements Serializable {
                 taken.set(level[u]);
             }
         }
-        return new Told(null, squares, most, outline, length, taken);
+        return new Told(null, squares, most, outline, length, widths(criterion), taken);
     }
 
     /** The doses as they are. */

@@ -44,6 +44,9 @@ public final class TileTotals implements Serializable {
     /** Smallest and largest density about a unit. */
     private double[] densities = {Double.POSITIVE_INFINITY, Double.NEGATIVE_INFINITY};
 
+    /** Depths of a grey-tone exposure, or null. */
+    private LayerDepth.Parts depths;
+
     private final TileOutline outline = new TileOutline();
 
     /**
@@ -62,9 +65,11 @@ public final class TileTotals implements Serializable {
      * @param table its doses, neighbours joined
      * @param along how far energies along its outline are off
      * @param doses the tile's doses, from which the table was made
+     * @param parts its depths; empty unless the exposure is a grey-tone one
      */
-    public TileTotals(DoseTable table, TileOutline along, TileDoses doses) {
+    public TileTotals(DoseTable table, TileOutline along, TileDoses doses, Optional<LayerDepth.Parts> parts) {
         this(table.levels().size());
+        depths = parts.orElse(null);
         densities = doses.densities().orElse(densities);
         outline.add(along, 0, 0);
         Pieces p = table.pieces();
@@ -116,6 +121,7 @@ public final class TileTotals implements Serializable {
         minFactor = Math.min(minFactor, other.minFactor);
         maxFactor = Math.max(maxFactor, other.maxFactor);
         uncorrectedMaxResidual = Math.max(uncorrectedMaxResidual, other.uncorrectedMaxResidual);
+        depths = depths == null ? other.depths : depths.and(other.depths);
         wanted = both(wanted, other.wanted);
         densities = both(densities, other.densities);
         for (int s = 0; s < byStatus.length; s++) {
@@ -169,6 +175,11 @@ public final class TileTotals implements Serializable {
     /** {@return a new array of the smallest and largest density about units; empty without a loading of the development} */
     public Optional<double[]> loadingDensities() {
         return densities[1] >= densities[0] ? Optional.of(densities.clone()) : Optional.empty();
+    }
+
+    /** {@return depths of the layers of a grey-tone exposure; empty for others} */
+    public List<LayerDepth> depths() {
+        return depths == null ? List.of() : depths.depths();
     }
 
     /** {@return how far energies along the outline are off; what 95 % of it keeps within is known to half a percent of itself} */

@@ -255,6 +255,20 @@ public final class TileUnits implements Serializable {
         return shared.field(pieces, energy);
     }
 
+    /** Mean slope of the direct energy at the places of each unit, for each um. */
+    float[] slopes(Samples where, double[] dose, UnitGroups groups, CorrectionOptions options, Workers workers) {
+        PointSpreadFunction alone =
+                PointSpreadFunction.from(List.of(options.psf().direct()));
+        double[] perUm = LevelTrials.gradients(pieces, where, dose, alone, workers);
+        double share = options.psf().direct().weight();
+        double[] ofUnits = groups == null ? perUm : groups.toUnits(groups.means(perUm));
+        float[] slopes = new float[perUm.length];
+        for (int u = 0; u < slopes.length; u++) {
+            slopes[u] = (float) (share * ofUnits[u]);
+        }
+        return slopes;
+    }
+
     /**
      * {@return the density that the development is loaded by, at any point of the tile, from what the tile sees alone}
      *

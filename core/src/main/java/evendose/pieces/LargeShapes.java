@@ -118,6 +118,10 @@ public final class LargeShapes {
     private static List<double[]> onUpright(Trapezoids m, int s, double x, double from, double to) {
         List<double[]> found = new ArrayList<>();
         for (int i = m.first(s); i < m.first(s + 1); i++) {
+            if (m.xRightBottom(i) <= x && m.xRightTop(i) <= x) {
+                // What ends on the line does not cross it: another shape may begin there.
+                continue;
+            }
             double[] range = {Math.max(from, m.yBottom(i)), Math.min(to, m.yTop(i))};
             double height = m.yTop(i) - m.yBottom(i);
             // Within the left side and within the right one.

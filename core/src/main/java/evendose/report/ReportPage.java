@@ -7,9 +7,11 @@ import static evendose.report.ReportText.format;
 import evendose.correction.DoseFacts;
 import evendose.correction.DoseTable;
 import evendose.correction.LayerDepth;
+import evendose.correction.LevelTrial;
 import evendose.correction.OutlineError;
 import evendose.correction.RunFacts;
 import evendose.correction.RunSummary;
+import evendose.correction.TileTotals;
 import evendose.parallel.Progress;
 import evendose.parallel.Workers;
 import evendose.verification.BiasStudy;
@@ -148,22 +150,28 @@ public final class ReportPage {
      * {@return the text of {@code report.html} for a correction in tiles: what is known of a whole alone is missing}
      *
      * @param run what it was about
-     * @param doses what is told of all doses
+     * @param totals what is told of all doses
+     * @param doses the same, summed up
      * @param prediction what will develop
      * @param verdict what to tell first
      * @param tiles what tiles gave for the page
+     * @param depthPicture the picture of predicted depths; empty unless the exposure is a grey-tone one
      * @param levelError what imposed levels add to the criterion, relative: largest, and root mean square; empty without
+     * @param levelStudy what numbers of levels would cost; empty unless asked for
      * @param howMany number of tiles
      * @param arguments the command line that repeats the run, without the program's name
      * @param progress hears how far the work is
      */
     public static String inTiles(
             RunFacts run,
+            TileTotals totals,
             DoseFacts doses,
             Prediction prediction,
             Verdict verdict,
             TilePictures tiles,
+            Optional<Picture> depthPicture,
             Optional<double[]> levelError,
+            List<LevelTrial> levelStudy,
             int howMany,
             List<String> arguments,
             Progress progress) {
@@ -172,6 +180,7 @@ public final class ReportPage {
         HtmlPage page = begin(run, doses, prediction, verdict);
         RunSections done = new RunSections(run, doses);
         done.doses(page, "", DoseMap.of(tiles.map(), DoseColours.over(doses.minFactor(), doses.maxFactor())));
+        depthPicture.ifPresent(picture -> PredictionSections.depths(page, totals.depths(), picture));
         if (verdict.places() > 0) {
             PredictionSections predicted = new PredictionSections(
                     prediction, format("Corrected in %,d tiles, each of which looked at some of its own.", howMany));
@@ -180,8 +189,8 @@ public final class ReportPage {
             predicted.places(page);
         }
         done.bias(page, Optional.empty());
-        levelError.ifPresent(error -> RunSections.levels(page, doses.levels(), error));
-        done.job(page, Optional.empty());
+        RunSections.levels(page, doses.levels(), levelError, levelStudy);
+        done.job(page, totals.wantedOverUsual());
         done.convergence(page, tiles.histogram(), Optional.empty());
         done.repeat(page, arguments);
         return page.finish();

@@ -128,16 +128,26 @@ final class RunSections {
             page.row("added width error, nm", format("%.2f", c.rmsWidthNm()), format("%.2f", c.maxWidthNm()));
             page.endRows();
         });
+        study(page, study);
+    }
+
+    /** The same where of levels that were imposed only the error is known: the largest, and its root mean square. */
+    static void levels(HtmlPage page, long levels, Optional<double[]> error, List<LevelTrial> study) {
+        if (error.isEmpty() && study.isEmpty()) {
+            return;
+        }
+        page.heading("levels", "Dose levels");
+        error.ifPresent(e -> {
+            addedError(page, levels, e[1], e[0]);
+            page.endRows();
+        });
+        study(page, study);
+    }
+
+    private static void study(HtmlPage page, List<LevelTrial> study) {
         if (!study.isEmpty()) {
             page.picture(LevelPictures.study(study));
         }
-    }
-
-    /** The same where only the error is known: the largest, and its root mean square. */
-    static void levels(HtmlPage page, long levels, double[] error) {
-        page.heading("levels", "Dose levels");
-        addedError(page, levels, error[1], error[0]);
-        page.endRows();
     }
 
     private static void addedError(HtmlPage page, long levels, double rms, double max) {

@@ -1,7 +1,9 @@
 package evendose.tiles;
 
+import evendose.correction.ContrastCurve;
 import evendose.correction.DoseTable;
 import evendose.correction.DrawnSample;
+import evendose.correction.LayerDepth;
 import evendose.correction.TileDoses;
 import evendose.correction.TileTotals;
 import evendose.correction.TileUnits;
@@ -106,7 +108,11 @@ public final class JudgedTile {
     }
 
     /** Numbers of its doses. */
-    TileTotals totals(DoseTable joined) {
-        return new TileTotals(joined, doses.outline(energy(true), units, workers), doses);
+    TileTotals totals(DoseTable joined, Optional<ContrastCurve> curve) {
+        return new TileTotals(
+                joined,
+                doses.outline(energy(true), units, workers),
+                doses,
+                curve.map(c -> new LayerDepth.Parts(table, c)));
     }
 }

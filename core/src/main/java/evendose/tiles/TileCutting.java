@@ -172,14 +172,15 @@ final class TileCutting {
                 return null;
             }
             TileModel model = cut.get().model(tiles.shared(), crew);
-            if (options.levels().isPresent()) {
+            if (options.levels().isPresent() || options.levelStudy()) {
                 cut.get().prepareLevels(options, crew);
             }
             TileDoses doses = cut.get().doses(roles, options);
             Optional<SharedGrids> density = tiles.density();
-            if (density.isPresent()) {
+            if (density.isPresent() || options.levelStudy()) {
                 state.put(cut.get().samples());
-            } else {
+            }
+            if (density.isEmpty()) {
                 options.longRange()
                         .loading()
                         .ifPresent(loading -> doses.load(

@@ -104,6 +104,7 @@ final class TileRounds {
         }
         SharedGrids shared = grid.density().get();
         DevelopmentLoading law = loading();
+        boolean keep = options.levelStudy();
         runner.each(
                 "correcting doses",
                 TileCutting.only(todo, runner.tiles(), density::get),
@@ -111,7 +112,7 @@ final class TileRounds {
                     if (parts != null) {
                         TileUnits units = state.get(TileUnits.class);
                         TileDoses doses = state.get(TileDoses.class);
-                        Samples samples = state.take(Samples.class);
+                        Samples samples = keep ? state.get(Samples.class) : state.take(Samples.class);
                         doses.load(law, Optional.of(units.field(shared, parts)), units, samples, crew);
                         state.put(doses);
                         state.put(new TileDensity(parts));

@@ -44,6 +44,29 @@ interface TileStep<R extends Serializable> extends Serializable {
         }
     }
 
+    /**
+     * Doses right for wide areas, for two rounds: the first tells what they add, the second judges them and goes back to the doses that were found.
+     */
+    record Wide(boolean isAdded) implements TileStep<TileSums> {
+        private static final long serialVersionUID = 1L;
+
+        @Override
+        public TileSums of(TileRunner.State state, TileModel model, List<GridPart> energy, Workers crew) {
+            TileDoses doses = state.get(TileDoses.class);
+            if (!isAdded) {
+                return doses.exposeWide(model, crew);
+            }
+            TileSums sums = doses.judgeWide(model, energy, state.get(TileUnits.class), crew);
+            state.put(doses);
+            return sums;
+        }
+
+        @Override
+        public TileSums sums(TileSums result) {
+            return result;
+        }
+    }
+
     /** The end of stepping: doses that agree become equal. */
     record Join(CorrectionOptions options) implements TileStep<TileSums> {
         private static final long serialVersionUID = 1L;

@@ -1,11 +1,13 @@
 package evendose.tiles;
 
+import evendose.correction.ContrastCurve;
 import evendose.correction.Convergence;
 import evendose.correction.CorrectionOptions;
 import evendose.correction.DoseLevels;
 import evendose.correction.DoseTable;
 import evendose.correction.DoseTableCsv;
 import evendose.correction.LayerRole;
+import evendose.correction.LevelTrial;
 import evendose.correction.Momentum;
 import evendose.correction.TileDoses;
 import evendose.correction.TileLayout;
@@ -42,6 +44,7 @@ public final class TiledCorrection {
     private final CorrectionOptions options;
     private final DatabaseUnit unit;
     private Convergence convergence;
+    private List<LevelTrial> levelStudy = List.of();
     private Optional<LevelRounds.Imposed> imposed = Optional.empty();
 
     private TiledCorrection(
@@ -68,10 +71,7 @@ public final class TiledCorrection {
      * @param options how to correct
      */
     public static Optional<String> refused(CorrectionOptions options) {
-        if (options.levelStudy()) {
-            return Optional.of("a study of dose levels");
-        }
-        return Optional.empty();
+        return options.moves().isEmpty() ? Optional.empty() : Optional.of("moved edges");
     }
 
     /**
@@ -124,11 +124,21 @@ public final class TiledCorrection {
                 residual.rms(),
                 0,
                 largest);
-        if (options.levels().isPresent()) {
-            imposed = Optional.of(new LevelRounds(rounds, grid, roles, options).impose());
-        } else if (cutting.canJoin()) {
+        boolean isStudied = options.levelStudy();
+        if (isStudied || options.levels().isPresent()) {
+            LevelRounds levels = new LevelRounds(rounds, grid, roles, options);
+            levelStudy = isStudied ? levels.study() : List.of();
+            imposed = options.levels().map(rule -> levels.impose());
+        }
+        if (imposed.isEmpty() && (isStudied || cutting.canJoin())) {
             rounds.advance(new TileStep.Join(options));
         }
+    }
+
+    /** Finds what doses right for wide areas would do: asked for before depths of a grey-tone exposure are written. */
+    public void judgeWideDoses() {
+        rounds.advance(new TileStep.Wide(false));
+        rounds.advance(new TileStep.Wide(true));
     }
 
     /**
@@ -186,17 +196,20 @@ public final class TiledCorrection {
      * @param index the table of places to write
      * @param layout the layout to write
      * @param format its format
+     * @param curve the contrast curve of a grey-tone exposure, of which {@link #judgeWideDoses} was asked for; empty for others
      * @param use makes something of each tile
      * @return what is told of all doses, and what was made of each tile
      */
-    public <R> Written<R> write(List<Path> parts, Path index, Path layout, LayoutFormat format, Use<R> use) {
-        // Paths do not travel.
+    public <R> Written<R> write(
+            List<Path> parts, Path index, Path layout, LayoutFormat format, Optional<ContrastCurve> curve, Use<R> use) {
+        // Paths do not travel, nor do optional values.
+        ContrastCurve sent = curve.orElse(null);
         List<String> names = parts.stream().map(Path::toString).toList();
         List<Told<R>> told = judged("writing doses", tile -> {
             DoseTable joined = tile.table().joined();
             DoseTableCsv.writeCompressed(joined, Path.of(names.get(tile.number())));
             tile.state().put(new TileLayout.Cell(joined));
-            return new Told<>(tile.totals(joined), use.of(tile));
+            return new Told<>(tile.totals(joined, Optional.ofNullable(sent)), use.of(tile));
         });
         TileTotals sum = new TileTotals(levels().size());
         List<TilePlace> places = new ArrayList<>();
@@ -270,6 +283,11 @@ public final class TiledCorrection {
     /** {@return a new array of what levels add to the criterion if they were imposed, relative to the target: largest error, and root mean square along the outline} */
     public Optional<double[]> levelError() {
         return imposed.map(i -> new double[] {i.most(), i.rms()});
+    }
+
+    /** {@return what numbers of levels would cost, by rising number; empty unless the options ask for it} */
+    public List<LevelTrial> levelStudy() {
+        return levelStudy;
     }
 
     /** {@return number of units that all tiles write} */

@@ -110,13 +110,13 @@ class LoadingInTilesTest {
                 same + " of " + whole.pieces().units() + " are the same");
     }
 
-    /** Rectangles in groups, 1 mm wide altogether: a grid for a short range would be too large, and each tile finds the density by itself. */
+    /** Rectangles in groups, 4 mm wide altogether, borders of tiles amid some: a grid for a short range would be too large, and each tile finds the density by itself. */
     private static Layout groups() {
         LayoutBuilder builder = Layout.builder(DatabaseUnit.NANOMETRE);
         SplittableRandom random = new SplittableRandom(4);
         for (int k = 0; k < 300; k++) {
-            double x = 300 * random.nextInt(4) + 0.001 * random.nextInt(30_000);
-            double y = 300 * random.nextInt(4) + 2.5 * random.nextInt(12);
+            double x = 1800 * random.nextInt(3) + 0.001 * random.nextInt(30_000);
+            double y = 1800 * random.nextInt(3) + 2.5 * random.nextInt(12);
             builder.rectangles(
                     k % 5 == 0 ? new Layer(2, 0) : LAYER,
                     x,
@@ -128,14 +128,14 @@ class LoadingInTilesTest {
     }
 
     @ParameterizedTest
-    @CsvSource({"0.5, 4, false", "0.5, 25, false", "60, 4, false", "60, 25, false", "60, 9, true"})
+    @CsvSource({"2, 4, false", "2, 16, false", "60, 4, false", "60, 16, false", "60, 9, true"})
     void fixedLayersAndShapesCountAsWithoutTiles(double rangeUm, int tiles, boolean onePerShape) throws Exception {
         List<LayerRole> roles = List.of(LayerRole.corrected(LAYER, 0.9), LayerRole.fixed(new Layer(2, 0), 1.2));
         CorrectionOptions options =
                 options(rangeUm).toBuilder().oneDosePerShape(onePerShape).build();
         Flattener flattener = Flattener.of(groups());
         assertEquals(
-                rangeUm > 1,
+                rangeUm > 10,
                 TileGrid.of(flattener, roles, options, tiles).density().isPresent());
         assertSame(
                 Corrector.correct(flattener.layout(), roles, options),

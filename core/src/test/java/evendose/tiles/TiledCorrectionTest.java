@@ -131,6 +131,10 @@ class TiledCorrectionTest {
         TiledCorrection correction = TiledCorrection.correct(flattener, roles, options, grid, runner, workers);
         assertTrue(
                 correction.convergence().converged(), correction.convergence().toString());
+        if (roles.stream().anyMatch(role -> role.target() != 1)) {
+            // The doses that were found come back after it.
+            correction.judgeWideDoses();
+        }
         correction.judged("handing over", tile -> {
             TABLES.get(run).put(tile.number(), tile.table());
             return null;
@@ -294,7 +298,13 @@ class TiledCorrectionTest {
                     .mapToObj(t -> out.resolve("part-" + t))
                     .toList();
             return TiledCorrection.correct(flattener, ROLES, options, grid, runner, workers)
-                    .write(names, out.resolve("tiles.csv"), out.resolve("all.oas"), LayoutFormat.OASIS, tile -> null)
+                    .write(
+                            names,
+                            out.resolve("tiles.csv"),
+                            out.resolve("all.oas"),
+                            LayoutFormat.OASIS,
+                            Optional.empty(),
+                            tile -> null)
                     .totals();
         }
     }

@@ -84,6 +84,7 @@ class PredictionInTilesTest {
                 options,
                 tile.energy(false),
                 tile.energy(true),
+                tile.density(),
                 tiles,
                 allowed,
                 true,
@@ -92,7 +93,7 @@ class PredictionInTilesTest {
         OutlineEdges edges = outline.edges();
         EdgeGauges places = EdgeGauges.awayFromCorners(
                 edges,
-                Exposure.ofEnergies(ROLES, options),
+                Exposure.ofEnergies(ROLES, options, tile.density()),
                 OutlineFindings.Effort.ofPart(tiles, edges.size(), true).places(),
                 outline.region(),
                 3);
@@ -123,6 +124,7 @@ class PredictionInTilesTest {
                             out.resolve("tiles.csv"),
                             out.resolve("all.oas"),
                             LayoutFormat.OASIS,
+                            Optional.empty(),
                             tile -> look(tile, sent, count, allowed(allowedNm), run));
             return Prediction.joined(
                     written.made().stream()
