@@ -335,10 +335,16 @@ class PredictionInTilesTest {
     void ofManyPolygonsATileLooksAtSome() throws Exception {
         LayoutBuilder builder = Layout.builder(DatabaseUnit.NANOMETRE);
         for (int k = 0; k < 60_024; k++) {
-            double x = 0.5 * (k % 244);
+            int column = k % 244;
+            double x = 0.5 * column;
             double y = 0.5 * (k / 244);
-            // Every other column abuts the next: no edge there.
-            builder.rectangles(LAYER, x, y, x + (k % 2 == 0 ? 0.5 : 0.2), y + 0.3);
+            if (column / 20 % 2 == 0) {
+                // Pads 10 um wide, the last one 2 um, of squares that abut.
+                builder.rectangles(LAYER, x, y, x + 0.5, y + 0.5);
+            } else if (column % 20 > 1) {
+                // Between them every other column abuts the next.
+                builder.rectangles(LAYER, x, y, x + (column % 2 == 0 ? 0.5 : 0.2), y + 0.3);
+            }
         }
         Prediction parts =
                 tiled(builder.build(), options(ONE).toBuilder().tolerance(1e-3).build(), 4, 0, "many");
@@ -358,10 +364,11 @@ class PredictionInTilesTest {
         }
         assertTrue(edges > 4000 && edges < 40_000, edges + " edges of 120,000");
         assertTrue(parts.places() > 1000, parts.places() + " places");
-        assertTrue(parts.placementAfter().max() < 0.5, parts.placementAfter() + " nm");
+        assertTrue(parts.placementAfter().max() < 1, parts.placementAfter() + " nm");
         assertTrue(parts.verdict().good(), parts.verdict().sentences().toString());
         for (LineWidth width : parts.widths()) {
-            assertTrue(width.gauge().drawnUm() < 0.71, width.gauge() + " is a line that was drawn");
+            double um = width.gauge().drawnUm();
+            assertTrue(um < 0.71 || Math.abs(um - 2) < 1e-6 || Math.abs(um - 10) < 1e-6, width + " was drawn");
         }
         assertTrue(parts.widths().size() >= 2, parts.widths().size() + " widths");
     }
