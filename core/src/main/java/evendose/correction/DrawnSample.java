@@ -71,7 +71,7 @@ public final class DrawnSample implements Serializable {
         return dbuUm;
     }
 
-    /** {@return left, bottom, right, top of each window, um, perhaps infinite; empty if everything was taken} */
+    /** {@return left, bottom, right, top of each window, um, perhaps infinite, new arrays; empty if everything was taken} */
     public List<double[]> windowsUm() {
         return Arrays.stream(windowsUm).map(double[]::clone).toList();
     }

@@ -146,7 +146,7 @@ public final class TileDoses implements Serializable {
     }
 
     /**
-     * {@return dose factor of each unit, surroundings included}
+     * {@return dose factor of each unit, surroundings included, a new array}
      *
      * @param withDoses whether with the doses as they are; if not, those that are not fixed are 1
      */

@@ -126,12 +126,37 @@ class PredictionInTilesTest {
                             LayoutFormat.OASIS,
                             Optional.empty(),
                             tile -> look(tile, sent, count, allowed(allowedNm), run));
-            return Prediction.joined(
-                    written.made().stream()
-                            .map(made -> made.of().moved(made.dxUm(), made.dyUm()))
-                            .toList(),
-                    allowed(allowedNm));
+            List<OutlineFindings> found = written.made().stream()
+                    .map(made -> made.of().moved(made.dxUm(), made.dyUm()))
+                    .toList();
+            if (run.equals("wafer36true")) {
+                assertTrue(written.parts().size() < written.tiles(), "some tiles are equal");
+                found.forEach(f -> assertTrue(f.widths.size() > 1, "widths"));
+                lieInTilesOfTheirOwn(found, grid);
+            }
+            return Prediction.joined(found, allowed(allowedNm));
         }
+    }
+
+    /** All that a tile tells of lies in one tile, and no other tells of that. */
+    private static void lieInTilesOfTheirOwn(List<OutlineFindings> found, TileGrid grid) {
+        Set<Integer> tiles = new HashSet<>();
+        for (OutlineFindings of : found) {
+            Set<Integer> told = new HashSet<>();
+            of.concerns.forEach(spot -> told.add(tile(spot.xUm(), spot.yUm(), grid)));
+            of.failures.forEach(spot -> told.add(tile(spot.xUm(), spot.yUm(), grid)));
+            of.widths.forEach(
+                    width -> told.add(tile(width.gauge().xUm(), width.gauge().yUm(), grid)));
+            assertEquals(1, told.size(), told.toString());
+            assertTrue(tiles.addAll(told), "told of twice: " + told);
+        }
+    }
+
+    private static int tile(double xUm, double yUm, TileGrid grid) {
+        return IntStream.range(0, grid.tiles())
+                .filter(t -> grid.tile(t).holds(1e3 * xUm, 1e3 * yUm))
+                .findFirst()
+                .orElseThrow();
     }
 
     private static OptionalDouble allowed(double nm) {
@@ -147,9 +172,9 @@ class PredictionInTilesTest {
     }
 
     /**
-     * At the places that tiles look at, edges lie within 0.02 nm of where closed forms over the doses of the whole put them, with and without doses, and energies
-     * are off by the same to 1e-3. As many edges are scanned (of the smallest tiles some own nothing, and look at nothing; of more than 200,000 edges tiles take some of
-     * their surroundings), and statistics of other places agree as samples do.
+     * At the places that tiles look at, edges lie within 0.02 nm of where closed forms over the doses of the whole put them, with and without doses,
+     * and energies are off by the same to 1e-3. As many edges are scanned: but of the smallest tiles some own nothing, and look at nothing, and of
+     * more than 200,000 edges tiles take some of their surroundings. Statistics of other places agree as samples do.
      */
     @ParameterizedTest
     @Tag("slow")
@@ -251,9 +276,12 @@ class PredictionInTilesTest {
         int chips = 6;
         double pitch = equal ? 60 : 24;
         Layout layout = equal ? array(chips, pitch) : wafer(chips, pitch).build();
-        CorrectionOptions options = options(ONE).toBuilder().maxFactor(1.2).build();
-        Prediction parts = tiled(layout, options, tiles, 0, "wafer" + tiles);
-        LOOKED.remove("wafer" + tiles);
+        CorrectionOptions options = options(ONE).toBuilder()
+                .maxFactor(1.2)
+                .tolerance(equal ? 1e-3 : 1e-6)
+                .build();
+        Prediction parts = tiled(layout, options, tiles, 0, "wafer" + tiles + equal);
+        LOOKED.remove("wafer" + tiles + equal);
         DoseTable table = Corrector.correct(layout, ROLES, options);
         try (Workers workers = Workers.of(2)) {
             Prediction whole = whole(table, 0, workers);
@@ -309,10 +337,16 @@ class PredictionInTilesTest {
     void ofManyPolygonsATileLooksAtSome() throws Exception {
         LayoutBuilder builder = Layout.builder(DatabaseUnit.NANOMETRE);
         for (int k = 0; k < 60_024; k++) {
-            double x = 0.5 * (k % 244);
+            int column = k % 244;
+            double x = 0.5 * column;
             double y = 0.5 * (k / 244);
-            // Every other column abuts the next: no edge there.
-            builder.rectangles(LAYER, x, y, x + (k % 2 == 0 ? 0.5 : 0.2), y + 0.3);
+            if (column / 20 % 2 == 0) {
+                // Pads 10 um wide, the last one 2 um, of squares that abut.
+                builder.rectangles(LAYER, x, y, x + 0.5, y + 0.5);
+            } else if (column % 20 > 1) {
+                // Between them every other column abuts the next.
+                builder.rectangles(LAYER, x, y, x + (column % 2 == 0 ? 0.5 : 0.2), y + 0.3);
+            }
         }
         Prediction parts =
                 tiled(builder.build(), options(ONE).toBuilder().tolerance(1e-3).build(), 4, 0, "many");
@@ -332,10 +366,11 @@ class PredictionInTilesTest {
         }
         assertTrue(edges > 4000 && edges < 40_000, edges + " edges of 120,000");
         assertTrue(parts.places() > 1000, parts.places() + " places");
-        assertTrue(parts.placementAfter().max() < 0.5, parts.placementAfter() + " nm");
+        assertTrue(parts.placementAfter().max() < 1, parts.placementAfter() + " nm");
         assertTrue(parts.verdict().good(), parts.verdict().sentences().toString());
         for (LineWidth width : parts.widths()) {
-            assertTrue(width.gauge().drawnUm() < 0.71, width.gauge() + " is a line that was drawn");
+            double um = width.gauge().drawnUm();
+            assertTrue(um < 0.71 || Math.abs(um - 2) < 1e-6 || Math.abs(um - 10) < 1e-6, width + " was drawn");
         }
         assertTrue(parts.widths().size() >= 2, parts.widths().size() + " widths");
     }

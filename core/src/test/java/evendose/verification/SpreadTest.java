@@ -2,7 +2,6 @@ package evendose.verification;
 
 import static org.junit.jupiter.api.Assertions.assertEquals;
 
-import java.util.Arrays;
 import java.util.List;
 import org.junit.jupiter.api.Test;
 
@@ -35,16 +34,14 @@ class SpreadTest {
         assertEquals(plain.mean(), weighted.mean(), 1e-15);
         assertEquals(plain.rms(), weighted.rms(), 1e-15);
         assertEquals(10, weighted.p95());
-        double[] ones = new double[20];
-        Arrays.fill(ones, 1);
+        double[] ones = {1, -1, 1, 1};
+        double[] nine = {9};
+        assertEquals(1, Spread.of(List.of(ones, nine), new double[] {5, 1}).p95(), "20 of 21");
+        assertEquals(9, Spread.of(List.of(ones, nine), new double[] {5, 1.2}).p95(), "20 of 21.2");
+        // The same array is that of an equal tile.
         assertEquals(
-                1,
-                Spread.of(List.of(ones, new double[] {5}), new double[] {1, 1}).p95(),
-                "one of 21");
-        assertEquals(
-                5,
-                Spread.of(List.of(ones, new double[] {5}), new double[] {1, 2}).p95(),
-                "two of 22");
+                Spread.of(List.of(ones, nine, ones.clone()), new double[] {1, 2, 3}),
+                Spread.of(List.of(ones, nine, ones), new double[] {1, 2, 3}));
     }
 
     @Test
