@@ -75,7 +75,8 @@ public final class OutlineSample {
             return of(polygons, groups, dbuUm, new long[][] {window}, workers, progress);
         }
         if (polygons.size() <= MOST_POLYGONS) {
-            Trapezoids merged = Merge.of(polygons, groups, workers, progress);
+            Trapezoids merged = drawn.merged(workers, progress);
+            progress.begin("collecting the outline", 0);
             return new OutlineSample(OutlineEdges.of(merged, dbuUm), EdgeGauges.Region.ALL, List.of());
         }
         double area = (double) (polygons.right() - polygons.left()) * (polygons.top() - polygons.bottom());
