@@ -18,7 +18,6 @@ import evendose.layout.Layout;
 import evendose.layout.Measured;
 import evendose.layout.Window;
 import evendose.layout.formats.LayoutFormat;
-import evendose.parallel.Progress;
 import evendose.parallel.StageClock;
 import evendose.parallel.Workers;
 import evendose.psf.PsfFile;
@@ -226,7 +225,7 @@ final class CorrectCommand implements Callable<Integer> {
         }
         // The surroundings of a window belong to what will develop in it.
         OutlineSample outline = OutlineSample.of(
-                drawn, wish.window, Prediction.reachUm(wish.options.psf()), bench.workers, Progress.NONE);
+                drawn, wish.window, Prediction.reachUm(wish.options.psf()), bench.workers, bench.clock);
         CorrectionOptions running = wish.options.toBuilder()
                 .threads(bench.workers.threads())
                 .progress(bench.clock)

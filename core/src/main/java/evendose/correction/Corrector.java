@@ -1,7 +1,6 @@
 package evendose.correction;
 
 import evendose.Supported;
-import evendose.geometry.Merge;
 import evendose.geometry.Trapezoids;
 import evendose.layout.Layout;
 import evendose.parallel.Progress;
@@ -64,7 +63,7 @@ public final class Corrector {
     private static DoseTable correct(DrawnPattern pattern, CorrectionOptions options, Workers workers) {
         Progress progress = options.progress();
         double dbuUm = pattern.unit().um();
-        Trapezoids merged = Merge.of(pattern.polygons(), pattern.roles().size(), workers, progress);
+        Trapezoids merged = pattern.merged(workers, progress);
         MemoryNeed.require(
                 MemoryNeed.ofMerged(merged.size(), merged.area() * dbuUm * dbuUm, options.maxPieceUm()),
                 String.format(Locale.ROOT, "the merged layout has %,d trapezoids", merged.size()));

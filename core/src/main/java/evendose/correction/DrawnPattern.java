@@ -4,13 +4,18 @@ import evendose.Internal;
 import evendose.Supported;
 import evendose.files.BadInputException;
 import evendose.geometry.FarCorner;
+import evendose.geometry.Merge;
 import evendose.geometry.Polygons;
+import evendose.geometry.Trapezoids;
 import evendose.layout.DatabaseUnit;
 import evendose.layout.Flattener;
 import evendose.layout.Layer;
 import evendose.layout.Layout;
 import evendose.layout.Measured;
 import evendose.layout.Window;
+import evendose.parallel.Progress;
+import evendose.parallel.Workers;
+import java.lang.ref.SoftReference;
 import java.util.Arrays;
 import java.util.HashMap;
 import java.util.List;
@@ -38,6 +43,9 @@ public final class DrawnPattern {
     private final Polygons polygons;
     private final DatabaseUnit unit;
     private final List<LayerRole> roles;
+
+    /** What {@link #merged} found, kept while there is memory to spare. */
+    private SoftReference<Trapezoids> merged = new SoftReference<>(null);
 
     /**
      * Takes over polygons whose group {@code g} belongs to {@code roles.get(g)}.
@@ -235,6 +243,26 @@ public final class DrawnPattern {
     @Internal
     public Polygons polygons() {
         return polygons;
+    }
+
+    /**
+     * {@return the merged shapes; group {@code g} is the layer of {@code roles().get(g)}} Asked again, it need not merge again: a correction, a
+     * study of biases and the outline on which edges are judged all begin here.
+     *
+     * @param workers threads to compute on
+     * @param progress hears how far the work is
+     */
+    @Internal
+    public synchronized Trapezoids merged(Workers workers, Progress progress) {
+        Trapezoids found = merged.get();
+        if (found == null) {
+            found = Merge.of(polygons, roles.size(), workers, progress);
+            // Of larger ones a sample is looked at, so nobody asks again.
+            if (polygons.size() <= DrawnSample.MOST_POLYGONS) {
+                merged = new SoftReference<>(found);
+            }
+        }
+        return found;
     }
 
     @Override

@@ -106,7 +106,7 @@ public final class DrawnSample implements Serializable {
             return of(drawn, List.of(window), workers, progress);
         }
         if (polygons.size() <= MOST_POLYGONS) {
-            Trapezoids merged = Merge.of(polygons, drawn.roles().size(), workers, progress);
+            Trapezoids merged = drawn.merged(workers, progress);
             return new DrawnSample(merged, dbuUm, List.of(), 0, dbuUm * outline(merged, TileFrame.everything()));
         }
         double area = (double) (polygons.right() - polygons.left()) * (polygons.top() - polygons.bottom());

@@ -39,7 +39,7 @@ public final class EdgeLinks {
         Arrays.fill(table, 0, size, -1);
         Arrays.fill(taken, 0, n, false);
         for (int e = 0; e < n; e++) {
-            int slot = slot(Math.round(edges.x0(e)), Math.round(edges.y0(e)), size);
+            int slot = slot(nearest(edges.x0(e)), nearest(edges.y0(e)), size);
             while (table[slot] >= 0) {
                 slot = (slot + 1) & (size - 1);
             }
@@ -48,8 +48,10 @@ public final class EdgeLinks {
         for (int e = 0; e < n; e++) {
             next[e] = -1;
             // An end near the middle between two grid points may have rounded to either.
-            for (long gx = Math.round(edges.x1(e) - SAME); gx <= Math.round(edges.x1(e) + SAME); gx++) {
-                for (long gy = Math.round(edges.y1(e) - SAME); gy <= Math.round(edges.y1(e) + SAME); gy++) {
+            long right = nearest(edges.x1(e) + SAME);
+            long top = nearest(edges.y1(e) + SAME);
+            for (long gx = nearest(edges.x1(e) - SAME); gx <= right; gx++) {
+                for (long gy = nearest(edges.y1(e) - SAME); gy <= top; gy++) {
                     for (int slot = slot(gx, gy, size); table[slot] >= 0; slot = (slot + 1) & (size - 1)) {
                         int f = table[slot];
                         if (!taken[f]
@@ -75,6 +77,11 @@ public final class EdgeLinks {
         double bx = edges.x1(f) - edges.x0(f);
         double by = edges.y1(f) - edges.y0(f);
         return Math.atan2(ax * by - ay * bx, ax * bx + ay * by);
+    }
+
+    /** As {@link Math#round} nearly, and much quicker. */
+    private static long nearest(double dbu) {
+        return (long) Math.floor(dbu + 0.5);
     }
 
     private static int slot(long gx, long gy, int size) {

@@ -6,7 +6,6 @@ import evendose.correction.DoseTable;
 import evendose.correction.DrawnPattern;
 import evendose.correction.EdgeMove;
 import evendose.files.BadInputException;
-import evendose.geometry.Merge;
 import evendose.geometry.Trapezoids;
 import evendose.parallel.Progress;
 import evendose.parallel.Workers;
@@ -244,7 +243,7 @@ public record EdgeMovement(
             this.workers = workers;
             this.progress = progress;
             this.unmoved = Exposure.of(table(List.of()));
-            Trapezoids merged = Merge.of(drawn.polygons(), drawn.roles().size(), workers, Progress.NONE);
+            Trapezoids merged = drawn.merged(workers, Progress.NONE);
             this.parts = new OutlineParts(merged, drawn.unit().um(), unmoved, gridUm);
             this.features = new Feature[parts.places().size()];
             this.room = new int[parts.size()];

@@ -75,6 +75,8 @@ public final class OutlineSample {
      */
     public static OutlineSample of(
             DrawnPattern drawn, Optional<double[]> windowUm, double reachUm, Workers workers, Progress progress) {
-        return new OutlineSample(DrawnSample.of(drawn, windowUm, reachUm, workers, progress));
+        DrawnSample sample = DrawnSample.of(drawn, windowUm, reachUm, workers, progress);
+        progress.begin("collecting the outline", 0);
+        return new OutlineSample(sample);
     }
 }

@@ -3,7 +3,6 @@ package evendose.verification;
 import evendose.Supported;
 import evendose.correction.DoseTable;
 import evendose.correction.DrawnPattern;
-import evendose.geometry.Merge;
 import evendose.parallel.Progress;
 import evendose.parallel.Workers;
 import evendose.psf.PointSpreadFunction;
@@ -29,8 +28,7 @@ public final class PredictedWidths {
             DrawnPattern pattern = doses.pattern();
             Exposure exposure = Exposure.of(doses);
             OutlineEdges edges = OutlineEdges.of(
-                    Merge.of(pattern.polygons(), pattern.roles().size(), workers, progress),
-                    pattern.unit().um());
+                    pattern.merged(workers, progress), pattern.unit().um());
             progress.begin("predicting widths", 0);
             ExposureFields fields = exposure.fields(workers, Progress.NONE);
             List<WidthGauge> gauges = new WidthGauges(edges, exposure, fields.of(false, PointSpreadFunction::mainAlone))
