@@ -72,14 +72,17 @@ class EqualTilesTest {
         return new Layout("arrays", DatabaseUnit.NANOMETRE, List.of(cells), List.of());
     }
 
-    /** Arrays of 12 x 12 squares of two sizes, 40 um apart. */
     private static Layout blocks() {
+        return blocks(new Cell("TOP"));
+    }
+
+    /** Arrays of 12 x 12 squares of two sizes, 40 um apart. */
+    private static Layout blocks(Cell top) {
         Cell square = new Cell("SQUARE");
         square.on(LAYER).addRectangle(0, 0, 900, 900);
         square.on(LAYER).addRectangle(1000, 0, 1300, 1200);
         Cell block = new Cell("BLOCK");
         block.add(new Reference("SQUARE", new Transform(0, 0, false, 1, 0), grid(12, 12, 2000, 2000)));
-        Cell top = new Cell("TOP");
         top.add(new Reference("BLOCK", new Transform(500, 700, false, 1, 0), grid(7, 7, 40_000, 40_000)));
         return layout(square, block, top);
     }
@@ -101,11 +104,15 @@ class EqualTilesTest {
         }
     }
 
-    /** Tiles whose density differs part, though scattering over 3 um makes no difference and nine tables would be enough for it. */
+    /**
+     * Tiles whose density differs part, though scattering over 3 um makes no difference. A dot beside the blocks moves the borders of tiles between them, so
+     * that no tile sees its neighbours' blocks.
+     */
     @Test
     void tilesPartWhereTheDensityDiffers() throws Exception {
-        int tables = agrees(blocks(), loaded(options(3, 1e-3), DevelopmentLoading.linear(30, 40, 0.5)), 49);
-        assertTrue(tables > 9, tables + " tables");
+        Cell top = new Cell("TOP");
+        top.on(LAYER).addRectangle(-6000, -6000, -5700, -5700);
+        agrees(blocks(top), loaded(options(3, 1e-3), DevelopmentLoading.linear(30, 40, 0.5)), 49);
     }
 
     /** Tiles that scattering parts later know what the density asks for, here everywhere the same. */
