@@ -1,7 +1,6 @@
 package evendose.pieces;
 
 import java.util.Arrays;
-import java.util.List;
 
 /**
  * A closed line of straight edges with the inside on its left, in grid units: the outline of a region, or of a hole in it. Edge
@@ -90,18 +89,16 @@ final class Ring {
         return y ? this.y[k] : x[k];
     }
 
-    /** Share of an outline that is neither level nor upright. */
-    static double slantedShare(List<Ring> rings) {
+    /** Share of the outline that is neither level nor upright. */
+    double slantedShare() {
         double length = 0;
         double slanted = 0;
-        for (Ring r : rings) {
-            for (int k = 0; k < r.size; k++) {
-                int next = k + 1 == r.size ? 0 : k + 1;
-                double dx = Math.abs(r.x[next] - r.x[k]);
-                double dy = Math.abs(r.y[next] - r.y[k]);
-                length += dx + dy;
-                slanted += dx > 0 && dy > 0 ? dx + dy : 0;
-            }
+        for (int k = 0; k < size; k++) {
+            int next = k + 1 == size ? 0 : k + 1;
+            double dx = Math.abs(x[next] - x[k]);
+            double dy = Math.abs(y[next] - y[k]);
+            length += dx + dy;
+            slanted += dx > 0 && dy > 0 ? dx + dy : 0;
         }
         return slanted / length;
     }

@@ -173,6 +173,7 @@ final class ShapeCutter {
         parents = cellRules.size() == 1 ? numbers : numbers - 1;
     }
 
+    /** Divides a leaf as the rules ask; a block that does not fall apart between its pieces is halved and cut again. */
     private void divide(Leaf leaf) {
         int column = leaf.fromColumn;
         int row = leaf.fromRow;
@@ -316,6 +317,7 @@ final class ShapeCutter {
         }
     }
 
+    /** Halves a block of cells. */
     private void split(List<Ring> rings, int c0, int c1, int r0, int r1) {
         boolean alongY = r1 - r0 > c1 - c0;
         int k = alongY ? (r0 + r1) / 2 : (c0 + c1) / 2;
@@ -381,7 +383,7 @@ final class ShapeCutter {
 
     /** Whether most of the outline is slanted and so cut into many pieces; rectilinear parts are divided where it is best for doses. */
     private boolean mayFollowPieces(List<Ring> rings) {
-        return !exact && rings.size() == 1 && Ring.slantedShare(rings) > 0.5;
+        return !exact && rings.size() == 1 && rings.get(0).slantedShare() > 0.5;
     }
 
     /** Whether a rule from {@code from} on divides a cell. */

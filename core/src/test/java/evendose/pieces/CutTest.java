@@ -268,7 +268,7 @@ class CutTest {
         assertFalse(two.close());
         // 100 and 40 along the axes, and 30 + 40 at a slant.
         Ring slanted = new DrawnRings(DrawnRings.polygon(0, 0, 100, 0, 70, 40, 0, 40), c -> false).rings.get(0);
-        assertEquals(70.0 / (100 + 70 + 70 + 40), Ring.slantedShare(List.of(slanted)), 1e-12);
+        assertEquals(70.0 / (100 + 70 + 70 + 40), slanted.slantedShare(), 1e-12);
     }
 
     private record Way(double worth, double at, double left, double right, int from) {}
