@@ -10,7 +10,9 @@ import evendose.pieces.OutlinePoints;
 import evendose.pieces.Pieces;
 import java.util.ArrayList;
 import java.util.Arrays;
+import java.util.HashMap;
 import java.util.List;
+import java.util.Map;
 import java.util.Optional;
 
 /**
@@ -237,24 +239,16 @@ final class Correction {
         Pieces before = cut.pieces();
         Pieces after = finer.pieces();
         double[] dose = new double[after.units()];
-        int[] unitOfCell = new int[16];
+        Map<Integer, Integer> unitOfCell = new HashMap<>();
         for (int s = 0; s < after.shapes(); s++) {
             int from = before.shapeFirst(s);
-            int to = before.shapeFirst(s + 1);
-            int cells = 0;
-            for (int u = from; u < to; u++) {
-                cells = Math.max(cells, cut.cell()[u] + 1);
-            }
-            if (unitOfCell.length < cells) {
-                unitOfCell = new int[2 * cells];
-            }
-            // A cell that held nothing before gets the dose of the shape's first unit to begin with.
-            Arrays.fill(unitOfCell, 0, cells, from);
-            for (int u = from; u < to; u++) {
-                unitOfCell[cut.cell()[u]] = u;
+            unitOfCell.clear();
+            for (int u = from; u < before.shapeFirst(s + 1); u++) {
+                unitOfCell.put(cut.cell()[u], u);
             }
             for (int u = after.shapeFirst(s); u < after.shapeFirst(s + 1); u++) {
-                dose[u] = solver.dose[unitOfCell[Math.min(finer.parent()[u], cells - 1)]];
+                // A cell that held nothing before gets the dose of the shape's first unit to begin with.
+                dose[u] = solver.dose[unitOfCell.getOrDefault(finer.parent()[u], from)];
             }
         }
         return dose;

@@ -102,20 +102,77 @@ final class Cut {
     }
 
     /**
-     * Whether a line along x ({@code alongY}) or along y divides the pieces by their middles such that none reaches further across it than
-     * allowed.
+     * The same pieces, so that a line along x ({@code alongY}) or along y divides them by their middles and none reaches farther across it than
+     * allowed: those that would are cut along it.
+     *
+     * @param least how far from the ends of its sides a piece may be cut, at least
+     * @return null if a slanted side would have to be cut, or if outline along the cuts would be parted from the piece that it bounds
      */
-    boolean fallsApart(boolean alongY, double at, double across) {
+    Cut fallingApart(boolean alongY, double at, double across, double least) {
         double[][] c = coordinates;
+        Cut apart = new Cut();
+        int[] place = new int[pieces + 1];
         for (int i = 0; i < pieces; i++) {
+            place[i] = apart.pieces;
             boolean turned = alongY == standing[i];
             double low = turned ? Math.min(c[2][i], c[4][i]) : c[0][i];
             double high = turned ? Math.max(c[3][i], c[5][i]) : c[1][i];
-            if (Math.min(high - at, at - low) > across + ROUNDING) {
-                return false;
+            if (Math.min(high - at, at - low) <= across + ROUNDING) {
+                int c0 = turned ? 0 : 2;
+                if (low < at
+                        && high > at
+                        && (isOutlineAcross(alongY, at, c[c0][i]) || isOutlineAcross(alongY, at, c[c0 + 1][i]))) {
+                    return null;
+                }
+                apart.add(standing[i], c[0][i], c[1][i], c[2][i], c[3][i], c[4][i], c[5][i]);
+            } else if (turned) {
+                if (Math.min(at - Math.max(c[2][i], c[4][i]), Math.min(c[3][i], c[5][i]) - at) < least) {
+                    return null;
+                }
+                apart.add(standing[i], c[0][i], c[1][i], c[2][i], at, c[4][i], at);
+                apart.add(standing[i], c[0][i], c[1][i], at, c[3][i], at, c[5][i]);
+            } else {
+                if (c[2][i] != c[4][i] || c[3][i] != c[5][i] || Math.min(at - low, high - at) < least) {
+                    return null;
+                }
+                apart.add(standing[i], low, at, c[2][i], c[3][i], c[2][i], c[3][i]);
+                apart.add(standing[i], at, high, c[2][i], c[3][i], c[2][i], c[3][i]);
             }
         }
-        return true;
+        place[pieces] = apart.pieces;
+        if (apart.pieces == pieces) {
+            return this;
+        }
+        for (int e = 0; e < edges.size(); e++) {
+            int piece = edges.owner(e);
+            if (piece == NO_PIECE || place[piece + 1] - place[piece] == 1) {
+                apart.edges.add(
+                        edges.x0(e),
+                        edges.y0(e),
+                        edges.x1(e),
+                        edges.y1(e),
+                        piece == NO_PIECE ? NO_PIECE : place[piece]);
+            } else {
+                apart.addPart(alongY, at, true, this, e, place[piece]);
+                apart.addPart(alongY, at, false, this, e, place[piece] + 1);
+            }
+        }
+        return apart;
+    }
+
+    /** Whether outline along the cuts crosses a line at place {@code along} of it. */
+    private boolean isOutlineAcross(boolean alongY, double at, double along) {
+        for (int e = 0; e < edges.size(); e++) {
+            double p0 = alongY ? edges.y0(e) : edges.x0(e);
+            double p1 = alongY ? edges.y1(e) : edges.x1(e);
+            if (edges.owner(e) == NO_PIECE
+                    && Math.min(p0, p1) < at
+                    && Math.max(p0, p1) > at
+                    && (alongY ? edges.x0(e) : edges.y0(e)) == along) {
+                return true;
+            }
+        }
+        return false;
     }
 
     private boolean isBelow(boolean alongY, double at, int i) {
@@ -140,7 +197,7 @@ final class Cut {
         for (int e = 0; e < edges.size(); e++) {
             int piece = edges.owner(e);
             if (piece == NO_PIECE) {
-                side.addPart(alongY, at, below, edges.x0(e), edges.y0(e), edges.x1(e), edges.y1(e));
+                side.addPart(alongY, at, below, this, e, NO_PIECE);
             } else if (place[piece] >= 0) {
                 side.edges.add(edges.x0(e), edges.y0(e), edges.x1(e), edges.y1(e), place[piece]);
             }
@@ -148,20 +205,38 @@ final class Cut {
         return side;
     }
 
-    /** Adds what of an edge along the cuts lies on one side of a line. */
-    private void addPart(boolean alongY, double at, boolean below, double x0, double y0, double x1, double y1) {
+    /** Whether no piece reaches farther from a line than so far. */
+    boolean liesNear(boolean alongY, double at, double reach) {
+        double[][] c = coordinates;
+        for (int i = 0; i < pieces; i++) {
+            boolean turned = alongY == standing[i];
+            double low = turned ? Math.min(c[2][i], c[4][i]) : c[0][i];
+            double high = turned ? Math.max(c[3][i], c[5][i]) : c[1][i];
+            if (Math.max(high - at, at - low) > reach) {
+                return false;
+            }
+        }
+        return true;
+    }
+
+    /** Adds what of an edge of another cut lies on one side of a line. */
+    private void addPart(boolean alongY, double at, boolean below, Cut other, int e, int piece) {
+        double x0 = other.edges.x0(e);
+        double y0 = other.edges.y0(e);
+        double x1 = other.edges.x1(e);
+        double y1 = other.edges.y1(e);
         double p0 = alongY ? y0 : x0;
         double p1 = alongY ? y1 : x1;
         if (Math.min(p0, p1) < at && Math.max(p0, p1) > at) {
             boolean first = p0 < at == below;
             double x = alongY ? x0 : at;
             double y = alongY ? at : y0;
-            edges.add(first ? x0 : x, first ? y0 : y, first ? x : x1, first ? y : y1, NO_PIECE);
+            edges.add(first ? x0 : x, first ? y0 : y, first ? x : x1, first ? y : y1, piece);
         } else {
             // What runs along the line belongs to the side that lies on its left.
             boolean isBelow = p0 == at && p1 == at ? (alongY ? x1 < x0 : y1 > y0) : 0.5 * (p0 + p1) < at;
             if (isBelow == below) {
-                edges.add(x0, y0, x1, y1, NO_PIECE);
+                edges.add(x0, y0, x1, y1, piece);
             }
         }
     }

@@ -76,6 +76,12 @@ final class RegionCutter {
         return other == null ? one : other;
     }
 
+    /** Whether nearly all slanted outline runs more along one axis than along the other. */
+    static boolean runsOneWay(List<Ring> rings) {
+        double[] run = runs(rings);
+        return Math.min(run[0], run[1]) <= CLEAR * Math.max(run[0], run[1]);
+    }
+
     /** Lengths of slanted outline that run more along x, and more along y. */
     private static double[] runs(List<Ring> rings) {
         double alongX = 0;

@@ -5,6 +5,7 @@ import evendose.geometry.Trapezoids;
 import java.util.ArrayList;
 import java.util.Comparator;
 import java.util.List;
+import java.util.function.BooleanSupplier;
 
 /**
  * Cuts one shape into pieces, gathers them into units and lists the exposed outline of each. Works in grid units on scratch arrays
@@ -15,7 +16,10 @@ final class ShapeCutter {
     private static final double BORDER_SHIFT = 0.03;
 
     /** How far pieces may reach across a border that goes between them, as a share of a cell. */
-    private static final double MOST_ACROSS = 0.6;
+    private static final double MOST_ACROSS = 0.9;
+
+    /** Even cells along a side of a block that is cut at once, at most. */
+    private static final int BLOCK = 4;
 
     /** Error of a shape's area, relative, that is not worth another look. */
     private static final double SAME_AREA = 5e-6;
@@ -28,6 +32,9 @@ final class ShapeCutter {
 
     /** Cells in which breaks are moved for the sake of the area, at most. */
     private static final int MOST_EVENED = 12;
+
+    /** Room for numbers of parts of an even cell. */
+    private static final int PARTS = 1 << 10;
 
     /** Of the nine regions that the borders of a tile make, row by row, the tile itself. */
     private static final int INSIDE = 4;
@@ -43,6 +50,7 @@ final class ShapeCutter {
     private final boolean exact;
     private final double maxPiece;
     private final double direct;
+    private final double smallest;
     private final UprightShapes upright;
     private final ShapeRings shape;
     private final RegionCutter region;
@@ -75,14 +83,30 @@ final class ShapeCutter {
     /** The tile whose borders are cut along, or null. */
     private TileFrame within;
 
+    /** Columns of even cells. */
+    private int columns;
+
     private int parents;
     private int numbers;
 
-    /** What of the shape lies in one even cell: left, bottom, right, top. Its cut is null if its parts are cut one by one. */
-    private record Leaf(int row, int column, List<Ring> rings, double[] box, Cut cut) {}
+    /** What of the shape lies in an even cell, or in a block of them that is cut at once. Its cut is null if its parts are cut one by one. */
+    private record Leaf(int fromColumn, int toColumn, int fromRow, int toRow, List<Ring> rings, Cut cut) {
+        boolean isBlock() {
+            return toColumn - fromColumn + toRow - fromRow > 2;
+        }
+
+        Leaf with(Cut other) {
+            return new Leaf(fromColumn, toColumn, fromRow, toRow, rings, other);
+        }
+    }
 
     /** What of the shape lies in one cell. */
-    private record Cell(int region, int row, int column, Cut cut, int parent, int number, double[] box) {}
+    private record Cell(int region, int row, int column, Cut cut, int parent, int number, double[] box) {
+        /** Whether both are parts of one cell that the border of a tile has cut. */
+        boolean isBeside(Cell other) {
+            return row == other.row && column == other.column && number == other.number;
+        }
+    }
 
     private static final Comparator<Cell> IN_ORDER =
             Comparator.comparingInt(Cell::row).thenComparingInt(Cell::column);
@@ -101,7 +125,7 @@ final class ShapeCutter {
         double gridPerDbu = exact ? 1 : wholeRatio(dbuUm / gridUm);
         this.maxPiece = options.maxPieceUm() / gridUm;
         this.direct = options.directRangeUm() / gridUm;
-        double smallest = pieceRules.smallestUm() / gridUm;
+        this.smallest = pieceRules.smallestUm() / gridUm;
         this.upright = new UprightShapes(merged, exact, gridPerDbu, maxPiece, smallest);
         double tolerance = pieceRules.outlineToleranceUm() / gridUm;
         this.shape = new ShapeRings(merged, oneGroup, gridPerDbu, exact, tolerance);
@@ -137,17 +161,38 @@ final class ShapeCutter {
         allowedArea = SAME_AREA * area(rings);
         divideEvenly(rings);
         evenOut();
-        for (Leaf leaf : leaves) {
-            if (cellRules.size() == 1) {
-                parents++;
-            }
-            if (leaf.cut == null) {
-                divideFurther(leaf.rings, leaf.row, leaf.column, leaf.box, 0);
-            } else {
-                divide(leaf.cut, leaf.rings, leaf.row, leaf.column, leaf.box, 0);
-            }
+        for (Leaf leaf : List.copyOf(leaves)) {
+            divide(leaf);
         }
         gather();
+    }
+
+    /** Parts of an even cell are numbered the same in each round, whatever lies in other cells. */
+    private void beginCell(int row, int column) {
+        numbers = PARTS * (row * columns + column);
+        parents = cellRules.size() == 1 ? numbers : numbers - 1;
+    }
+
+    /** Divides a leaf as the rules ask; a block that does not fall apart between its pieces is halved and cut again. */
+    private void divide(Leaf leaf) {
+        int column = leaf.fromColumn;
+        int row = leaf.fromRow;
+        if (leaf.isBlock()) {
+            if (!fallsApart(() -> divideBlock(leaf.cut, column, leaf.toColumn, row, leaf.toRow))) {
+                addedArea -= leaf.cut.addedArea;
+                leaves.clear();
+                split(leaf.rings, column, leaf.toColumn, row, leaf.toRow);
+                List.copyOf(leaves).forEach(this::divide);
+            }
+            return;
+        }
+        beginCell(row, column);
+        double[] box = box(column, column + 1, row, row + 1);
+        if (leaf.cut == null) {
+            divideFurther(leaf.rings, row, column, box, 0);
+        } else {
+            divide(leaf.cut, leaf.rings, row, column, box, 0);
+        }
     }
 
     /**
@@ -225,7 +270,7 @@ final class ShapeCutter {
 
     /** Divides a shape with a given box. */
     private void divideEvenly(List<Ring> rings, double left, double bottom, double right, double top) {
-        int columns = UprightShapes.cells(right - left, maxPiece);
+        columns = UprightShapes.cells(right - left, maxPiece);
         int rows = UprightShapes.cells(top - bottom, maxPiece);
         xCuts = divide(left, right, columns, xCuts);
         yCuts = divide(bottom, top, rows, yCuts);
@@ -264,9 +309,18 @@ final class ShapeCutter {
             return;
         }
         if (c1 - c0 == 1 && r1 - r0 == 1) {
-            addLeaf(rings, r0, c0, new double[] {xCuts[c0], yCuts[r0], xCuts[c1], yCuts[r1]});
-            return;
+            addLeaf(rings, r0, c0);
+        } else if (isCutAtOnce(rings, c0, c1, r0, r1)) {
+            Cut found = region.cut(rings, addedArea, allowedArea);
+            addedArea += found.addedArea;
+            leaves.add(new Leaf(c0, c1, r0, r1, rings, found));
+        } else {
+            split(rings, c0, c1, r0, r1);
         }
+    }
+
+    /** Halves a block of cells. */
+    private void split(List<Ring> rings, int c0, int c1, int r0, int r1) {
         boolean alongY = r1 - r0 > c1 - c0;
         int k = alongY ? (r0 + r1) / 2 : (c0 + c1) / 2;
         double[] cuts = alongY ? yCuts : xCuts;
@@ -278,8 +332,14 @@ final class ShapeCutter {
         divideCells(high, alongY ? c0 : k, c1, alongY ? k : r0, r1);
     }
 
+    /** The place of some cells: left, bottom, right, top. */
+    private double[] box(int c0, int c1, int r0, int r1) {
+        return new double[] {xCuts[c0], yCuts[r0], xCuts[c1], yCuts[r1]};
+    }
+
     /** Cuts what lies in an even cell if it stays whole, or if borders of its parts may follow its pieces. */
-    private void addLeaf(List<Ring> rings, int row, int column, double[] box) {
+    private void addLeaf(List<Ring> rings, int row, int column) {
+        double[] box = box(column, column + 1, row, row + 1);
         if (within != null) {
             takeCellOfTile(rings, row, column, box);
             return;
@@ -289,7 +349,16 @@ final class ShapeCutter {
             found = region.cut(rings, addedArea, allowedArea);
             addedArea += found.addedArea;
         }
-        leaves.add(new Leaf(row, column, rings, box, found));
+        leaves.add(new Leaf(column, column + 1, row, row + 1, rings, found));
+    }
+
+    /** Whether cells are cut together, so that pieces go on from one to the next. */
+    private boolean isCutAtOnce(List<Ring> rings, int c0, int c1, int r0, int r1) {
+        return !cellRules.isEmpty()
+                && within == null
+                && Math.max(c1 - c0, r1 - r0) <= BLOCK
+                && mayFollowPieces(rings)
+                && RegionCutter.runsOneWay(rings);
     }
 
     /** Cuts a cell at the borders of the tile. */
@@ -337,16 +406,50 @@ final class ShapeCutter {
 
     /** Divides what is cut, between pieces if that is possible. */
     private void divide(Cut cut, List<Ring> rings, int row, int column, double[] box, int from) {
-        int parentsBefore = parents;
-        int numbersBefore = numbers;
-        int cellsBefore = cells.size();
-        if (!divideBetweenPieces(cut, row, column, box, from)) {
-            parents = parentsBefore;
-            numbers = numbersBefore;
-            cells.subList(cellsBefore, cells.size()).clear();
+        if (!fallsApart(() -> divideBetweenPieces(cut, row, column, box, from))) {
             addedArea -= cut.addedArea;
             divideFurther(rings, row, column, box, from);
         }
+    }
+
+    /** Tries a division; takes back what it has done if it fails. */
+    private boolean fallsApart(BooleanSupplier division) {
+        int parentsBefore = parents;
+        int numbersBefore = numbers;
+        int cellsBefore = cells.size();
+        boolean done = division.getAsBoolean();
+        if (!done) {
+            parents = parentsBefore;
+            numbers = numbersBefore;
+            cells.subList(cellsBefore, cells.size()).clear();
+        }
+        return done;
+    }
+
+    /** Divides what was cut in several cells at once, between pieces; false if there are none near enough to a border. */
+    private boolean divideBlock(Cut whole, int c0, int c1, int r0, int r1) {
+        if (whole.pieces == 0) {
+            return true;
+        }
+        if (c1 - c0 == 1 && r1 - r0 == 1) {
+            beginCell(r0, c0);
+            return divideBetweenPieces(whole, r0, c0, box(c0, c0 + 1, r0, r0 + 1), 0);
+        }
+        boolean alongY = r1 - r0 > c1 - c0;
+        int k = alongY ? (r0 + r1) / 2 : (c0 + c1) / 2;
+        double[] cuts = alongY ? yCuts : xCuts;
+        double cell = Math.min(cuts[k] - cuts[k - 1], cuts[k + 1] - cuts[k]);
+        Cut apart = whole.fallingApart(alongY, cuts[k], MOST_ACROSS * 0.5 * cell, smallest);
+        if (apart == null) {
+            return false;
+        }
+        Cut low = apart.side(alongY, cuts[k], true);
+        Cut high = apart.side(alongY, cuts[k], false);
+        // What reaches across by less than this is not cut off.
+        boolean noLow = low.liesNear(alongY, cuts[k], slack(cell));
+        boolean noHigh = !noLow && high.liesNear(alongY, cuts[k], slack(cell));
+        return (noLow || divideBlock(noHigh ? whole : low, c0, alongY ? c1 : k, r0, alongY ? k : r1))
+                && (noHigh || divideBlock(noLow ? whole : high, alongY ? c0 : k, c1, alongY ? k : r0, r1));
     }
 
     /** Divides a cell as the rules from {@code from} on ask, along borders that lie between pieces; false if there is none near enough. */
@@ -356,11 +459,13 @@ final class ShapeCutter {
                 int low = border.alongY() ? 1 : 0;
                 double wanted = border.atUm() / gridUm;
                 double cell = Math.min(wanted - box[low], box[low + 2] - wanted);
-                if (!whole.fallsApart(border.alongY(), wanted, MOST_ACROSS * cell)) {
+                double at = Math.rint(wanted);
+                Cut apart = whole.fallingApart(border.alongY(), at, MOST_ACROSS * cell, smallest);
+                if (apart == null) {
                     return false;
                 }
-                Cut below = whole.side(border.alongY(), wanted, true);
-                Cut above = whole.side(border.alongY(), wanted, false);
+                Cut below = apart.side(border.alongY(), at, true);
+                Cut above = apart.side(border.alongY(), at, false);
                 if (Math.min(below.exposed(), above.exposed()) >= SHORTEST_OUTLINE * direct) {
                     return divideBetweenPieces(below, row, column, lower(box, low, wanted), k)
                             && divideBetweenPieces(above, row, column, upper(box, low, wanted), k);
@@ -490,7 +595,7 @@ final class ShapeCutter {
             Cut evened = region.evened(leaf.cut, others, allowedArea);
             if (evened.cost() <= leaf.cut.cost()
                     && Math.abs(others + evened.addedArea) < Math.abs(addedArea) - ROUNDING) {
-                leaves.set(k, new Leaf(leaf.row, leaf.column, leaf.rings, leaf.box, evened));
+                leaves.set(k, leaf.with(evened));
                 addedArea = others + evened.addedArea;
             }
         }
@@ -515,7 +620,7 @@ final class ShapeCutter {
             number[u] = cells.get(u).number;
             outside[u] = cells.get(u).region != INSIDE;
             boxes[u] = cells.get(u).box;
-            tied[u] = u > 0 && cells.get(u).number == cells.get(u - 1).number;
+            tied[u] = u > 0 && cells.get(u).isBeside(cells.get(u - 1));
             int firstEdge = cut.edges.size();
             cut.addAll(cells.get(u).cut);
             // Outline of all parts of a cell is judged as one.

@@ -3,6 +3,8 @@ package evendose.pieces;
 import static evendose.pieces.DrawnRings.JTS;
 import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertFalse;
+import static org.junit.jupiter.api.Assertions.assertNull;
+import static org.junit.jupiter.api.Assertions.assertSame;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
 import java.util.ArrayList;
@@ -16,6 +18,7 @@ import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.ValueSource;
 import org.locationtech.jts.geom.Coordinate;
 import org.locationtech.jts.geom.Envelope;
+import org.locationtech.jts.geom.Geometry;
 import org.locationtech.jts.geom.Polygon;
 
 /** What a cut holds and how it falls in two, against JTS; ways to cut and breaks against plain lists. */
@@ -95,8 +98,10 @@ class CutTest {
                 double middle = rises ? 0.5 * (low + high) : 0.25 * (c[2][i] + c[3][i] + c[4][i] + c[5][i]);
                 area[middle < at ? 0 : 1] += pieces.get(i).getArea();
             }
-            assertTrue(cut.fallsApart(alongY, at, across + 1));
-            assertTrue(across <= 1 || !cut.fallsApart(alongY, at, across - 1));
+            if (!crossesOutline(cut, alongY, at)) {
+                assertSame(cut, cut.fallingApart(alongY, at, across + 1, 1));
+            }
+            assertTrue(across <= 1 || cut.fallingApart(alongY, at, across - 1, 1) != cut);
             Cut below = cut.side(alongY, at, true);
             Cut above = cut.side(alongY, at, false);
             assertEquals(area[0], area(below), 1e-6);
@@ -119,6 +124,89 @@ class CutTest {
             assertEquals(cut.pieces + 1 + 6, both.cost());
             both.clear();
             assertEquals(0, both.pieces + both.edges.size() + both.parts.size() + both.cost() + both.addedArea);
+        }
+    }
+
+    /** What reaches too far across a line is cut along it, unless a slanted side would be: plain geometry of each piece tells which is which. */
+    @Test
+    void piecesAreCutWhereTheyLieAcross() {
+        SplittableRandom random = new SplittableRandom(5);
+        int divided = 0;
+        int refused = 0;
+        for (int n = 0; n < 400; n++) {
+            Polygon polygon = DrawnRings.star(random, n % 5 == 0 ? 8 : 30, 300, 1000, n % 4 == 0 ? 1 : 100);
+            boolean alongY = n % 2 == 0;
+            Cut cut = exact(polygon, n % 3 == 0);
+            double at = random.nextInt(-500, 500) + 0.5;
+            double across = random.nextInt(20, 200);
+            double least = random.nextInt(1, 30);
+            boolean isPossible = true;
+            int crossing = 0;
+            for (Polygon piece : DrawnRings.pieces(cut)) {
+                Envelope box = piece.getEnvelopeInternal();
+                double low = alongY ? box.getMinY() : box.getMinX();
+                double high = alongY ? box.getMaxY() : box.getMaxX();
+                if (Math.min(high - at, at - low) > across) {
+                    crossing++;
+                    // The strip around the line meets the piece in a rectangle, and no side ends in it.
+                    Envelope strip = alongY
+                            ? new Envelope(box.getMinX(), box.getMaxX(), at - least, at + least)
+                            : new Envelope(at - least, at + least, box.getMinY(), box.getMaxY());
+                    Geometry met = piece.intersection(JTS.toGeometry(strip));
+                    isPossible &= met.getArea() > met.getEnvelope().getArea() * (1 - 1e-9)
+                            && met.getEnvelope().getArea() > 0.999999 * strip.getArea();
+                }
+            }
+            Cut apart = cut.fallingApart(alongY, at, across, least);
+            assertTrue(isPossible || apart == null);
+            assertTrue(!isPossible || apart != null || crossesOutline(cut, alongY, at));
+            if (apart == null) {
+                refused++;
+                continue;
+            }
+            divided += crossing > 0 ? 1 : 0;
+            assertEquals(cut.pieces + crossing, apart.pieces);
+            assertEquals(area(cut), area(apart), 1e-6);
+            assertEquals(cut.exposed(), apart.exposed(), 1e-6);
+            assertSame(apart, apart.fallingApart(alongY, at, across, least));
+            assertOwners(apart, true, alongY, Double.MAX_VALUE);
+            Cut below = apart.side(alongY, at, true);
+            Cut above = apart.side(alongY, at, false);
+            assertEquals(cut.exposed(), below.exposed() + above.exposed(), 1e-6);
+            assertOwners(below, true, alongY, at);
+            assertOwners(above, false, alongY, at);
+            assertTrue(below.liesNear(alongY, at, 5000) && !cut.liesNear(alongY, at, 100));
+        }
+        assertTrue(divided > 20 && refused > 20, divided + " divided, " + refused + " refused");
+    }
+
+    private static boolean crossesOutline(Cut cut, boolean alongY, double at) {
+        boolean crosses = false;
+        for (int e = 0; e < cut.edges.size(); e++) {
+            Envelope edge = edge(cut, e).getEnvelopeInternal();
+            crosses |= cut.edges.owner(e) == Cut.NO_PIECE
+                    && (alongY ? edge.getMinY() : edge.getMinX()) < at
+                    && (alongY ? edge.getMaxY() : edge.getMaxX()) > at;
+        }
+        return crosses;
+    }
+
+    /** The flat top of a piece that falls to one side goes with it. */
+    @Test
+    void outlineAlongTheCutsIsNotPartedFromItsPiece() {
+        Polygon roof = DrawnRings.polygon(0, 0, 100, 0, 70, 40, 30, 40);
+        for (boolean standing : new boolean[] {false, true}) {
+            Polygon turned = standing ? DrawnRings.polygon(0, 0, 40, 30, 40, 70, 0, 100) : roof;
+            Cut cut = exact(turned, standing);
+            assertNull(cut.fallingApart(standing, 60, 45, 1));
+            assertNull(cut.fallingApart(standing, 20, 45, 1), "the base is outline, too");
+            Cut cutThrough = cut.fallingApart(standing, 60, 20, 1);
+            assertEquals(2, cutThrough.pieces);
+            assertEquals(
+                    cut.exposed(),
+                    cutThrough.side(standing, 60, true).exposed()
+                            + cutThrough.side(standing, 60, false).exposed(),
+                    1e-9);
         }
     }
 
