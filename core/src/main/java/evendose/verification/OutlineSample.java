@@ -77,7 +77,7 @@ public final class OutlineSample {
         if (polygons.size() <= MOST_POLYGONS) {
             Trapezoids merged = drawn.merged(workers, progress);
             progress.begin("collecting the outline", 0);
-            return new OutlineSample(OutlineEdges.of(merged, dbuUm), EdgeGauges.Region.ALL, List.of());
+            return new OutlineSample(OutlineEdges.of(merged, dbuUm, workers), EdgeGauges.Region.ALL, List.of());
         }
         double area = (double) (polygons.right() - polygons.left()) * (polygons.top() - polygons.bottom());
         int count = MOST_TILES;
@@ -115,7 +115,7 @@ public final class OutlineSample {
             }
             return false;
         };
-        return new OutlineSample(OutlineEdges.of(merged, dbuUm), region, List.copyOf(um));
+        return new OutlineSample(OutlineEdges.of(merged, dbuUm, workers), region, List.copyOf(um));
     }
 
     /** Tiles about random polygons: where there is nothing, there is nothing to see. */
