@@ -48,6 +48,25 @@ public final class EdgeBuffer {
         owner[size++] = number;
     }
 
+    /** Adds all edges of another list. */
+    void addAll(EdgeBuffer other) {
+        int count = size + other.size;
+        if (count > x0.length) {
+            int length = Math.max(count, 2 * size);
+            x0 = Arrays.copyOf(x0, length);
+            y0 = Arrays.copyOf(y0, length);
+            x1 = Arrays.copyOf(x1, length);
+            y1 = Arrays.copyOf(y1, length);
+            owner = Arrays.copyOf(owner, length);
+        }
+        System.arraycopy(other.x0, 0, x0, size, other.size);
+        System.arraycopy(other.y0, 0, y0, size, other.size);
+        System.arraycopy(other.x1, 0, x1, size, other.size);
+        System.arraycopy(other.y1, 0, y1, size, other.size);
+        System.arraycopy(other.owner, 0, owner, size, other.size);
+        size = count;
+    }
+
     /**
      * {@return x of the start of edge {@code e}, dbu}
      *

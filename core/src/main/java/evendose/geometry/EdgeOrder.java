@@ -7,22 +7,10 @@ interface EdgeOrder {
     /** Negative, 0 or positive, as {@code a} lies to the left of {@code b}, on the same line or to the right. */
     int compare(int a, int b, long height);
 
-    /** Merge sort, quick on what is nearly sorted. */
+    /** Quick on what is nearly sorted. */
     static void sort(int[] array, int begin, int end, long height, EdgeOrder order) {
         if (end - begin > 24) {
-            int middle = (begin + end) >>> 1;
-            sort(array, begin, middle, height, order);
-            sort(array, middle, end, height, order);
-            if (order.compare(array[middle - 1], array[middle], height) <= 0) {
-                return;
-            }
-            int[] left = Arrays.copyOfRange(array, begin, middle);
-            int a = 0;
-            int b = middle;
-            int at = begin;
-            while (a < left.length) {
-                array[at++] = b < end && order.compare(array[b], left[a], height) < 0 ? array[b++] : left[a++];
-            }
+            mergeSort(array, begin, end, height, order);
             return;
         }
         for (int i = begin + 1; i < end; i++) {
@@ -33,6 +21,22 @@ interface EdgeOrder {
                 at--;
             }
             array[at] = value;
+        }
+    }
+
+    private static void mergeSort(int[] array, int begin, int end, long height, EdgeOrder order) {
+        int middle = (begin + end) >>> 1;
+        sort(array, begin, middle, height, order);
+        sort(array, middle, end, height, order);
+        if (order.compare(array[middle - 1], array[middle], height) <= 0) {
+            return;
+        }
+        int[] left = Arrays.copyOfRange(array, begin, middle);
+        int a = 0;
+        int b = middle;
+        int at = begin;
+        while (a < left.length) {
+            array[at++] = b < end && order.compare(array[b], left[a], height) < 0 ? array[b++] : left[a++];
         }
     }
 

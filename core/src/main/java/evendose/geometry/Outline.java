@@ -1,5 +1,6 @@
 package evendose.geometry;
 
+import evendose.parallel.Workers;
 import java.util.Arrays;
 
 /**
@@ -17,6 +18,9 @@ public final class Outline {
     /** The same where a vertex lies on the database grid, and so may be a drawn one: long sides bend by as little at real vertices. */
     private static final double EXACTLY_STRAIGHT = 1e-5;
 
+    /** Trapezoids per part of parallel work. */
+    private static final int PART = 1 << 14;
+
     private final EdgeBuffer edges = new EdgeBuffer();
     private int[] first = new int[64];
     private int contours;
@@ -29,13 +33,47 @@ public final class Outline {
      * @param merged merged shapes
      */
     public static Outline of(Trapezoids merged) {
+        Outline outline = ofShapes(merged, 0, merged.shapes());
+        outline.endContours();
+        return outline;
+    }
+
+    /**
+     * {@return the same}
+     *
+     * @param merged merged shapes
+     * @param workers threads to compute on
+     */
+    public static Outline of(Trapezoids merged, Workers workers) {
+        int[] start = merged.shapeRanges(PART);
+        Outline[] parts = new Outline[start.length - 1];
+        workers.run(parts.length, p -> parts[p] = ofShapes(merged, start[p], start[p + 1]));
         Outline outline = new Outline();
-        Builder builder = new Builder();
-        for (int s = 0; s < merged.shapes(); s++) {
-            builder.shape(merged, s, outline);
+        for (int p = 0; p < parts.length; p++) {
+            outline.addAll(parts[p]);
+            parts[p] = null;
         }
         outline.endContours();
         return outline;
+    }
+
+    private static Outline ofShapes(Trapezoids merged, int from, int to) {
+        Outline outline = new Outline();
+        Builder builder = new Builder();
+        for (int s = from; s < to; s++) {
+            builder.shape(merged, s, outline);
+        }
+        return outline;
+    }
+
+    private void addAll(Outline other) {
+        if (contours + other.contours >= first.length) {
+            first = Arrays.copyOf(first, Math.max(contours + other.contours + 1, 2 * first.length));
+        }
+        for (int c = 0; c < other.contours; c++) {
+            first[contours++] = edges.size() + other.first[c];
+        }
+        edges.addAll(other.edges);
     }
 
     /** {@return number of edges} */

@@ -250,6 +250,26 @@ public final class Trapezoids implements Serializable {
         return box;
     }
 
+    /**
+     * {@return ranges of shapes for parallel work: the first shape of each, so that ranges hold about so many trapezoids, and the number of shapes at
+     * the end}
+     *
+     * @param trapezoids trapezoids in a range, at least about
+     */
+    public int[] shapeRanges(int trapezoids) {
+        int[] starts = new int[shapes() + 1];
+        int ranges = 0;
+        int begun = 0;
+        for (int s = 0; s < shapes(); s++) {
+            if (s == 0 || first(s) - begun >= trapezoids) {
+                starts[ranges++] = s;
+                begun = first(s);
+            }
+        }
+        starts[ranges] = shapes();
+        return Arrays.copyOf(starts, ranges + 1);
+    }
+
     /** {@return total area, dbu^2, with compensated summation} */
     public double area() {
         double sum = 0;

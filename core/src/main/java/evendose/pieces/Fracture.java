@@ -235,7 +235,7 @@ public final class Fracture {
             throw new IllegalArgumentException("database unit must be positive, got " + dbuUm + " um");
         }
         progress.begin("cutting shapes into pieces", merged.shapes());
-        int[] partStart = partition(merged);
+        int[] partStart = merged.shapeRanges(PART);
         int parts = partStart.length - 1;
         boolean oneGroup = ShapeRings.isOneGroup(merged);
         int measuredEvery = 1 + merged.shapes() / MEASURED_SHAPES;
@@ -254,21 +254,6 @@ public final class Fracture {
             progress.advance(partStart[p + 1] - (long) partStart[p]);
         });
         return join(done);
-    }
-
-    /** First shape of each part, so that parts hold about {@link #PART} trapezoids, and the number of shapes at the end. */
-    private static int[] partition(Trapezoids merged) {
-        int[] starts = new int[merged.shapes() + 1];
-        int parts = 0;
-        int begun = 0;
-        for (int s = 0; s < merged.shapes(); s++) {
-            if (s == 0 || merged.first(s) - begun >= PART) {
-                starts[parts++] = s;
-                begun = merged.first(s);
-            }
-        }
-        starts[parts] = merged.shapes();
-        return Arrays.copyOf(starts, parts + 1);
     }
 
     private static Result join(FracturePart[] parts) {

@@ -36,6 +36,11 @@ final class SideWedge {
     private double[] lowest = new double[32];
     private double[] highest = new double[32];
 
+    /** What {@link #isOpen} has found: how far left and right a side may end. */
+    private double least;
+
+    private double most;
+
     /** Ends found by {@link #end}, and the area that each adds. */
     final double[] end = new double[MOST_ENDS];
 
@@ -128,7 +133,9 @@ final class SideWedge {
     /** Whether any end on the grid at {@code b} passes all vertices. */
     boolean isOpen(double b) {
         int w = wedgeTo(b);
-        return Math.ceil(ua + lowest[w] * (b - a)) <= ua + highest[w] * (b - a);
+        least = ua + lowest[w] * (b - a);
+        most = ua + highest[w] * (b - a);
+        return Math.ceil(least) <= most;
     }
 
     boolean allows(double b, double u) {
@@ -152,20 +159,18 @@ final class SideWedge {
 
     /** Finds the ends on the grid at {@code b}; false if there is none. */
     boolean end(double b) {
-        int w = wedgeTo(b);
-        double least = ua + lowest[w] * (b - a);
-        double most = ua + highest[w] * (b - a);
-        if (Math.ceil(least) > most) {
-            return false;
-        }
+        return isOpen(b) && endOpen(b);
+    }
+
+    /** As {@link #end}, where {@link #isOpen} has just told that it is. */
+    boolean endOpen(double b) {
         int e = edgeAt(b);
-        double border = chains.integralTo(e, b) - before;
         double at = chains.drawnAt(e, b);
         if ((chains.mark[e] & Ring.EXPOSED) == 0) {
             // A seam is shared with a neighbour, which goes straight along it.
             at = Math.rint(at);
             end[0] = at;
-            added[0] = added(b, at, border);
+            added[0] = added(b, at, chains.integralTo(e, b) - before);
             ends = 1;
             return at >= least && at <= most;
         }
@@ -174,6 +179,10 @@ final class SideWedge {
         double from = Math.ceil(Math.max(least, at - give));
         double to = Math.floor(Math.min(most, at + give));
         ends = 0;
+        if (from > to) {
+            return false;
+        }
+        double border = chains.integralTo(e, b) - before;
         double stride = Math.max(1, Math.floor((to - from) / (MOST_ENDS - 1)));
         for (double u = from; u <= to && ends < MOST_ENDS; u += stride) {
             if (isNear(e, u, b) && passes(e, b, u)) {

@@ -193,7 +193,7 @@ final class SpanCutter {
     private void offer(int w, double b) {
         SideWedge l = leftSide;
         SideWedge r = rightSide;
-        if (l.isOpen(b) && r.isOpen(b) && l.end(b) && r.end(b)) {
+        if (l.isOpen(b) && r.isOpen(b) && l.endOpen(b) && r.endOpen(b)) {
             for (int i = 0; i < l.ends; i++) {
                 for (int j = 0; j < r.ends; j++) {
                     if (l.end[i] > r.end[j]) {
@@ -224,7 +224,7 @@ final class SpanCutter {
         double lowest = Math.max(leastAhead, b + smallest);
         double pace = Math.max(stride, Math.floor((highest - lowest) / MOST_LOOKED_AT));
         for (double v = highest; v >= lowest; v -= pace) {
-            if (leftAhead.isOpen(v) && rightAhead.isOpen(v) && leftAhead.end(v) && rightAhead.end(v)) {
+            if (leftAhead.isOpen(v) && rightAhead.isOpen(v) && leftAhead.endOpen(v) && rightAhead.endOpen(v)) {
                 return v;
             }
         }

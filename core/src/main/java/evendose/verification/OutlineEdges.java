@@ -3,6 +3,7 @@ package evendose.verification;
 import evendose.geometry.EdgeGrid;
 import evendose.geometry.Outline;
 import evendose.geometry.Trapezoids;
+import evendose.parallel.Workers;
 import java.util.Arrays;
 
 /**
@@ -31,6 +32,17 @@ public final class OutlineEdges {
      */
     public static OutlineEdges of(Trapezoids merged, double dbuUm) {
         return new OutlineEdges(merged, Outline.of(merged), dbuUm);
+    }
+
+    /**
+     * {@return the same}
+     *
+     * @param merged merged shapes, dbu; their groups are the layers
+     * @param dbuUm size of a database unit, um
+     * @param workers threads to compute on
+     */
+    static OutlineEdges of(Trapezoids merged, double dbuUm, Workers workers) {
+        return new OutlineEdges(merged, Outline.of(merged, workers), dbuUm);
     }
 
     private OutlineEdges(Trapezoids merged, Outline outline, double dbuUm) {

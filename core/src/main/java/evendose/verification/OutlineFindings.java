@@ -233,7 +233,7 @@ public final class OutlineFindings implements Serializable {
             OptionalDouble allowedNm,
             boolean full,
             Workers workers) {
-        OutlineSample outline = new OutlineSample(drawn);
+        OutlineSample outline = new OutlineSample(drawn, workers);
         // Terms on grids are the long ones.
         double farWeight = options.longRange().with(options.psf()).weight() - before.nearWeight();
         Energies energies = new Energies(

@@ -21,9 +21,10 @@ public final class OutlineSample {
      * The outline of a sample.
      *
      * @param drawn the sample
+     * @param workers threads to compute on
      */
-    public OutlineSample(DrawnSample drawn) {
-        this.edges = OutlineEdges.of(drawn.merged(), drawn.dbuUm());
+    public OutlineSample(DrawnSample drawn, Workers workers) {
+        this.edges = OutlineEdges.of(drawn.merged(), drawn.dbuUm(), workers);
         this.windowsUm = drawn.windowsUm();
         this.region = isInWindow(0);
         this.known = isInWindow(drawn.aroundUm());
@@ -77,6 +78,6 @@ public final class OutlineSample {
             DrawnPattern drawn, Optional<double[]> windowUm, double reachUm, Workers workers, Progress progress) {
         DrawnSample sample = DrawnSample.of(drawn, windowUm, reachUm, workers, progress);
         progress.begin("collecting the outline", 0);
-        return new OutlineSample(sample);
+        return new OutlineSample(sample, workers);
     }
 }

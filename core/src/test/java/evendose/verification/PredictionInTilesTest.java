@@ -89,7 +89,7 @@ class PredictionInTilesTest {
                 allowed,
                 true,
                 tile.workers());
-        OutlineSample outline = new OutlineSample(tile.drawn());
+        OutlineSample outline = new OutlineSample(tile.drawn(), tile.workers());
         OutlineEdges edges = outline.edges();
         EdgeGauges places = EdgeGauges.awayFromCorners(
                 edges,
