@@ -1,5 +1,6 @@
 package evendose.correction;
 
+import java.util.Arrays;
 import java.util.List;
 import java.util.Map;
 import java.util.Optional;
@@ -20,4 +21,20 @@ public record RunFacts(
         Optional<double[]> windowUm,
         String version,
         String psfSource,
-        Map<String, Double> secondsByStage) {}
+        Map<String, Double> secondsByStage) {
+
+    /** What counts for equality, arrays by what they hold. */
+    private Object[] values() {
+        return new Object[] {layout, cells, windowUm.orElse(null), version, psfSource, secondsByStage};
+    }
+
+    @Override
+    public boolean equals(Object other) {
+        return other instanceof RunFacts o && Arrays.deepEquals(values(), o.values());
+    }
+
+    @Override
+    public int hashCode() {
+        return Arrays.deepHashCode(values());
+    }
+}

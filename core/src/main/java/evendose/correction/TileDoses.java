@@ -371,7 +371,7 @@ public final class TileDoses implements Serializable {
     }
 
     /**
-     * {@return different doses of the tile's own units, before levels were imposed}
+     * {@return a new array of different doses of the tile's own units, before levels were imposed}
      *
      * @param most so many at most
      */

@@ -251,7 +251,7 @@ public final class Trapezoids implements Serializable {
     }
 
     /**
-     * {@return ranges of shapes for parallel work: the first shape of each, so that ranges hold about so many trapezoids, and the number of shapes at
+     * {@return ranges of shapes for parallel work, a new array: the first shape of each, so that ranges hold about so many trapezoids, and the number of shapes at
      * the end}
      *
      * @param trapezoids trapezoids in a range, at least about

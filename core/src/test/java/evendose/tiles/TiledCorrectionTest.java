@@ -13,6 +13,7 @@ import evendose.correction.Criterion;
 import evendose.correction.DoseStatus;
 import evendose.correction.DoseTable;
 import evendose.correction.DrawnPattern;
+import evendose.correction.EdgeMove;
 import evendose.correction.LayerRole;
 import evendose.correction.LevelRule;
 import evendose.correction.LevelTrial;
@@ -651,11 +652,10 @@ class TiledCorrectionTest {
 
     @Test
     void whatDoesNotGoInTilesIsRefused() {
-        assertEquals(
-                "a study of dose levels",
-                TiledCorrection.refused(
-                                options(ONE).toBuilder().levelStudy(true).build())
-                        .orElseThrow());
+        CorrectionOptions moved = options(ONE).toBuilder()
+                .moves(List.of(new EdgeMove(LAYER, 0, 1, 0, 0, 0.01)))
+                .build();
+        assertEquals("moved edges", TiledCorrection.refused(moved).orElseThrow());
         assertTrue(TiledCorrection.refused(options(FIVE)).isEmpty());
     }
 }
