@@ -191,7 +191,7 @@ class TileRoundTest {
             throw new AssertionError("nothing is to be begun");
         };
         for (String[] words : List.of(
-                new String[] {"--level-study", "does not go in tiles yet, and so not on Spark"},
+                new String[] {"--bias-nm", "auto", "--bias-nm auto does not go in tiles yet, and so not on Spark"},
                 new String[] {"--tiles", "off", "--tiles off leaves Spark nothing to share out"},
                 new String[] {"--memory-gb", "3", "--memory-gb is for tiles on one machine"},
                 new String[] {"--tiles", "3", "--resume", "--resume is for tiles on one machine"})) {
