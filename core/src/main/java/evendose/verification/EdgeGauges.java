@@ -57,7 +57,7 @@ final class EdgeGauges {
      * @param edges the drawn outline
      * @param exposure the doses and what they expose
      * @param count number of places wanted; fewer come back if edges in the region are few
-     * @param region which edges are meant
+     * @param region where places lie, on edges whose middles lie there, too
      * @param seed the same seed gives the same places
      */
     public static EdgeGauges random(OutlineEdges edges, Exposure exposure, int count, Region region, long seed) {
@@ -91,6 +91,10 @@ final class EdgeGauges {
             double margin = CORNER_RANGES * s / length;
             double share = random.nextDouble();
             double t = length > 8 * s ? margin + share * (1 - 2 * margin) : 0.5;
+            // Of a long edge only the middle need lie in the region.
+            while (!region.holds(edges.xUm(edge[g], t), edges.yUm(edge[g], t))) {
+                t = 0.5 * (t + 0.5);
+            }
             x[g] = edges.xUm(edge[g], t);
             y[g] = edges.yUm(edge[g], t);
             corner[g] = edges.nearCorner(edge[g], t, CORNER_RANGES * s * (1 - 1e-9), s);

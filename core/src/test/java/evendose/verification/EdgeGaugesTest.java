@@ -75,6 +75,16 @@ class EdgeGaugesTest {
         assertEquals(0, places(50, (x, y) -> false, 4).size());
     }
 
+    /** Of the sides of 3 um that are level, only a part about the middle lies in the region: so do all places. */
+    @Test
+    void placesOnLongEdgesLieInTheRegion() throws IOException {
+        EdgeGauges places = places(400, (x, y) -> x > 11.3 && x < 11.9, 4);
+        assertEquals(400, places.size());
+        assertTrue(Arrays.stream(places.xUm).allMatch(x -> x > 11.3 && x < 11.9));
+        assertTrue(Arrays.stream(places.xUm).max().orElseThrow() > 11.85);
+        assertTrue(Arrays.stream(places.xUm).min().orElseThrow() < 11.35);
+    }
+
     /** Where only a dot's share of the places is lost, about as many good ones come back as were asked for. */
     @Test
     void placesLostToCornersAreDrawnAgain() throws IOException {
