@@ -19,7 +19,7 @@ record GivenTogether(
         boolean window, boolean bias, boolean autoBias, boolean edges, boolean bulk, CorrectionOptions options) {
     /** What is not there in tiles. */
     List<String> notInTiles() {
-        List<String> given = new ArrayList<>(TileChoice.missing(options));
+        List<String> given = new ArrayList<>();
         add(given, autoBias, "--bias-nm auto");
         add(given, edges, "--move-edges");
         add(given, bulk, "two beams");

@@ -9,7 +9,6 @@ import evendose.layout.DatabaseUnit;
 import evendose.layout.Flattener;
 import evendose.layout.Measured;
 import evendose.tiles.TileGrid;
-import evendose.tiles.TiledCorrection;
 import java.io.IOException;
 import java.lang.management.ManagementFactory;
 import java.nio.file.Files;
@@ -252,10 +251,5 @@ final class TileChoice {
             }
             return grid;
         }
-    }
-
-    /** What of the options does not go in tiles, each as the user would say it. */
-    static List<String> missing(CorrectionOptions options) {
-        return TiledCorrection.refused(options).stream().toList();
     }
 }

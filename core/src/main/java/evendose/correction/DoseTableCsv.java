@@ -3,6 +3,7 @@ package evendose.correction;
 import evendose.Supported;
 import evendose.files.BadInputException;
 import evendose.files.NumberText;
+import evendose.files.WholeFile;
 import evendose.layout.Layer;
 import evendose.parallel.Progress;
 import evendose.parallel.Workers;
@@ -12,10 +13,8 @@ import java.io.OutputStream;
 import java.nio.charset.StandardCharsets;
 import java.nio.file.Files;
 import java.nio.file.Path;
-import java.nio.file.StandardCopyOption;
 import java.util.Locale;
 import java.util.OptionalDouble;
-import java.util.UUID;
 import java.util.zip.Deflater;
 import java.util.zip.GZIPOutputStream;
 
@@ -59,20 +58,17 @@ public final class DoseTableCsv {
      * @throws BadInputException if the file cannot be written
      */
     public static void writeCompressed(DoseTable table, Path file) {
-        Path beside = file.resolveSibling(file.getFileName() + "-" + UUID.randomUUID());
-        try (Workers workers = Workers.of(table.options().threads())) {
-            try (OutputStream out = new GZIPOutputStream(Files.newOutputStream(beside), 1 << 16) {
-                {
-                    // Higher levels take longer than all else and save little.
-                    def.setLevel(Deflater.BEST_SPEED);
-                }
-            }) {
+        WholeFile.write(file, beside -> {
+            try (Workers workers = Workers.of(table.options().threads());
+                    OutputStream out = new GZIPOutputStream(Files.newOutputStream(beside), 1 << 16) {
+                        {
+                            // Higher levels take longer than all else and save little.
+                            def.setLevel(Deflater.BEST_SPEED);
+                        }
+                    }) {
                 write(table, out, workers, table.options().progress());
             }
-            Files.move(beside, file, StandardCopyOption.ATOMIC_MOVE);
-        } catch (IOException e) {
-            throw BadInputException.unwritable(file, e);
-        }
+        });
     }
 
     static void write(DoseTable table, Path file, Workers workers, Progress progress) {

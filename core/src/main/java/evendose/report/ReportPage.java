@@ -32,7 +32,7 @@ import java.util.Optional;
  * look closer, what calibration matters; then the job, how the iteration went, and how to repeat the run.
  *
  * <p>Edges and widths come from a sample of the outline (all of it for layouts of up to
- * {@value evendose.verification.OutlineSample#MOST_POLYGONS} polygons) and the engine's energies; the page says so. The same run
+ * {@value evendose.correction.DrawnSample#MOST_POLYGONS} polygons) and the engine's energies; the page says so. The same run
  * gives the same page but for its times.
  */
 public final class ReportPage {

@@ -9,9 +9,6 @@ import java.util.Optional;
 
 /** The outline of what is drawn, and where it is complete. */
 public final class OutlineSample {
-    /** Up to this many polygons, everything is taken. */
-    public static final long MOST_POLYGONS = DrawnSample.MOST_POLYGONS;
-
     private final OutlineEdges edges;
     private final EdgeGauges.Region region;
     private final EdgeGauges.Region known;

@@ -30,7 +30,7 @@ class OutlineSampleTest {
                 polygons.addRectangle(0, x, 2000L * j, x + 200 + 200 * ((i + j) % 10), 2000L * j + 1000);
             }
         }
-        assertTrue(polygons.size() > OutlineSample.MOST_POLYGONS);
+        assertTrue(polygons.size() > evendose.correction.DrawnSample.MOST_POLYGONS);
         Workers one = Workers.of(1);
         OutlineSample sample = OutlineSample.of(
                 TestPatterns.of(polygons, 0.001, List.of(LayerRole.corrected(new Layer(1, 0)))),

@@ -2,17 +2,13 @@ package evendose.cli.spark;
 
 import evendose.cli.TileTable;
 import evendose.correction.DoseTable;
-import evendose.files.BadInputException;
+import evendose.files.WholeFile;
 import evendose.layout.Layer;
 import evendose.pieces.Pieces;
-import java.io.IOException;
-import java.nio.file.Files;
 import java.nio.file.Path;
-import java.nio.file.StandardCopyOption;
 import java.util.Locale;
 import java.util.Map;
 import java.util.OptionalDouble;
-import java.util.UUID;
 import org.apache.hadoop.conf.Configuration;
 import org.apache.parquet.conf.ParquetConfiguration;
 import org.apache.parquet.conf.PlainParquetConfiguration;
@@ -45,17 +41,13 @@ final class ParquetDoses implements TileTable {
 
     @Override
     public void write(DoseTable table, Path file) {
-        Path beside = file.resolveSibling(file.getFileName() + "-" + UUID.randomUUID());
-        try {
+        WholeFile.write(file, beside -> {
             try (ParquetWriter<Integer> out = new Builder(new LocalOutputFile(beside), table).build()) {
                 for (int i = 0; i < table.pieces().size(); i++) {
                     out.write(i);
                 }
             }
-            Files.move(beside, file, StandardCopyOption.ATOMIC_MOVE);
-        } catch (IOException e) {
-            throw BadInputException.unwritable(file, e);
-        }
+        });
     }
 
     private static MessageType columns() {
