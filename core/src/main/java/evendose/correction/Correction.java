@@ -75,7 +75,6 @@ final class Correction {
     /** Corrects what some beams expose; a piece's layer is the number of its role. */
     static Correction of(
             Beams beams, List<LayerRole> roles, CorrectionOptions options, Workers workers, Progress progress) {
-        boolean edges = options.criterion() == Criterion.EDGE;
         List<CellRule> rules = new ArrayList<>();
         Fracture.Result cut = beams.cut(rules, Optional.empty());
         LocalTarget local = LocalTarget.of(
@@ -84,7 +83,7 @@ final class Correction {
         // So that a target that scales all doses changes nothing else.
         Arrays.fill(start, options.target() / options.criterion().target());
         Correction now = new Correction(beams, cut, local, start, new double[0], roles, options, workers, progress);
-        while (edges && !options.oneDosePerShape() && rules.size() < MOST_DIVISIONS && now.isDivisible()) {
+        while (rules.size() < MOST_DIVISIONS && now.isDividedAsNeeded()) {
             int updates = ROUGH_UPDATES * (1 + rules.size());
             now.solve(Math.max(ROUGH, options.tolerance()), Math.min(updates, options.maxIterations()), progress);
             Optional<UnitDivision> division = now.division(now.off(now.cut.measured(), now.solver.dose, progress));
@@ -187,9 +186,11 @@ final class Correction {
         solver.solve(tolerance, mostUpdates, progress);
     }
 
-    /** Whether any unit is large enough to be divided, and the layout not too large. */
-    private boolean isDivisible() {
-        if (cut.pieces().units() > MOST_UNITS) {
+    /** Whether units are as fine as the goal asks for: edges are judged, any unit is large enough to be divided, and the layout is not too large. */
+    private boolean isDividedAsNeeded() {
+        if (options.criterion() != Criterion.EDGE
+                || options.oneDosePerShape()
+                || cut.pieces().units() > MOST_UNITS) {
             return false;
         }
         OutlinePoints points = cut.measured();
@@ -261,8 +262,30 @@ final class Correction {
 
     /** How far the outline is off with the given doses, one a unit. */
     OutlineError outlineError(double[] dose, Progress progress) {
-        OutlinePoints some = cut.measured().offCorners().atMost(PLACES_OF_OUTCOME);
+        OutlinePoints some = placesOfOutcome();
         return OutlineError.of(some, off(some, dose, progress));
+    }
+
+    private OutlinePoints placesOfOutcome() {
+        return cut.measured().offCorners().atMost(PLACES_OF_OUTCOME);
+    }
+
+    /** Which units can have one dose without missing the goal along the outline; none where units are not as fine as the goal asks for. */
+    Optional<JoinedUnits> joined(double[] dose, Progress progress) {
+        // Where outlines are moved, doses that jump from one update to the next would keep moves from settling.
+        if (!isDividedAsNeeded() || !options.moves().isEmpty()) {
+            return Optional.empty();
+        }
+        boolean[] isFree = new boolean[dose.length];
+        double[] perDose = new double[dose.length];
+        double own = options.criterion().ownShare(options.psf());
+        for (int u = 0; u < dose.length; u++) {
+            isFree[u] = Double.isNaN(fixed[u]) && dose[u] > options.minFactor() && dose[u] < options.maxFactor();
+            perDose[u] = own / target[u];
+        }
+        OutlinePoints some = placesOfOutcome();
+        UnitJoining joining = new UnitJoining(cut.pieces(), dose, isFree, cut.judged());
+        return Optional.of(joining.within(some, off(some, dose, progress), perDose, options.allowedEdgeError()));
     }
 
     private double[] off(OutlinePoints points, double[] dose, Progress progress) {

@@ -76,7 +76,7 @@ public final class Corrector {
             Correction done, DrawnPattern pattern, CorrectionOptions options, Workers workers, Progress progress) {
         Pieces pieces = done.cut.pieces();
         UnitDoses doses = new UnitDoses(done, options);
-        doses.join();
+        doses.join(true);
         Optional<LevelTrials> trials = options.levels().isPresent() || options.levelStudy()
                 ? Optional.of(new LevelTrials(done.cut, done.solver, done.shared, options, workers, progress))
                 : Optional.empty();

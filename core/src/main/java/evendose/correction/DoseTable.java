@@ -322,6 +322,7 @@ public final class DoseTable {
             }
         }
         int[] units = Arrays.copyOf(first, n);
+        JoinedUnits joined = new JoinedUnits(joinedUnit, n, judged);
         return new DoseTable(
                 PieceJoin.of(pieces, joinedUnit, n),
                 pattern,
@@ -330,39 +331,20 @@ public final class DoseTable {
                 levels,
                 pick(factor, units),
                 Arrays.stream(units).map(u -> level[u]).toArray(),
-                mean(energyUncorrected, joinedUnit, n),
-                mean(energyCorrected, joinedUnit, n),
+                joined.means(energyUncorrected),
+                joined.means(energyCorrected),
                 Arrays.stream(units).mapToObj(u -> status[u]).toArray(DoseStatus[]::new),
                 evaluators,
                 levelCost,
                 levelStudy,
-                energyAtWideDose.map(e -> mean(e, joinedUnit, units.length)),
+                energyAtWideDose.map(joined::means),
                 judged(units),
                 outlineError,
                 counts,
-                mean(target, joinedUnit, n));
+                joined.means(target));
     }
 
     private record Alike(double factor, int level, DoseStatus status) {}
-
-    /** Means over joined units, weighted by what judges their parts; plain ones where nothing does. */
-    private double[] mean(double[] values, int[] joinedUnit, int n) {
-        double[] sum = new double[n];
-        double[] weight = new double[n];
-        double[] plain = new double[n];
-        int[] count = new int[n];
-        for (int u = 0; u < joinedUnit.length; u++) {
-            int j = joinedUnit[u];
-            sum[j] += judged[u] * values[u];
-            weight[j] += judged[u];
-            plain[j] += values[u];
-            count[j]++;
-        }
-        for (int j = 0; j < n; j++) {
-            sum[j] = weight[j] > 0 ? sum[j] / weight[j] : plain[j] / count[j];
-        }
-        return sum;
-    }
 
     /** {@return number of pieces held at a bound, whatever the cause} */
     public long heldPieces() {

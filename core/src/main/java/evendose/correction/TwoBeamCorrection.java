@@ -114,7 +114,7 @@ public final class TwoBeamCorrection {
             Progress progress) {
         Correction done = Correction.of(beams, beams.roles(pattern.roles()), options, workers, progress);
         UnitDoses doses = new UnitDoses(done, options);
-        doses.join();
+        doses.join(false);
         Pieces all = done.cut.pieces();
         int fineUnits = beams.fineUnits(done.cut);
         boolean[] isFine = new boolean[all.units()];

@@ -1,5 +1,7 @@
 package evendose.correction;
 
+import java.util.Optional;
+
 /** Doses of units on their way from the solver to the table: free, then joined or put on levels, then judged. */
 final class UnitDoses {
     private final Correction done;
@@ -18,7 +20,10 @@ final class UnitDoses {
     DoseLevels levels;
     int[] level;
 
-    /** Largest relative change by joining. */
+    /** What is judged as one unit, if not each by itself. */
+    private Optional<JoinedUnits> joined = Optional.empty();
+
+    /** Largest relative change that the criterion may owe to joining. */
     private double joining;
 
     private boolean isImposed;
@@ -33,14 +38,22 @@ final class UnitDoses {
         this.before = done.toUnits(done.solver.uncorrected);
     }
 
-    /** Gives neighbours whose free doses agree within half the tolerance the same dose, unless levels or shapes rule; numbers the doses. */
-    void join() {
+    /**
+     * Gives neighbours the same dose, unless levels or shapes rule; numbers the doses.
+     *
+     * @param asAllowed whether as many as the goal along the outline allows; otherwise those only that agree within half the tolerance
+     */
+    void join(boolean asAllowed) {
         if (options.levels().isEmpty() && done.shared == null) {
+            joined = asAllowed ? done.joined(factor, options.progress()) : Optional.empty();
+            factor = joined.map(units -> units.meansOfUnits(free)).orElse(factor);
             EqualDoses equal = new EqualDoses(done.cut.pieces(), options.tolerance());
-            if (equal.apply(factor, done.fixed, options.minFactor(), options.maxFactor())) {
-                joining = equal.mostMoved();
-                judged = new double[factor.length];
-                done.model.apply(factor, judged);
+            boolean isMoved = equal.apply(factor, done.fixed, options.minFactor(), options.maxFactor());
+            joining = isMoved ? equal.mostMoved() : 0;
+            if (isMoved || joined.isPresent()) {
+                double[] ofParts = new double[factor.length];
+                done.model.apply(factor, ofParts);
+                judged = joined.map(units -> units.meansOfUnits(ofParts)).orElse(ofParts);
             }
         }
         group();
@@ -70,6 +83,8 @@ final class UnitDoses {
     DoseStatus[] statuses() {
         DoseStatus[] status = new DoseStatus[factor.length];
         StatusRule rule = StatusRule.of(options, joining);
+        boolean[] ofParts = done.cut.nearCorners();
+        boolean[] nearCorners = joined.map(units -> units.holdsForAll(ofParts)).orElse(ofParts);
         for (int u = 0; u < status.length; u++) {
             if (!Double.isNaN(done.fixed[u])) {
                 status[u] = DoseStatus.FIXED;
@@ -77,7 +92,7 @@ final class UnitDoses {
             }
             DoseStatus ofFree = rule.ofFree(free[u], freely[u], done.target[u]);
             if (rule.isMet(judged[u], done.target[u])) {
-                status[u] = done.cut.nearCorners()[u] ? DoseStatus.CORNERS : DoseStatus.OK;
+                status[u] = nearCorners[u] ? DoseStatus.CORNERS : DoseStatus.OK;
             } else if (ofFree == DoseStatus.OK) {
                 status[u] = isImposed ? DoseStatus.COARSE_LEVEL : DoseStatus.UNCONVERGED;
             } else {

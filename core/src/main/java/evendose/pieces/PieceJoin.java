@@ -85,6 +85,54 @@ public final class PieceJoin {
         return new Pieces(six, Arrays.copyOf(standing, kept), joinedFirst, shapeFirst, layerOfShape);
     }
 
+    /** Takes two units. */
+    @FunctionalInterface
+    public interface UnitPair {
+        /**
+         * Takes a pair.
+         *
+         * @param unit a unit
+         * @param other another unit of the same shape
+         */
+        void accept(int unit, int other);
+    }
+
+    /**
+     * Shows which units have pieces that would become one with the same dose: once for each two such pieces.
+     *
+     * @param pieces the pieces
+     * @param pairs is shown units of the same shape
+     */
+    public static void pairs(Pieces pieces, UnitPair pairs) {
+        double[][] six = {
+            pieces.lowUm(),
+            pieces.highUm(),
+            pieces.fromLowUm(),
+            pieces.toLowUm(),
+            pieces.fromHighUm(),
+            pieces.toHighUm()
+        };
+        boolean[] standing = new boolean[pieces.size()];
+        int[] unit = new int[pieces.size()];
+        for (int u = 0; u < pieces.units(); u++) {
+            for (int i = pieces.unitFirst(u); i < pieces.unitFirst(u + 1); i++) {
+                standing[i] = pieces.standing(i);
+                unit[i] = u;
+            }
+        }
+        for (int s = 0; s < pieces.shapes(); s++) {
+            int from = pieces.shapeFirst(s);
+            int to = pieces.shapeFirst(s + 1);
+            if (to - from > 1) {
+                new Group(six, standing, pieces.unitFirst(from), pieces.unitFirst(to)).pairs((i, next) -> {
+                    if (unit[i] != unit[next]) {
+                        pairs.accept(unit[i], unit[next]);
+                    }
+                });
+            }
+        }
+    }
+
     /** Pieces {@code from} to {@code to - 1} of one dose. */
     private static final class Group {
         private static final int LOW = 0;
@@ -119,6 +167,26 @@ public final class PieceJoin {
             }
         }
 
+        /** Shows every two pieces that would be joined. */
+        void pairs(UnitPair pairs) {
+            Map<Key, Integer> byBegin = new HashMap<>();
+            Map<Key, Integer> byLow = new HashMap<>();
+            for (int i = from; i < from + gone.length; i++) {
+                byBegin.put(key(i, LOW, HIGH, FROM_LOW, FROM_HIGH), i);
+                byLow.put(key(i, LOW, FROM_LOW, TO_LOW, TO_LOW), i);
+            }
+            for (int i = from; i < from + gone.length; i++) {
+                Integer beside = byBegin.get(key(i, LOW, HIGH, TO_LOW, TO_HIGH));
+                if (beside != null && beside != i) {
+                    pairs.accept(i, beside);
+                }
+                Integer above = byLow.get(key(i, HIGH, FROM_HIGH, TO_HIGH, TO_HIGH));
+                if (above != null && goesOn(i, above)) {
+                    pairs.accept(i, above);
+                }
+            }
+        }
+
         private boolean joinSideBySide() {
             Map<Key, Integer> byBegin = new HashMap<>();
             forEach(FROM_LOW, i -> byBegin.put(key(i, LOW, HIGH, FROM_LOW, FROM_HIGH), i));
@@ -142,7 +210,7 @@ public final class PieceJoin {
             boolean[] joined = new boolean[1];
             forEach(LOW, i -> {
                 for (Integer next = byLow.get(key(i, HIGH, FROM_HIGH, TO_HIGH, TO_HIGH));
-                        next != null && goesOn(i, next, FROM_LOW, FROM_HIGH) && goesOn(i, next, TO_LOW, TO_HIGH);
+                        next != null && goesOn(i, next);
                         next = byLow.get(key(i, HIGH, FROM_HIGH, TO_HIGH, TO_HIGH))) {
                     six[HIGH][i] = six[HIGH][next];
                     six[FROM_HIGH][i] = six[FROM_HIGH][next];
@@ -152,6 +220,11 @@ public final class PieceJoin {
                 }
             });
             return joined[0];
+        }
+
+        /** Whether both sides go on straight from one piece to the next. */
+        private boolean goesOn(int i, int next) {
+            return goesOn(i, next, FROM_LOW, FROM_HIGH) && goesOn(i, next, TO_LOW, TO_HIGH);
         }
 
         /** Whether a side goes on straight from one piece to the next. */

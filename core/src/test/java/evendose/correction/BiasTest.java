@@ -46,6 +46,7 @@ class BiasTest {
                 polygons,
                 CorrectionOptions.builder(PointSpreadFunction.doubleGaussian(ALPHA, beta, ETA))
                         .maxPieceUm(10)
+                        .allowedEdgeError(1e-3)
                         .biasUm(b)
                         .build(),
                 roles);

@@ -103,6 +103,7 @@ class CorrectionTest {
                         "correcting doses",
                         "measuring along the outline",
                         "correcting doses",
+                        "measuring along the outline",
                         "measuring along the outline"),
                 stages);
     }

@@ -4,6 +4,9 @@ import static org.junit.jupiter.api.Assertions.assertArrayEquals;
 import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertFalse;
 
+import java.util.ArrayList;
+import java.util.Collections;
+import java.util.List;
 import org.junit.jupiter.api.Test;
 
 class PieceJoinTest {
@@ -57,5 +60,36 @@ class PieceJoinTest {
         assertEquals(1, joined.size());
         assertFalse(joined.standing(0));
         assertEquals(15, joined.areaUm2(0), 1e-12);
+    }
+
+    /** Units with pieces that one dose would make one: neighbours along whole sides that go on straight, of one shape. */
+    @Test
+    void pairsThatWouldBecomeOneAreShown() {
+        Pieces pieces = HandMadePieces.of(
+                new int[] {5, 1},
+                new Trapezoid(false, 0, 1, 0, 2, 0, 2),
+                new Trapezoid(false, 0, 1, 2, 3, 2, 3),
+                new Trapezoid(false, 1, 4, 0, 2, 0, 2),
+                new Trapezoid(false, 1, 4, 2, 3, 2, 3.5),
+                new Trapezoid(true, 10, 11, 0, 1, 0, 2),
+                new Trapezoid(false, 4, 5, 0, 2, 0, 2));
+        List<String> found = new ArrayList<>();
+        PieceJoin.pairs(pieces, (a, b) -> found.add(a + " " + b));
+        Collections.sort(found);
+        // The fourth leans: it shares a side with the third, but goes on from the second with a bend; the last is
+        // another shape.
+        assertEquals(List.of("0 1", "0 2", "2 3"), found);
+    }
+
+    /** Two pieces of one unit are no pair; two units with two such neighbours are shown twice. */
+    @Test
+    void pairsAreShownOnceForEachTwoPieces() {
+        double[][] six = {{0, 0, 2, 2}, {1, 1, 3, 3}, {0, 1, 0, 1}, {1, 2, 1, 2}, {0, 1, 0, 1}, {1, 2, 1, 2}};
+        six[0][2] = 1;
+        six[0][3] = 1;
+        Pieces pieces = new Pieces(six, new int[] {0, 2, 4}, new int[] {0, 2}, new int[] {0});
+        List<String> found = new ArrayList<>();
+        PieceJoin.pairs(pieces, (a, b) -> found.add(a + " " + b));
+        assertEquals(List.of("0 1", "0 1"), found);
     }
 }
