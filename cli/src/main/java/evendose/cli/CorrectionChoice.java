@@ -44,8 +44,8 @@ final class CorrectionChoice {
             names = "--allowed-edge-percent",
             paramLabel = "P",
             description =
-                    "Divide dose units until 95 %% of the outline off corners is within P percent of the energy wanted"
-                            + " (default: 1); layouts of more than 300,000 units stay as they are.")
+                    "Divide dose units until 95 %% of the outline off corners is within P percent of the energy wanted, and join"
+                            + " neighbours as far as that leaves room (default: 1); layouts of more than 300,000 units stay as they are.")
     private Double allowedEdgePercent;
 
     @Option(

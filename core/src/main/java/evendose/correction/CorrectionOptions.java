@@ -322,7 +322,7 @@ public final class CorrectionOptions implements Serializable {
         }
 
         /**
-         * Sets how far units are divided.
+         * Sets how far units are divided, and how far neighbours are given one dose.
          *
          * @param value share of the target that 95 % of the outline off corners has to keep to, above 0
          * @return this builder
