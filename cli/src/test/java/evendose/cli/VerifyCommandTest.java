@@ -89,7 +89,8 @@ class VerifyCommandTest {
         assertEquals(0, json.get("area_error_um2").number(), 1e-6);
         assertEquals(0, json.get("overlap_um2").number(), 1e-6);
         assertTrue(rms(json, "edge_placement_nm", "before") > 9);
-        // Half of what is left is the cut: bars turned by 5 degrees, whose sides bend by up to 0.5 nm where units meet; the rest is what the goal
+        // Half of what is left is the cut: bars turned by 5 degrees, whose sides bend by up to 0.5 nm where units meet;
+        // the rest is what the goal
         // along edges, 0.3 nm for 95 %, leaves to fewer pieces.
         assertTrue(rms(json, "edge_placement_nm", "after") < 0.12);
         assertTrue(rms(json, "edge_energy", "before") > 0.3);

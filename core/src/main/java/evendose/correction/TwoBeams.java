@@ -214,14 +214,24 @@ final class TwoBeams implements Beams {
     public Fracture.Result cut(List<CellRule> rules, Optional<Fracture.Result> former) {
         if (bulkCut == null) {
             bulkCut = Fracture.of(bulkShapes, dbuUm, bulk.fracture(), workers, progress);
-            stepCut = Fracture.of(stepShapes, dbuUm, stepOptions(), workers, progress);
         }
-        return Fracture.of(rimShapes, dbuUm, fine.fracture(), measuring, rules, former, workers, progress)
-                .and(stepCut)
-                .and(bulkCut);
+        Fracture.Result rimCut =
+                Fracture.of(rimShapes, dbuUm, fine.fracture(), measuring, rules, former, workers, progress);
+        CellRule borders = new RimBorders(
+                rimCut.pieces(), seam.rimUm(), Math.max(fine.rules().smallestUm(), dbuUm));
+        stepCut = Fracture.of(
+                stepShapes,
+                dbuUm,
+                stepOptions(),
+                Optional.empty(),
+                List.of(borders),
+                Optional.empty(),
+                workers,
+                progress);
+        return rimCut.and(stepCut).and(bulkCut);
     }
 
-    /** Rims are divided where the background varies along them; steps are cut smaller from the start, so that they follow the rims. */
+    /** Steps are cut short from the start, so that they follow slanted rims, and again where rims are ({@link RimBorders}). */
     private FractureOptions stepOptions() {
         FractureOptions usual = fine.fracture();
         return new FractureOptions(

@@ -36,6 +36,13 @@ public interface CellRule {
     boolean concerns(int shape);
 
     /**
+     * {@return whether a part has to have enough outline for a dose of its own}
+     */
+    default boolean needsOutline() {
+        return true;
+    }
+
+    /**
      * {@return borders that would divide a cell, the best first; none to leave it whole}
      *
      * @param shape number of the shape

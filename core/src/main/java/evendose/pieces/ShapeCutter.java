@@ -466,7 +466,7 @@ final class ShapeCutter {
                 }
                 Cut below = apart.side(border.alongY(), at, true);
                 Cut above = apart.side(border.alongY(), at, false);
-                if (Math.min(below.exposed(), above.exposed()) >= SHORTEST_OUTLINE * direct) {
+                if (isEnough(k, below.exposed(), above.exposed())) {
                     return divideBetweenPieces(below, row, column, lower(box, low, wanted), k)
                             && divideBetweenPieces(above, row, column, upper(box, low, wanted), k);
                 }
@@ -527,7 +527,7 @@ final class ShapeCutter {
         splitter.split(rings, border.alongY(), at, slack(cell, direct));
         List<Ring> below = List.copyOf(splitter.low);
         List<Ring> above = List.copyOf(splitter.high);
-        if (Math.min(exposed(below), exposed(above)) < SHORTEST_OUTLINE * direct) {
+        if (!isEnough(rule, exposed(below), exposed(above))) {
             return false;
         }
         addedArea += splitter.addedArea;
@@ -544,6 +544,11 @@ final class ShapeCutter {
         } else {
             divideFurther(rings, row, column, box, rule);
         }
+    }
+
+    /** Whether both parts have enough outline for doses of their own. */
+    private boolean isEnough(int rule, double exposedBelow, double exposedAbove) {
+        return !cellRules.get(rule).needsOutline() || Math.min(exposedBelow, exposedAbove) >= SHORTEST_OUTLINE * direct;
     }
 
     private static double exposed(List<Ring> rings) {

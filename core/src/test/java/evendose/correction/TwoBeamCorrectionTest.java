@@ -2,6 +2,7 @@ package evendose.correction;
 
 import static org.junit.jupiter.api.Assertions.assertArrayEquals;
 import static org.junit.jupiter.api.Assertions.assertEquals;
+import static org.junit.jupiter.api.Assertions.assertFalse;
 import static org.junit.jupiter.api.Assertions.assertThrows;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
@@ -12,6 +13,7 @@ import evendose.pieces.PieceRules;
 import evendose.pieces.Pieces;
 import java.util.List;
 import java.util.Optional;
+import java.util.stream.IntStream;
 import org.apache.commons.math3.special.Erf;
 import org.junit.jupiter.api.Test;
 
@@ -78,6 +80,52 @@ class TwoBeamCorrectionTest {
                         even, energy(seam[0] + t * seam[2], seam[1] + t * seam[3]), 0.02 * even, seam[0] + " " + t);
             }
         }
+    }
+
+    /** Everywhere along two sides of the pad, also where units of rim, steps and bulk meet. */
+    @Test
+    void seamsAreEvenWhereUnitsMeet() {
+        double reach = 2.2 * TwoBeamFixture.BULK[0][1];
+        double worst = 0;
+        for (double along = 1.5; along <= 18.5; along += 0.043) {
+            for (boolean top : new boolean[] {true, false}) {
+                double[] e = new double[9];
+                for (int k = 0; k < e.length; k++) {
+                    double in = TwoBeamFixture.RIM + reach * (k - 4) / 4.0;
+                    e[k] = top ? energy(along, 20 - in) : energy(20 - in, along);
+                }
+                for (int k = 0; k < e.length; k++) {
+                    double share = risen(reach * (k - 4) / 4.0);
+                    worst = Math.max(worst, Math.abs(e[k] / (e[0] * (1 - share) + e[8] * share) - 1));
+                }
+            }
+        }
+        assertTrue(worst < 0.01, "off by " + worst);
+    }
+
+    /** No step goes on where the dose of the rim beside it changes. */
+    @Test
+    void stepsEndWhereUnitsOfTheRimDo() {
+        Pieces p = found.fine().pieces();
+        int[] unit = p.unitOfPiece();
+        double[] meet = IntStream.range(0, p.size())
+                .filter(i -> p.topUm(i) == 20 && p.leftUm(i) > 1 && p.rightUm(i) < 19)
+                .mapToDouble(p::rightUm)
+                .toArray();
+        assertTrue(meet.length > 5, meet.length + " units of the rim");
+        int steps = 0;
+        for (int i = 0; i < p.size(); i++) {
+            boolean isStep = p.bottomUm(i) > 19 && p.topUm(i) < 19.9 && p.topUm(i) - p.bottomUm(i) < 0.1;
+            if (isStep && p.leftUm(i) > 1 && p.rightUm(i) < 19) {
+                for (double x : meet) {
+                    assertFalse(
+                            p.leftUm(i) < x - 0.012 && p.rightUm(i) > x + 0.012,
+                            "step of unit " + unit[i] + " goes on at " + x);
+                }
+                steps++;
+            }
+        }
+        assertTrue(steps > 50, steps + " steps");
     }
 
     @Test
