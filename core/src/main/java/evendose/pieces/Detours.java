@@ -17,6 +17,9 @@ final class Detours {
     /** Places from which a detour goes on, at most. */
     private static final int MOST_PLACES = 200;
 
+    /** Places that are looked at once there are as many ways beyond as are followed. */
+    private static final int MOST_MORE = 6;
+
     private static final int NONE = -1;
 
     /** In place of the newest place at a height: not looked at, and one at which no piece can begin. */
@@ -85,7 +88,8 @@ final class Detours {
             int end = Math.min(places.size, MOST_PLACES);
             int finished = NONE;
             double least = Double.MAX_VALUE;
-            for (int p = first; p < end; p++) {
+            int full = end;
+            for (int p = first; p < end && p < full + MOST_MORE; p++) {
                 double reach = look(p);
                 if (reach >= span.end
                         && places.v[p] <= span.lastBegin
@@ -100,6 +104,7 @@ final class Detours {
                     }
                 } else if (finished == NONE) {
                     collect(p, reach, beyond);
+                    full = found.isFull() && full == end ? p : full;
                 }
             }
             if (finished != NONE) {
@@ -137,7 +142,7 @@ final class Detours {
         double highest = Math.floor(Math.min(reach, span.lastBegin));
         double low = span.lowestEnd(places.v[p]);
         double pace = Math.max(stride, Math.floor((highest - low) / MOST_LOOKED_AT));
-        for (double b = highest; b >= low; b -= pace) {
+        for (double b = highest; b >= low && (b >= beyond || found.size == 0); b -= pace) {
             if (!leftSide.isOpen(b) || !rightSide.isOpen(b) || !leftSide.endOpen(b) || !rightSide.endOpen(b)) {
                 continue;
             }
@@ -157,7 +162,7 @@ final class Detours {
         double outL = places.outL[p] + leftSide.added[i];
         double outR = places.outR[p] + rightSide.added[j];
         if (b < beyond) {
-            if (found.size == 0 && goesOn(b) && !isKnown(b, l, r)) {
+            if (goesOn(b) && !isKnown(b, l, r)) {
                 add(b, l, r, outL, outR, p);
             }
             return;
