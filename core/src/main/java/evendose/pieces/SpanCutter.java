@@ -53,13 +53,18 @@ final class SpanCutter {
     SpanCutter(Chains chains, double tolerance, double smallest) {
         this.chains = chains;
         this.usual = tolerance;
-        this.loose = Math.max(tolerance, HALF_DIAGONAL);
+        this.loose = loose(tolerance);
         this.stride = Math.max(1, Math.floor(tolerance));
         this.smallest = smallest;
         this.leftSide = new SideWedge(chains);
         this.rightSide = new SideWedge(chains);
         this.span = new Span(chains, smallest);
         this.detours = new Detours(chains, loose, stride, span);
+    }
+
+    /** How far a side may stray where the tolerance leaves no way. */
+    static double loose(double tolerance) {
+        return Math.max(tolerance, HALF_DIAGONAL);
     }
 
     /** Begins a run between two chains. */
