@@ -15,7 +15,7 @@ final class Detours {
     private static final int MOST_PIECES = 8;
 
     /** Places from which a detour goes on, at most. */
-    private static final int MOST_PLACES = 200;
+    private static final int MOST_PLACES = 64;
 
     /** Places that are looked at once there are as many ways beyond as are followed. */
     private static final int MOST_MORE = 6;
