@@ -14,6 +14,9 @@ final class RunCutter {
     /** Turn of a corner that is only the end of a straight side on a curve: less than 15 degrees. */
     private static final double GENTLE = Math.cos(Math.toRadians(15));
 
+    /** A side so many times as long as its neighbour ends on a curve. */
+    private static final double LONGER = 4;
+
     private final boolean exact;
     private final double smallest;
     private final Chains chains;
@@ -126,13 +129,16 @@ final class RunCutter {
         Arrays.sort(stops, 0, stopCount);
     }
 
-    /** Whether the outline turns so little at a vertex inside a chain that a side within the tolerance may pass it. */
+    /** Whether a straight side goes over into a curve at a vertex inside a chain, so that another side within the tolerance may pass it. */
     private boolean isGentle(int e) {
         double du = chains.u[e] - chains.u[e - 1];
         double dv = chains.v[e] - chains.v[e - 1];
         double nextU = chains.u[e + 1] - chains.u[e];
         double nextV = chains.v[e + 1] - chains.v[e];
-        return du * nextU + dv * nextV > GENTLE * Math.sqrt((du * du + dv * dv) * (nextU * nextU + nextV * nextV));
+        double square = du * du + dv * dv;
+        double next = nextU * nextU + nextV * nextV;
+        return Math.max(square, next) > LONGER * LONGER * Math.min(square, next)
+                && du * nextU + dv * nextV > GENTLE * Math.sqrt(square * next);
     }
 
     private void gentleStop(double at) {
