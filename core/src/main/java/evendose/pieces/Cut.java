@@ -38,7 +38,7 @@ final class Cut {
     final List<Part> parts = new ArrayList<>();
 
     /** What a thin piece costs beyond being a piece. */
-    private static final double THIN = 3;
+    static final double THIN = 3;
 
     /** What the cut costs a writer, in pieces: thin ones count as several. */
     double cost() {

@@ -13,6 +13,9 @@ final class RingSplitter {
     /** Lines that are looked at on either side of where a cell is to end, at most. */
     private static final double MOST_LINES = 128;
 
+    /** Lines of which is asked whether they leave thin pieces, at most. */
+    private static final int MOST_TRIED = 24;
+
     /** Areas that differ by less, square grid units, are the same: a moved layout is cut at the same places. */
     private static final double ROUNDING = 1e-4;
 
@@ -26,6 +29,7 @@ final class RingSplitter {
 
     private final boolean exact;
     private final EdgeBuffer drawn;
+    private final CrossingPlaces places;
     private boolean alongY;
     private double line;
 
@@ -48,8 +52,10 @@ final class RingSplitter {
      *
      * @param exact whether new vertices keep their exact place
      * @param drawn the drawn edges that the rings' numbers mean
+     * @param places which lines leave thin pieces
      */
-    RingSplitter(boolean exact, EdgeBuffer drawn) {
+    RingSplitter(boolean exact, EdgeBuffer drawn, CrossingPlaces places) {
+        this.places = places;
         this.exact = exact;
         this.drawn = drawn;
     }
@@ -96,7 +102,7 @@ final class RingSplitter {
 
     /**
      * The line near {@code c}, on the grid, at which rounding bends long sides least and leaves least of what has been added to the
-     * area. A guide whose width along the line is no whole number of steps comes out wider at some lines and narrower at others.
+     * area, if it leaves no thin pieces. A guide whose width along the line is no whole number of steps comes out wider at some lines and narrower at others.
      *
      * @param window how far it may lie from {@code c}, whole grid units
      * @param added what earlier cuts have added to the area
@@ -127,15 +133,30 @@ final class RingSplitter {
                 }
             }
         }
-        double best = c;
+        places.begin(rings, alongY, c, window);
+        double first = c + step * (gentlest(bent, area) - reach);
+        double place = first;
+        for (int tries = 0; tries < MOST_TRIED; tries++) {
+            if (places.allow(place)) {
+                return place;
+            }
+            bent[(int) Math.rint((place - c) / step) + reach] = Double.POSITIVE_INFINITY;
+            place = c + step * (gentlest(bent, area) - reach);
+        }
+        return first;
+    }
+
+    /** Of lines side by side the one that bends least, or of equal ones the one next to the middle. */
+    private static int gentlest(double[] bent, double[] area) {
+        int middle = bent.length / 2;
+        int best = middle;
         double least = Double.MAX_VALUE;
         for (int j = 0; j < bent.length; j++) {
-            double at = c + step * (j - reach);
             double worth = bent[j] + Math.abs(area[j]);
-            boolean nearer = Math.abs(at - c) < Math.abs(best - c);
+            boolean nearer = Math.abs(j - middle) < Math.abs(best - middle);
             if (worth < least - ROUNDING || (worth <= least + ROUNDING && nearer)) {
                 least = worth;
-                best = at;
+                best = j;
             }
         }
         return best;

@@ -11,6 +11,12 @@ final class RunCutter {
     /** What computing rounds, grid units: a moved layout is cut at the same places. */
     private static final double ROUNDING = 1e-4;
 
+    /** Turn of a corner that is only the end of a straight side on a curve: less than 15 degrees. */
+    private static final double GENTLE = Math.cos(Math.toRadians(15));
+
+    /** A side so many times as long as its neighbour ends on a curve. */
+    private static final double LONGER = 4;
+
     private final boolean exact;
     private final double smallest;
     private final Chains chains;
@@ -25,6 +31,8 @@ final class RunCutter {
     private int right;
     private double[] stops = new double[16];
     private int stopCount;
+    private double[] gentle = new double[16];
+    private int gentleCount;
 
     /** Area that the pieces have added so far beyond each border. */
     private final double[] out = new double[2];
@@ -75,11 +83,13 @@ final class RunCutter {
         left = l;
         right = r;
         stopCount = 0;
+        gentleCount = 0;
         stop(from);
         stop(to);
         addStops(l, from, to);
         addStops(r, from, to);
         Arrays.sort(stops, 0, stopCount);
+        addGentleStops();
         breaks.clear();
         breaks.add(from, place(l, from), place(r, from), true);
         if (exact) {
@@ -103,15 +113,56 @@ final class RunCutter {
         stops[stopCount++] = at;
     }
 
+    /** Adds the stops at gentle corners, but for those that would leave a thin piece beside another stop. */
+    private void addGentleStops() {
+        Arrays.sort(gentle, 0, gentleCount);
+        int others = stopCount;
+        double last = Double.NEGATIVE_INFINITY;
+        for (int k = 0; k < gentleCount; k++) {
+            int place = Arrays.binarySearch(stops, 0, others, gentle[k]);
+            int after = place < 0 ? -1 - place : place;
+            if (gentle[k] - Math.max(last, stops[after - 1]) >= smallest && stops[after] - gentle[k] >= smallest) {
+                last = gentle[k];
+                stop(last);
+            }
+        }
+        Arrays.sort(stops, 0, stopCount);
+    }
+
+    /** Whether a straight side goes over into a curve at a vertex inside a chain, so that another side within the tolerance may pass it. */
+    private boolean isGentle(int e) {
+        double du = chains.u[e] - chains.u[e - 1];
+        double dv = chains.v[e] - chains.v[e - 1];
+        double nextU = chains.u[e + 1] - chains.u[e];
+        double nextV = chains.v[e + 1] - chains.v[e];
+        double square = du * du + dv * dv;
+        double next = nextU * nextU + nextV * nextV;
+        return Math.max(square, next) > LONGER * LONGER * Math.min(square, next)
+                && du * nextU + dv * nextV > GENTLE * Math.sqrt(square * next);
+    }
+
+    private void gentleStop(double at) {
+        if (gentleCount == gentle.length) {
+            gentle = Arrays.copyOf(gentle, 2 * gentleCount);
+        }
+        gentle[gentleCount++] = at;
+    }
+
     /** Heights at which pieces have to end: corners, and where the outline begins or ends to be exposed. */
     private void addStops(int c, double from, double to) {
         int e = chains.findEdge(c, from) + 1;
         for (; e < chains.last[c] && chains.v[e] < to; e++) {
-            if (chains.v[e] > from
-                    && (exact
-                            || (chains.mark[e] & Ring.CORNER) != 0
-                            || chains.isExposed(e) != chains.isExposed(e - 1))) {
+            if (chains.v[e] <= from) {
+                continue;
+            }
+            if (exact || chains.isExposed(e) != chains.isExposed(e - 1)) {
                 stop(chains.v[e]);
+            } else if ((chains.mark[e] & Ring.CORNER) != 0) {
+                if (isGentle(e)) {
+                    gentleStop(chains.v[e]);
+                } else {
+                    stop(chains.v[e]);
+                }
             }
         }
     }

@@ -129,7 +129,7 @@ final class ShapeCutter {
         this.upright = new UprightShapes(merged, exact, gridPerDbu, maxPiece, smallest);
         double tolerance = pieceRules.outlineToleranceUm() / gridUm;
         this.shape = new ShapeRings(merged, oneGroup, gridPerDbu, exact, tolerance);
-        this.splitter = new RingSplitter(exact, shape.drawn);
+        this.splitter = new RingSplitter(exact, shape.drawn, new CrossingPlaces(SpanCutter.loose(tolerance), smallest));
         this.region = new RegionCutter(exact, tolerance, smallest, splitter, shape.drawn);
     }
 

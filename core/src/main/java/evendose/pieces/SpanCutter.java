@@ -1,5 +1,7 @@
 package evendose.pieces;
 
+import java.util.Arrays;
+
 /**
  * Cuts a run from one height where the outline asks for a break to the next, with as few pieces as it finds. Pieces are added one by
  * one to several ways at once: of all ways with the same number of pieces, those are followed that have come furthest, errors in area
@@ -13,13 +15,13 @@ final class SpanCutter {
     private static final double SHORTEST_SHARE = 0.6;
 
     /** Length that is worth an error in area of one square grid unit. */
-    private static final double AREA_PRICE = 0.2;
+    static final double AREA_PRICE = 0.2;
 
     /** Pieces that keep the wider tolerance where a curve has asked for it by zigzagging, or more would be cut from it than saved. */
     private static final int LOOSE_PIECES = 4;
 
-    /** Heights that are looked at, at most about, where the piece after the next counts. */
-    private static final int MOST_LOOKED_AT = 32;
+    /** Pieces that are gone back by, at most, where only a thin one would go on. */
+    private static final int MOST_BACK = 4;
 
     /** How far a side may stray usually, and where that leaves no way. */
     final double usual;
@@ -33,41 +35,42 @@ final class SpanCutter {
     private final double smallest;
     private final SideWedge leftSide;
     private final SideWedge rightSide;
-    private final SideWedge leftAhead;
-    private final SideWedge rightAhead;
     private final CutWays ways = new CutWays();
     private final CutWays best = new CutWays();
-    private int left;
-    private int right;
+    private final Detours detours;
+    private final Span span;
 
-    // Where the run is to end.
-    private double end;
-    private double leftEnd;
-    private double rightEnd;
+    /** Where the ways of each round begin. */
+    private int[] roundBegin = new int[16];
+
+    private int rounds;
+
+    /** Below this no way around is looked for again. */
+    private double failedUpTo;
 
     private double tolerance;
-
-    /** Whether ways are judged by how far the piece after the next can reach, and how far that must be. */
-    private boolean looksAhead;
-
-    private double leastAhead;
 
     SpanCutter(Chains chains, double tolerance, double smallest) {
         this.chains = chains;
         this.usual = tolerance;
-        this.loose = Math.max(tolerance, HALF_DIAGONAL);
+        this.loose = loose(tolerance);
         this.stride = Math.max(1, Math.floor(tolerance));
         this.smallest = smallest;
         this.leftSide = new SideWedge(chains);
         this.rightSide = new SideWedge(chains);
-        this.leftAhead = new SideWedge(chains);
-        this.rightAhead = new SideWedge(chains);
+        this.span = new Span(chains, smallest);
+        this.detours = new Detours(chains, loose, stride, span);
+    }
+
+    /** How far a side may stray where the tolerance leaves no way. */
+    static double loose(double tolerance) {
+        return Math.max(tolerance, HALF_DIAGONAL);
     }
 
     /** Begins a run between two chains. */
     void begin(int leftChain, int rightChain) {
-        left = leftChain;
-        right = rightChain;
+        span.left = leftChain;
+        span.right = rightChain;
     }
 
     /**
@@ -78,38 +81,50 @@ final class SpanCutter {
      * @return whether fewer were enough
      */
     boolean cut(Breaks breaks, double to, double lTo, double rTo, double[] out, double most) {
-        end = to;
-        leftEnd = lTo;
-        rightEnd = rTo;
         int last = breaks.size - 1;
+        span.set(breaks.v[last], breaks.l[last], breaks.r[last], to, lTo, rTo);
         ways.clear();
         ways.add(breaks.v[last], breaks.l[last], breaks.r[last], out[0], out[1], -1);
+        rounds = 0;
+        failedUpTo = Double.NEGATIVE_INFINITY;
         int looseUpTo = 0;
-        int before = -1;
         int begin = 0;
-        for (int round = 1; round < most; round++) {
+        double fewest = most;
+        for (int round = 1; round < fewest; round++) {
             int finished = round < looseUpTo ? follow(begin, ways.size, loose) : follow(begin, ways.size);
             if (finished < 0 && best.size == 0) {
-                finished = collectNearest(begin);
-                if (best.v[0] - ways.v[begin] < smallest && before >= 0) {
-                    // A piece thinner than the smallest is only made where nothing else is possible.
-                    boolean goesOn = goBack(before, begin);
-                    looseUpTo = goesOn ? round + LOOSE_PIECES : 0;
-                    finished = goesOn ? follow(begin, ways.size, loose) : -1;
-                    if (finished < 0 && best.size == 0) {
-                        finished = collectNearest(begin);
-                    }
+                // A piece thinner than the smallest is only made where nothing else is possible.
+                finished = goBack(begin);
+                if (finished >= 0 || best.size > 0) {
+                    round = 1 + count(finished >= 0 ? finished : best.from[0]);
+                    looseUpTo = round + LOOSE_PIECES;
+                } else {
+                    looseUpTo = 0;
+                    finished = collectNearest(begin);
+                    fewest -= best.v[0] - ways.v[begin] < smallest ? Cut.THIN : 0;
                 }
             }
             if (finished >= 0) {
                 finish(finished, breaks);
-                return true;
+                return round < fewest;
             }
-            before = begin;
+            if (rounds == roundBegin.length) {
+                roundBegin = Arrays.copyOf(roundBegin, 2 * rounds);
+            }
+            roundBegin[rounds++] = begin;
             begin = ways.size;
             addBest();
         }
         return false;
+    }
+
+    /** Pieces up to where way {@code w} stands. */
+    private int count(int w) {
+        int count = 0;
+        for (int k = w; ways.from[k] >= 0; k = ways.from[k]) {
+            count++;
+        }
+        return count;
     }
 
     private void addBest() {
@@ -135,9 +150,12 @@ final class SpanCutter {
         best.clear();
         for (int w = from; w < to; w++) {
             double reach = look(w);
-            if (reach >= end && leftSide.allows(end, leftEnd) && rightSide.allows(end, rightEnd)) {
+            if (reach >= span.end
+                    && leftSide.allows(span.end, span.leftEnd)
+                    && rightSide.allows(span.end, span.rightEnd)) {
                 double error = areaError(
-                        ways.outL[w] + leftSide.addedAt(end, leftEnd), ways.outR[w] + rightSide.addedAt(end, rightEnd));
+                        ways.outL[w] + leftSide.addedAt(span.end, span.leftEnd),
+                        ways.outR[w] + rightSide.addedAt(span.end, span.rightEnd));
                 if (error < least) {
                     least = error;
                     finished = w;
@@ -150,39 +168,51 @@ final class SpanCutter {
     }
 
     /**
-     * Where no way goes on but with a thin piece: goes back by one piece and takes ways instead from which another can follow. On a curve that
-     * zigzags with the grid of its vertices, what has come furthest may lie on the wrong side of it.
+     * Where no way goes on but with a thin piece: goes back and takes ways around that place.
      *
-     * @return whether there are any; they take the place of those from {@code begin} on
+     * @param begin first of the ways that do not go on
+     * @return a way that can reach the end with one more piece, or -1, with others in {@link #best}
      */
-    private boolean goBack(int before, int begin) {
-        looksAhead = true;
-        leastAhead = Math.min(end, ways.v[begin] + smallest);
-        follow(before, begin);
-        looksAhead = false;
-        if (best.size == 0) {
-            return false;
+    private int goBack(int begin) {
+        double highest = ways.v[begin];
+        for (int w = begin + 1; w < ways.size; w++) {
+            highest = Math.max(highest, ways.v[w]);
         }
-        ways.size = begin;
-        addBest();
-        return true;
+        int finished = -1;
+        if (highest < failedUpTo || !span.allowsPieceAcross(highest, loose)) {
+            return finished;
+        }
+        double beyond = span.beyond(highest);
+        for (int back = 1; back <= MOST_BACK && back <= rounds; back *= 2) {
+            int kept = back == 1 ? begin : roundBegin[rounds - back + 1];
+            int size = ways.size;
+            ways.size = kept;
+            finished = detours.find(ways, roundBegin[rounds - back], beyond, best);
+            if (finished < 0 && best.size == 0) {
+                ways.size = size;
+            } else {
+                rounds -= back - 1;
+                return finished;
+            }
+        }
+        failedUpTo = highest + smallest;
+        return finished;
     }
 
     /** Sets the wedges to where way {@code w} stands; returns how high the next piece can reach. */
     private double look(int w) {
-        leftSide.begin(left, ways.v[w], ways.l[w], tolerance);
-        double reach = leftSide.grow(end);
-        rightSide.begin(right, ways.v[w], ways.r[w], tolerance);
+        leftSide.begin(span.left, ways.v[w], ways.l[w], tolerance);
+        double reach = leftSide.grow(span.end);
+        rightSide.begin(span.right, ways.v[w], ways.r[w], tolerance);
         return rightSide.grow(reach);
     }
 
     private void collect(int w, double reach) {
         double a = ways.v[w];
-        double highest = Math.min(reach, end - smallest);
-        double lowest = Math.max(a + smallest, a + SHORTEST_SHARE * (highest - a));
-        double pace = looksAhead ? Math.max(stride, Math.floor((highest - lowest) / MOST_LOOKED_AT)) : stride;
-        for (double b = Math.floor(highest); b >= lowest; b -= pace) {
-            if (!looksAhead && best.isFull() && b <= best.lowestScore()) {
+        double highest = Math.min(reach, span.lastBegin);
+        double lowest = Math.max(span.lowestEnd(a), a + SHORTEST_SHARE * (highest - a));
+        for (double b = Math.floor(highest); b >= lowest; b -= stride) {
+            if (best.isFull() && b <= best.lowestScore()) {
                 break;
             }
             offer(w, b);
@@ -200,39 +230,16 @@ final class SpanCutter {
                         // Putting the ends in order afterwards would bend a side further than looked at.
                         continue;
                     }
-                    double reached = looksAhead ? reachAfter(b, l.end[i], r.end[j]) : b;
-                    if (reached == Double.NEGATIVE_INFINITY) {
-                        continue;
-                    }
                     double outL = ways.outL[w] + l.added[i];
                     double outR = ways.outR[w] + r.added[j];
-                    best.offer(reached - AREA_PRICE * areaError(outL, outR), b, l.end[i], r.end[j], outL, outR, w);
+                    best.offer(b - AREA_PRICE * areaError(outL, outR), b, l.end[i], r.end[j], outL, outR, w);
                 }
             }
         }
     }
 
-    /** How high a piece can reach that follows one which ends at height {@code b}; minus infinity if it would be thin or not get far enough. */
-    private double reachAfter(double b, double l, double r) {
-        leftAhead.begin(left, b, l, loose);
-        rightAhead.begin(right, b, r, loose);
-        double reach = rightAhead.grow(leftAhead.grow(end));
-        if (reach >= end && leftAhead.allows(end, leftEnd) && rightAhead.allows(end, rightEnd)) {
-            return end;
-        }
-        double highest = Math.floor(Math.min(reach, end - smallest));
-        double lowest = Math.max(leastAhead, b + smallest);
-        double pace = Math.max(stride, Math.floor((highest - lowest) / MOST_LOOKED_AT));
-        for (double v = highest; v >= lowest; v -= pace) {
-            if (leftAhead.isOpen(v) && rightAhead.isOpen(v) && leftAhead.endOpen(v) && rightAhead.endOpen(v)) {
-                return v;
-            }
-        }
-        return Double.NEGATIVE_INFINITY;
-    }
-
     /** The error in area of the shape, and that of each border at half its weight, so that both stay in place. */
-    private static double areaError(double left, double right) {
+    static double areaError(double left, double right) {
         return Math.abs(left + right) + 0.5 * (Math.abs(left) + Math.abs(right));
     }
 
@@ -242,22 +249,22 @@ final class SpanCutter {
         double a = ways.v[w];
         double reach = look(w);
         best.clear();
-        for (double b = Math.floor(Math.min(reach, end - 1)); b > a && best.size == 0; b -= stride) {
+        for (double b = Math.floor(Math.min(reach, span.end - 1)); b > a && best.size == 0; b -= stride) {
             offer(w, b);
         }
         if (best.size == 0) {
             // Nothing on the grid lies within the tolerance: the nearest place has to do.
             double b = nextVertex(a);
-            best.offer(0, b, nearest(left, b), nearest(right, b), ways.outL[w], ways.outR[w], w);
+            best.offer(0, b, nearest(span.left, b), nearest(span.right, b), ways.outL[w], ways.outR[w], w);
         }
-        return best.v[0] >= end ? w : -1;
+        return best.v[0] >= span.end ? w : -1;
     }
 
     private double nextVertex(double a) {
-        int l = chains.findEdge(left, a);
-        int r = chains.findEdge(right, a);
+        int l = chains.findEdge(span.left, a);
+        int r = chains.findEdge(span.right, a);
         double next = Math.min(chains.v[l + 1], chains.v[r + 1]);
-        return Math.min(end, Math.max(a + 1, Math.rint(next)));
+        return Math.min(span.end, Math.max(a + 1, Math.rint(next)));
     }
 
     private double nearest(int chain, double at) {
@@ -265,15 +272,11 @@ final class SpanCutter {
     }
 
     private void finish(int w, Breaks breaks) {
-        int count = 0;
-        for (int k = w; ways.from[k] >= 0; k = ways.from[k]) {
-            count++;
-        }
-        int at = breaks.size + count;
+        int at = breaks.size + count(w);
         breaks.resize(at);
         for (int k = w; ways.from[k] >= 0; k = ways.from[k]) {
             breaks.set(--at, ways.v[k], ways.l[k], ways.r[k]);
         }
-        breaks.add(end, leftEnd, rightEnd, true);
+        breaks.add(span.end, span.leftEnd, span.rightEnd, true);
     }
 }

@@ -46,7 +46,7 @@ class RingSplitterTest {
         for (int n = 0; n < 12; n++) {
             Polygon polygon = DrawnRings.star(random, corners, 300, 1000, grid);
             DrawnRings from = new DrawnRings(polygon, c -> false);
-            RingSplitter splitter = new RingSplitter(true, from.drawn);
+            RingSplitter splitter = new RingSplitter(true, from.drawn, new CrossingPlaces(0, 0));
             for (boolean alongY : new boolean[] {false, true}) {
                 double c = 100.0 * (n - 6);
                 splitter.split(from.rings, alongY, c, 0);
@@ -110,7 +110,7 @@ class RingSplitterTest {
         for (int n = 0; n < 40; n++) {
             Polygon polygon = DrawnRings.star(random, 9, 300, 1000, 1);
             DrawnRings from = new DrawnRings(polygon, c -> false);
-            RingSplitter splitter = new RingSplitter(false, from.drawn);
+            RingSplitter splitter = new RingSplitter(false, from.drawn, new CrossingPlaces(0, 0));
             splitter.split(from.rings, n % 2 == 0, 13, 0);
             double sum = 0;
             for (List<Ring> part : List.of(splitter.low, splitter.high)) {
@@ -146,7 +146,7 @@ class RingSplitterTest {
                 xy[k + 1] = alongY ? y : teeth[k];
             }
             DrawnRings from = new DrawnRings(DrawnRings.polygon(xy), c -> true);
-            RingSplitter splitter = new RingSplitter(false, from.drawn);
+            RingSplitter splitter = new RingSplitter(false, from.drawn, new CrossingPlaces(0, 0));
             double line = below ? 500.5 : 499.5;
             splitter.split(from.rings, alongY, line, 50);
             List<Ring> cut = below ? splitter.high : splitter.low;
@@ -171,7 +171,7 @@ class RingSplitterTest {
     void notchesAreCut() {
         Polygon polygon = DrawnRings.polygon(0, 0, 900, 0, 900, 900, 0, 900, 0, 530, 300, 530, 300, 470, 0, 470);
         DrawnRings from = new DrawnRings(polygon, c -> true);
-        RingSplitter splitter = new RingSplitter(false, from.drawn);
+        RingSplitter splitter = new RingSplitter(false, from.drawn, new CrossingPlaces(0, 0));
         splitter.split(from.rings, true, 500, 50);
         assertEquals(900 * 500 - 300 * 30, splitter.low.get(0).area(), 1e-9);
         assertEquals(900 * 400 - 300 * 30, splitter.high.get(0).area(), 1e-9);
@@ -181,7 +181,7 @@ class RingSplitterTest {
     @Test
     void aRingThatBarelyCrossesStaysWhole() {
         DrawnRings from = new DrawnRings(DrawnRings.polygon(0, -5, 100, -5, 100, 3, 0, 3), c -> true);
-        RingSplitter splitter = new RingSplitter(false, from.drawn);
+        RingSplitter splitter = new RingSplitter(false, from.drawn, new CrossingPlaces(0, 0));
         splitter.split(from.rings, true, 0, 10);
         assertEquals(100 * 8, splitter.low.get(0).area());
         assertTrue(splitter.high.isEmpty());
@@ -205,7 +205,7 @@ class RingSplitterTest {
                 xy[2 * k + 1] = alongY ? c.x : c.y;
             }
             DrawnRings from = new DrawnRings(DrawnRings.polygon(xy), c -> true);
-            RingSplitter splitter = new RingSplitter(false, from.drawn);
+            RingSplitter splitter = new RingSplitter(false, from.drawn, new CrossingPlaces(0, 0));
             for (double added : new double[] {0, 300, -300, 20}) {
                 double best = Double.MAX_VALUE;
                 double wanted = 0;
