@@ -3,8 +3,8 @@ package evendose.pieces;
 import java.util.Arrays;
 
 /**
- * Ways around a place where all ways that were followed can go on with a thin piece only. Takes all places on the grid where pieces may end, piece by
- * piece, from ways of some pieces before on, until some lie beyond that place and can go on. On a curve that zigzags with the grid of its
+ * Ways around a place where all ways that were followed can go on with a short piece only. Takes all places on the grid where pieces may end, piece by
+ * piece, from the ways before on, until some lie beyond that place and can go on. On a curve that zigzags with the grid of its
  * vertices, what has come furthest may lie on the wrong side of it.
  */
 final class Detours {
@@ -12,7 +12,7 @@ final class Detours {
     private static final int MOST_LOOKED_AT = 32;
 
     /** Pieces that a detour has, at most. */
-    private static final int MOST_PIECES = 8;
+    private static final int MOST_PIECES = 4;
 
     /** Places from which a detour goes on, at most. */
     private static final int MOST_PLACES = 64;

@@ -1,7 +1,5 @@
 package evendose.pieces;
 
-import java.util.Arrays;
-
 /**
  * Cuts a run from one height where the outline asks for a break to the next, with as few pieces as it finds. Pieces are added one by
  * one to several ways at once: of all ways with the same number of pieces, those are followed that have come furthest, errors in area
@@ -20,8 +18,8 @@ final class SpanCutter {
     /** Pieces that keep the wider tolerance where a curve has asked for it by zigzagging, or more would be cut from it than saved. */
     private static final int LOOSE_PIECES = 4;
 
-    /** Pieces that are gone back by, at most, where only a thin one would go on. */
-    private static final int MOST_BACK = 4;
+    /** Where no piece higher than so many smallest extents would go on, it is worth going back. */
+    private static final double SHORT = 4;
 
     /** How far a side may stray usually, and where that leaves no way. */
     final double usual;
@@ -39,11 +37,6 @@ final class SpanCutter {
     private final CutWays best = new CutWays();
     private final Detours detours;
     private final Span span;
-
-    /** Where the ways of each round begin. */
-    private int[] roundBegin = new int[16];
-
-    private int rounds;
 
     /** Below this no way around is looked for again. */
     private double failedUpTo;
@@ -85,33 +78,35 @@ final class SpanCutter {
         span.set(breaks.v[last], breaks.l[last], breaks.r[last], to, lTo, rTo);
         ways.clear();
         ways.add(breaks.v[last], breaks.l[last], breaks.r[last], out[0], out[1], -1);
-        rounds = 0;
         failedUpTo = Double.NEGATIVE_INFINITY;
         int looseUpTo = 0;
+        int before = -1;
         int begin = 0;
         double fewest = most;
         for (int round = 1; round < fewest; round++) {
             int finished = round < looseUpTo ? follow(begin, ways.size, loose) : follow(begin, ways.size);
             if (finished < 0 && best.size == 0) {
-                // A piece thinner than the smallest is only made where nothing else is possible.
-                finished = goBack(begin);
-                if (finished >= 0 || best.size > 0) {
+                finished = collectNearest(begin);
+                double height = best.v[0] - ways.v[begin];
+                boolean isAround = false;
+                if (height < SHORT * smallest && before >= 0) {
+                    finished = goBack(before, begin);
+                    isAround = finished >= 0 || best.size > 0;
+                    finished = isAround ? finished : collectNearest(begin);
+                }
+                if (isAround) {
                     round = 1 + count(finished >= 0 ? finished : best.from[0]);
                     looseUpTo = round + LOOSE_PIECES;
                 } else {
                     looseUpTo = 0;
-                    finished = collectNearest(begin);
-                    fewest -= best.v[0] - ways.v[begin] < smallest ? Cut.THIN : 0;
+                    fewest -= height < smallest ? Cut.THIN : 0;
                 }
             }
             if (finished >= 0) {
                 finish(finished, breaks);
                 return round < fewest;
             }
-            if (rounds == roundBegin.length) {
-                roundBegin = Arrays.copyOf(roundBegin, 2 * rounds);
-            }
-            roundBegin[rounds++] = begin;
+            before = begin;
             begin = ways.size;
             addBest();
         }
@@ -168,34 +163,28 @@ final class SpanCutter {
     }
 
     /**
-     * Where no way goes on but with a thin piece: goes back and takes ways around that place.
+     * Where no way goes on but with a short piece: goes back by one and takes ways around that place.
      *
+     * @param before first of the ways that led here
      * @param begin first of the ways that do not go on
      * @return a way that can reach the end with one more piece, or -1, with others in {@link #best}
      */
-    private int goBack(int begin) {
+    private int goBack(int before, int begin) {
         double highest = ways.v[begin];
         for (int w = begin + 1; w < ways.size; w++) {
             highest = Math.max(highest, ways.v[w]);
         }
-        int finished = -1;
+        best.clear();
         if (highest < failedUpTo || !span.allowsPieceAcross(highest, loose)) {
-            return finished;
+            return -1;
         }
-        double beyond = span.beyond(highest);
-        for (int back = 1; back <= MOST_BACK && back <= rounds; back *= 2) {
-            int kept = back == 1 ? begin : roundBegin[rounds - back + 1];
-            int size = ways.size;
-            ways.size = kept;
-            finished = detours.find(ways, roundBegin[rounds - back], beyond, best);
-            if (finished < 0 && best.size == 0) {
-                ways.size = size;
-            } else {
-                rounds -= back - 1;
-                return finished;
-            }
+        int size = ways.size;
+        ways.size = begin;
+        int finished = detours.find(ways, before, span.beyond(highest), best);
+        if (finished < 0 && best.size == 0) {
+            ways.size = size;
+            failedUpTo = highest + smallest;
         }
-        failedUpTo = highest + smallest;
         return finished;
     }
 
