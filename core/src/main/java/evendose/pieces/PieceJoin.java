@@ -33,14 +33,7 @@ public final class PieceJoin {
         for (int u = 0; u < units; u++) {
             first[u + 1] += first[u];
         }
-        double[][] columns = {
-            pieces.lowUm(),
-            pieces.highUm(),
-            pieces.fromLowUm(),
-            pieces.toLowUm(),
-            pieces.fromHighUm(),
-            pieces.toHighUm()
-        };
+        double[][] columns = columns(pieces);
         double[][] six = new double[6][pieces.size()];
         boolean[] standing = new boolean[pieces.size()];
         int[] at = Arrays.copyOf(first, units);
@@ -104,14 +97,7 @@ public final class PieceJoin {
      * @param pairs is shown units of the same shape
      */
     public static void pairs(Pieces pieces, UnitPair pairs) {
-        double[][] six = {
-            pieces.lowUm(),
-            pieces.highUm(),
-            pieces.fromLowUm(),
-            pieces.toLowUm(),
-            pieces.fromHighUm(),
-            pieces.toHighUm()
-        };
+        double[][] six = columns(pieces);
         boolean[] standing = new boolean[pieces.size()];
         int[] unit = new int[pieces.size()];
         for (int u = 0; u < pieces.units(); u++) {
@@ -131,6 +117,17 @@ public final class PieceJoin {
                 });
             }
         }
+    }
+
+    private static double[][] columns(Pieces pieces) {
+        return new double[][] {
+            pieces.lowUm(),
+            pieces.highUm(),
+            pieces.fromLowUm(),
+            pieces.toLowUm(),
+            pieces.fromHighUm(),
+            pieces.toHighUm()
+        };
     }
 
     /** Pieces {@code from} to {@code to - 1} of one dose. */
