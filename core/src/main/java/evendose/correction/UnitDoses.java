@@ -79,6 +79,11 @@ final class UnitDoses {
         }
     }
 
+    /** Whether a unit is off by no more than joining may cost: where parts near corners trade with each other, it moves neighbours as well. */
+    private boolean isJoiningAllowed(int u) {
+        return joined.isPresent() && Math.abs(judged[u] / done.target[u] - 1) <= options.allowedEdgeError();
+    }
+
     /** How each unit does, one a unit. */
     DoseStatus[] statuses() {
         DoseStatus[] status = new DoseStatus[factor.length];
@@ -91,7 +96,7 @@ final class UnitDoses {
                 continue;
             }
             DoseStatus ofFree = rule.ofFree(free[u], freely[u], done.target[u]);
-            if (rule.isMet(judged[u], done.target[u])) {
+            if (rule.isMet(judged[u], done.target[u]) || (ofFree == DoseStatus.OK && isJoiningAllowed(u))) {
                 status[u] = nearCorners[u] ? DoseStatus.CORNERS : DoseStatus.OK;
             } else if (ofFree == DoseStatus.OK) {
                 status[u] = isImposed ? DoseStatus.COARSE_LEVEL : DoseStatus.UNCONVERGED;
