@@ -280,7 +280,7 @@ final class Correction {
         double[] perDose = new double[dose.length];
         double own = options.criterion().ownShare(options.psf());
         for (int u = 0; u < dose.length; u++) {
-            isFree[u] = Double.isNaN(fixed[u]) && dose[u] > options.minFactor() && dose[u] < options.maxFactor();
+            isFree[u] = EqualDoses.isFree(dose[u], fixed[u], options.minFactor(), options.maxFactor());
             perDose[u] = own / target[u];
         }
         OutlinePoints some = placesOfOutcome();

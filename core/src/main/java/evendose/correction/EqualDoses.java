@@ -72,7 +72,8 @@ final class EqualDoses {
         return changed;
     }
 
-    private static boolean isFree(double factor, double fixed, double min, double max) {
+    /** Whether a unit's dose may change: it is neither fixed, NaN otherwise, nor held at a bound. */
+    static boolean isFree(double factor, double fixed, double min, double max) {
         return Double.isNaN(fixed) && factor > min && factor < max;
     }
 }

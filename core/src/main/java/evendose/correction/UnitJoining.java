@@ -1,5 +1,6 @@
 package evendose.correction;
 
+import evendose.geometry.Connected;
 import evendose.pieces.OutlinePoints;
 import evendose.pieces.PieceJoin;
 import evendose.pieces.Pieces;
@@ -78,23 +79,12 @@ final class UnitJoining {
     private int[] connected(int[] by) {
         int[] first = IntStream.range(0, dose.length).toArray();
         for (int k : by) {
-            int a = first(first, one[k]);
-            int b = first(first, other[k]);
-            first[Math.max(a, b)] = Math.min(a, b);
+            Connected.join(first, one[k], other[k]);
         }
         for (int u = 0; u < first.length; u++) {
-            first[u] = first[first[u]];
+            first[u] = Connected.root(first, u);
         }
         return first;
-    }
-
-    private static int first(int[] first, int u) {
-        int k = u;
-        while (first[k] != k) {
-            first[k] = first[first[k]];
-            k = first[k];
-        }
-        return k;
     }
 
     /**

@@ -68,7 +68,7 @@ final class Assembly {
                         && lower.sides[below] == upper.sides[s]
                         && open.compareRight(height, o, begun, b) == 0) {
                     origin[base[k] + s] = origin[base[k - 1] + below];
-                    BandTrapezoids.join(parent, base[k - 1] + below, base[k] + s);
+                    Connected.join(parent, base[k - 1] + below, base[k] + s);
                     o++;
                     continue;
                 }
@@ -82,7 +82,7 @@ final class Assembly {
         touching.find(new TouchingSides.Sink() {
             @Override
             public void join(int top, int bottom) {
-                BandTrapezoids.join(parent, top, bottom);
+                Connected.join(parent, top, bottom);
             }
 
             @Override
@@ -111,7 +111,7 @@ final class Assembly {
                 continue;
             }
             kept++;
-            int root = BandTrapezoids.root(parent, i);
+            int root = Connected.root(parent, i);
             if (root == i) {
                 if (shapes + 2 > shapeFirst.length) {
                     shapeFirst = Arrays.copyOf(shapeFirst, 2 * shapeFirst.length);
@@ -128,7 +128,7 @@ final class Assembly {
         for (int i = total - 1; i >= 0; i--) {
             // From the end, so that a root's place is overwritten last.
             if (origin[i] == i) {
-                int shape = place[BandTrapezoids.root(parent, i)];
+                int shape = place[Connected.root(parent, i)];
                 place[i] = shapeFirst[shape + 1] - 1 - (next[shape]++ - shapeFirst[shape]);
             }
         }

@@ -116,24 +116,4 @@ final class BandTrapezoids {
         size = 0;
         parts = 0;
     }
-
-    /** Joins the trees of two spans. */
-    static void join(int[] parent, int a, int b) {
-        int rootA = root(parent, a);
-        int rootB = root(parent, b);
-        if (rootA < rootB) {
-            parent[rootB] = rootA;
-        } else {
-            parent[rootA] = rootB;
-        }
-    }
-
-    static int root(int[] parent, int i) {
-        int at = i;
-        while (parent[at] != at) {
-            parent[at] = parent[parent[at]];
-            at = parent[at];
-        }
-        return at;
-    }
 }

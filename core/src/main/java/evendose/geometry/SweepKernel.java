@@ -342,7 +342,7 @@ final class SweepKernel implements TouchingSides.Sink {
 
     @Override
     public void join(int top, int bottom) {
-        BandTrapezoids.join(spans.parent, top, bottom);
+        Connected.join(spans.parent, top, bottom);
     }
 
     @Override

@@ -91,10 +91,7 @@ final class Detours {
             int full = end;
             for (int p = first; p < end && p < full + MOST_MORE; p++) {
                 double reach = look(p);
-                if (reach >= span.end
-                        && places.v[p] <= span.lastBegin
-                        && leftSide.allows(span.end, span.leftEnd)
-                        && rightSide.allows(span.end, span.rightEnd)) {
+                if (reach >= span.end && places.v[p] <= span.lastBegin && span.allowsEnd(leftSide, rightSide)) {
                     double error = SpanCutter.areaError(
                             places.outL[p] + leftSide.addedAt(span.end, span.leftEnd),
                             places.outR[p] + rightSide.addedAt(span.end, span.rightEnd));
@@ -207,10 +204,7 @@ final class Detours {
         leftAhead.begin(span.left, b, l, tolerance);
         rightAhead.begin(span.right, b, r, tolerance);
         double reach = rightAhead.grow(leftAhead.grow(span.end));
-        if (reach >= span.end
-                && b <= span.lastBegin
-                && leftAhead.allows(span.end, span.leftEnd)
-                && rightAhead.allows(span.end, span.rightEnd)) {
+        if (reach >= span.end && b <= span.lastBegin && span.allowsEnd(leftAhead, rightAhead)) {
             return span.end;
         }
         double highest = Math.floor(Math.min(reach, span.lastBegin));

@@ -100,6 +100,11 @@ final class Span {
         return true;
     }
 
+    /** Whether a piece whose sides can reach the end may end where the span does. */
+    boolean allowsEnd(SideWedge l, SideWedge r) {
+        return l.allows(end, leftEnd) && r.allows(end, rightEnd);
+    }
+
     /** Where a piece that begins at {@code a} may end, at least. */
     double lowestEnd(double a) {
         return a == begin ? firstEnd : a + smallest;

@@ -145,9 +145,7 @@ final class SpanCutter {
         best.clear();
         for (int w = from; w < to; w++) {
             double reach = look(w);
-            if (reach >= span.end
-                    && leftSide.allows(span.end, span.leftEnd)
-                    && rightSide.allows(span.end, span.rightEnd)) {
+            if (reach >= span.end && span.allowsEnd(leftSide, rightSide)) {
                 double error = areaError(
                         ways.outL[w] + leftSide.addedAt(span.end, span.leftEnd),
                         ways.outR[w] + rightSide.addedAt(span.end, span.rightEnd));

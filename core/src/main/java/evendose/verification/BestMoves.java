@@ -1,5 +1,6 @@
 package evendose.verification;
 
+import evendose.geometry.Connected;
 import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.HashMap;
@@ -105,7 +106,7 @@ final class BestMoves {
                     for (long r = row - 1; r <= row + 1; r++) {
                         for (double[] other : buckets.getOrDefault(key(c, r), List.of())) {
                             if (Math.hypot(other[0] - at[0], other[1] - at[1]) < reachUm) {
-                                join(group, (int) other[2], k);
+                                Connected.join(group, (int) other[2], k);
                             }
                         }
                     }
@@ -115,7 +116,7 @@ final class BestMoves {
             }
         }
         for (int k = 0; k < group.length; k++) {
-            group[k] = root(group, k);
+            group[k] = Connected.root(group, k);
         }
         return group;
     }
@@ -132,20 +133,5 @@ final class BestMoves {
             points.add(parts.point(part, (double) i / Math.max(1, n)));
         }
         return points;
-    }
-
-    private static void join(int[] group, int a, int b) {
-        int x = root(group, a);
-        int y = root(group, b);
-        group[Math.max(x, y)] = Math.min(x, y);
-    }
-
-    private static int root(int[] group, int k) {
-        int at = k;
-        while (group[at] != at) {
-            group[at] = group[group[at]];
-            at = group[at];
-        }
-        return at;
     }
 }

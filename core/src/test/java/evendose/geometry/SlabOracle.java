@@ -98,7 +98,7 @@ final class SlabOracle {
                         Piece q = above.get(j);
                         double contact = Math.min(p.top1, q.bottom1) - Math.max(p.top0, q.bottom0);
                         if (p.owner == q.owner && contact > TOUCH) {
-                            BandTrapezoids.join(parent, fromBelow + i, from + j);
+                            Connected.join(parent, fromBelow + i, from + j);
                         }
                     }
                 }
