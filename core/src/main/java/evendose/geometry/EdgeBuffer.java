@@ -35,11 +35,7 @@ public final class EdgeBuffer {
      */
     public void add(double ax, double ay, double bx, double by, int number) {
         if (size == x0.length) {
-            x0 = Arrays.copyOf(x0, 2 * size);
-            y0 = Arrays.copyOf(y0, 2 * size);
-            x1 = Arrays.copyOf(x1, 2 * size);
-            y1 = Arrays.copyOf(y1, 2 * size);
-            owner = Arrays.copyOf(owner, 2 * size);
+            resize(2 * size);
         }
         x0[size] = ax;
         y0[size] = ay;
@@ -50,21 +46,32 @@ public final class EdgeBuffer {
 
     /** Adds all edges of another list. */
     void addAll(EdgeBuffer other) {
-        int count = size + other.size;
-        if (count > x0.length) {
-            int length = Math.max(count, 2 * size);
-            x0 = Arrays.copyOf(x0, length);
-            y0 = Arrays.copyOf(y0, length);
-            x1 = Arrays.copyOf(x1, length);
-            y1 = Arrays.copyOf(y1, length);
-            owner = Arrays.copyOf(owner, length);
-        }
+        reserve(other.size);
         System.arraycopy(other.x0, 0, x0, size, other.size);
         System.arraycopy(other.y0, 0, y0, size, other.size);
         System.arraycopy(other.x1, 0, x1, size, other.size);
         System.arraycopy(other.y1, 0, y1, size, other.size);
         System.arraycopy(other.owner, 0, owner, size, other.size);
-        size = count;
+        size += other.size;
+    }
+
+    /**
+     * Makes room for more edges at once.
+     *
+     * @param more how many may be added without growing
+     */
+    public void reserve(int more) {
+        if (size + more > x0.length) {
+            resize(Math.max(size + more, 2 * size));
+        }
+    }
+
+    private void resize(int length) {
+        x0 = Arrays.copyOf(x0, length);
+        y0 = Arrays.copyOf(y0, length);
+        x1 = Arrays.copyOf(x1, length);
+        y1 = Arrays.copyOf(y1, length);
+        owner = Arrays.copyOf(owner, length);
     }
 
     /**

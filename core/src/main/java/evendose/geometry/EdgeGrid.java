@@ -53,25 +53,21 @@ public final class EdgeGrid {
         cell = Math.max(width / columns, height / rows) * (1 + 1e-12);
         int[] counts = new int[columns * rows + 1];
         for (int e = 0; e < n; e++) {
-            forCells(e, c -> counts[c + 1]++);
+            putInCells(e, counts, null);
         }
-        for (int c = 0; c < columns * rows; c++) {
-            counts[c + 1] += counts[c];
+        // A cell's count becomes the place behind its last edge; edges are then put in from the last one on.
+        for (int c = 1; c <= columns * rows; c++) {
+            counts[c] += counts[c - 1];
         }
-        start = counts.clone();
         items = new int[counts[columns * rows]];
-        for (int e = 0; e < n; e++) {
-            int edge = e;
-            forCells(e, c -> items[counts[c]++] = edge);
+        for (int e = n - 1; e >= 0; e--) {
+            putInCells(e, counts, items);
         }
+        start = counts;
     }
 
-    private interface CellVisitor {
-        void visit(int cell);
-    }
-
-    /** The cells that an edge passes, row by row. */
-    private void forCells(int e, CellVisitor visitor) {
+    /** Counts an edge in each cell that it passes, row by row; or, if there is a list, takes it off the count and puts it there. */
+    private void putInCells(int e, int[] counts, int[] list) {
         double ya = Math.min(y0[e], y1[e]);
         double yb = Math.max(y0[e], y1[e]);
         int r0 = row(ya);
@@ -88,7 +84,11 @@ public final class EdgeGrid {
             }
             int c1 = column(Math.max(from, to) + 1e-9);
             for (int c = column(Math.min(from, to) - 1e-9); c <= c1; c++) {
-                visitor.visit(r * columns + c);
+                if (list == null) {
+                    counts[r * columns + c]++;
+                } else {
+                    list[--counts[r * columns + c]] = e;
+                }
             }
         }
     }

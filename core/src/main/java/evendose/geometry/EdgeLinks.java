@@ -10,6 +10,9 @@ public final class EdgeLinks {
     /** Ends that lie this close are the same point, dbu. Cuts of one line are computed alike, so they differ by rounding. */
     private static final double SAME = 0.01;
 
+    /** Size of a neighbourhood, as a power of two, dbu: so many numbers fill a line of the cache. */
+    private static final int NEAR_BITS = 4;
+
     private int[] next = new int[64];
     private boolean[] taken = new boolean[64];
     private int[] table = new int[256];
@@ -54,7 +57,8 @@ public final class EdgeLinks {
                 for (long gy = nearest(edges.y1(e) - SAME); gy <= top; gy++) {
                     for (int slot = slot(gx, gy, size); table[slot] >= 0; slot = (slot + 1) & (size - 1)) {
                         int f = table[slot];
-                        if (!taken[f]
+                        if (f != next[e]
+                                && !taken[f]
                                 && Math.abs(edges.x0(f) - edges.x1(e)) < SAME
                                 && Math.abs(edges.y0(f) - edges.y1(e)) < SAME) {
                             if (next[e] < 0 || turn(edges, e, f) > turn(edges, e, next[e])) {
@@ -84,9 +88,10 @@ public final class EdgeLinks {
         return (long) Math.floor(dbu + 0.5);
     }
 
+    /** Points near each other come into the same line of the cache, since edges of a shape are told in the order of their heights. */
     private static int slot(long gx, long gy, int size) {
-        long h = gx * 0x9E3779B97F4A7C15L + gy * 0xC2B2AE3D27D4EB4FL;
+        long h = (gx >> NEAR_BITS) * 0x9E3779B97F4A7C15L + (gy >> NEAR_BITS) * 0xC2B2AE3D27D4EB4FL;
         h ^= h >>> 29;
-        return (int) (h * 0xBF58476D1CE4E5B9L >>> 33) & (size - 1);
+        return ((int) (h * 0xBF58476D1CE4E5B9L >>> 33) ^ (int) (gx + 5 * gy & (1 << NEAR_BITS) - 1)) & (size - 1);
     }
 }

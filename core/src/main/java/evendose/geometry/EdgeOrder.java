@@ -4,15 +4,27 @@ import java.util.Arrays;
 
 /** Order of two numbered things from left to right just above a height of the scan line. */
 interface EdgeOrder {
+    /** How many are sorted by insertion. */
+    int RUN = 24;
+
     /** Negative, 0 or positive, as {@code a} lies to the left of {@code b}, on the same line or to the right. */
     int compare(int a, int b, long height);
 
-    /** Quick on what is nearly sorted. */
+    /** Quick on what is nearly sorted: puts runs in order, then merges them two by two. */
     static void sort(int[] array, int begin, int end, long height, EdgeOrder order) {
-        if (end - begin > 24) {
-            mergeSort(array, begin, end, height, order);
-            return;
+        // Not recursive, since the compiler puts the exact order into each level of it.
+        for (int from = begin; from < end; from += RUN) {
+            insert(array, from, Math.min(from + RUN, end), height, order);
         }
+        for (long run = RUN; run < end - begin; run *= 2) {
+            for (long from = begin; from + run < end; from += 2 * run) {
+                int middle = (int) (from + run);
+                merge(array, (int) from, middle, (int) Math.min(middle + run, end), height, order);
+            }
+        }
+    }
+
+    private static void insert(int[] array, int begin, int end, long height, EdgeOrder order) {
         for (int i = begin + 1; i < end; i++) {
             int value = array[i];
             int at = i;
@@ -24,10 +36,7 @@ interface EdgeOrder {
         }
     }
 
-    private static void mergeSort(int[] array, int begin, int end, long height, EdgeOrder order) {
-        int middle = (begin + end) >>> 1;
-        sort(array, begin, middle, height, order);
-        sort(array, middle, end, height, order);
+    private static void merge(int[] array, int begin, int middle, int end, long height, EdgeOrder order) {
         if (order.compare(array[middle - 1], array[middle], height) <= 0) {
             return;
         }

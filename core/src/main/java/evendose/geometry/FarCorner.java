@@ -125,10 +125,10 @@ public record FarCorner(double xUm, double yUm, String why) {
             int before = from + 2 * (vertices - 1);
             for (int i = from; i < from + 2 * vertices; i += 2) {
                 int after = i + 2 < from + 2 * vertices ? i + 2 : from;
-                double length = dbuUm * Math.min(distance(xy, before, i), distance(xy, i, after));
-                if (length > NEEDLE_UM && length > needleUm) {
+                if (isFar(xy, before, i) && isFar(xy, i, after)) {
+                    double length = dbuUm * Math.min(distance(xy, before, i), distance(xy, i, after));
                     double base = dbuUm * distance(xy, before, after);
-                    if (length > SLENDER * base) {
+                    if (length > NEEDLE_UM && length > needleUm && length > SLENDER * base) {
                         needleUm = length;
                         baseUm = base;
                         xUm = dbuUm * xy[i];
@@ -137,6 +137,11 @@ public record FarCorner(double xUm, double yUm, String why) {
                 }
                 before = i;
             }
+        }
+
+        /** Whether two corners may be as far apart as a needle is long, found without a root. */
+        private boolean isFar(long[] xy, int a, int b) {
+            return dbuUm * (Math.abs(xy[a] - xy[b]) + Math.abs(xy[a + 1] - xy[b + 1])) > NEEDLE_UM;
         }
 
         private static double distance(long[] xy, int a, int b) {

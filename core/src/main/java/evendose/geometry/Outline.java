@@ -2,6 +2,7 @@ package evendose.geometry;
 
 import evendose.parallel.Workers;
 import java.util.Arrays;
+import java.util.stream.Stream;
 
 /**
  * The outline of merged shapes as directed straight edges with the inside on their left, dbu. What the scan line cut is put
@@ -49,6 +50,7 @@ public final class Outline {
         Outline[] parts = new Outline[start.length - 1];
         workers.run(parts.length, p -> parts[p] = ofShapes(merged, start[p], start[p + 1]));
         Outline outline = new Outline();
+        outline.edges.reserve(Stream.of(parts).mapToInt(Outline::size).sum());
         for (int p = 0; p < parts.length; p++) {
             outline.addAll(parts[p]);
             parts[p] = null;
@@ -169,6 +171,7 @@ public final class Outline {
 
         void shape(Trapezoids t, int s, Outline outline) {
             sides.clear();
+            sides.reserve(t.mostSides(s));
             for (int i = t.first(s); i < t.first(s + 1); i++) {
                 if (t.rightExposed(i)) {
                     sides.add(t.xRightBottom(i), t.yBottom(i), t.xRightTop(i), t.yTop(i), s);
@@ -222,6 +225,7 @@ public final class Outline {
             }
             int kept = straighten(points, closed);
             outline.beginContour();
+            outline.edges.reserve(kept);
             for (int k = 0; k + 1 < kept; k++) {
                 outline.edges.add(px[k], py[k], px[k + 1], py[k + 1], s);
             }

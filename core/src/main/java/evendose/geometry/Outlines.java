@@ -6,6 +6,24 @@ final class Outlines {
 
     /** Sign of the area: 1 if counter-clockwise, -1 if clockwise, 0 if the area vanishes. */
     static int orientation(long[] xy, int from, int vertices) {
+        double x = xy[from];
+        double y = xy[from + 1];
+        double twice = 0;
+        double size = 0;
+        for (int i = from + 2; i + 2 < from + 2 * vertices; i += 2) {
+            double there = (xy[i] - x) * (xy[i + 3] - y);
+            double back = (xy[i + 2] - x) * (xy[i + 1] - y);
+            twice += there - back;
+            size += Math.abs(there) + Math.abs(back);
+        }
+        // What rounding may add: coordinates have less than 53 bits, so products and sums are off by half a bit each.
+        if (Math.abs(twice) > vertices * 0x1p-51 * size) {
+            return twice > 0 ? 1 : -1;
+        }
+        return exactOrientation(xy, from, vertices);
+    }
+
+    private static int exactOrientation(long[] xy, int from, int vertices) {
         long x0 = xy[from];
         long y0 = xy[from + 1];
         long high = 0;

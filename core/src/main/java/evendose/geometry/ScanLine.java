@@ -20,6 +20,14 @@ final class ScanLine {
     private int[] spare = new int[64];
     private int[] suspects = new int[16];
 
+    /** Where edges have just left the list, from left to right: where a vertex was, another edge goes on. */
+    private int[] vacated = new int[64];
+
+    private int vacancies;
+
+    /** Where each edge was put in: where it still is, as long as as many come as go before it. */
+    private int[] putAt = new int[64];
+
     ScanLine(BandEdges edges, DisturbedRanges disturbed, SpanChanges changes) {
         this.edges = edges;
         this.disturbed = disturbed;
@@ -47,6 +55,7 @@ final class ScanLine {
             int endFrom,
             int endTo) {
         int suspected = popCrossings(crossings, before, height);
+        vacancies = 0;
         if (endFrom < endTo) {
             suspected = remove(before, height, ending, endFrom, endTo, suspected);
         }
@@ -105,7 +114,11 @@ final class ScanLine {
     }
 
     private int find(int e, long height) {
-        int i = search(e, height, 0);
+        int i = putAt[e];
+        if (i < active && list[i] == e) {
+            return i;
+        }
+        i = search(e, height, 0);
         if (i < active && list[i] == e) {
             return i;
         }
@@ -179,6 +192,7 @@ final class ScanLine {
             disturbed.add(joinsLeft ? kept - 1 : kept, joinsRight ? kept + 1 : kept, counted);
             if (edges.slanted) {
                 suspectedNow = suspect(suspectedNow, kept);
+                vacate(kept);
             }
             int next = i < count ? spare[i] : size;
             System.arraycopy(list, gapTo, list, kept, next - gapTo);
@@ -186,6 +200,13 @@ final class ScanLine {
         }
         active = kept;
         return suspectedNow;
+    }
+
+    private void vacate(int index) {
+        if (vacancies == vacated.length) {
+            vacated = Arrays.copyOf(vacated, 2 * vacancies);
+        }
+        vacated[vacancies++] = index;
     }
 
     /** Puts the list in order just above {@code height}, beginning at the suspects and the indexes after them. */
@@ -209,14 +230,22 @@ final class ScanLine {
     }
 
     private void insert(long height, int[] starting, int startFrom, int startTo) {
+        if (putAt.length < edges.size) {
+            putAt = new int[edges.x.length];
+        }
         EdgeOrder.sort(starting, startFrom, startTo, height, edgeOrder);
         int count = combine(height, starting, startFrom, startTo);
         if (spare.length < count) {
             spare = new int[2 * count];
         }
         int low = 0;
+        int v = 0;
         for (int i = 0; i < count; i++) {
-            low = search(starting[startFrom + i], height, low);
+            int e = starting[startFrom + i];
+            while (v < vacancies && vacated[v] < low) {
+                v++;
+            }
+            low = v < vacancies && belongsAt(vacated[v], low, e, height) ? vacated[v] : search(e, height, low);
             spare[i] = low;
         }
         disturbed.shift(spare, count);
@@ -230,10 +259,17 @@ final class ScanLine {
             end = spare[i];
             int e = starting[startFrom + i];
             list[spare[i] + i] = e;
+            putAt[e] = spare[i] + i;
             edges.attached[e] = BandEdges.NONE;
             disturbed.add(spare[i] + i, spare[i] + i + 1, false);
         }
         active = size;
+    }
+
+    /** Whether {@link #search} would find index {@code i}. */
+    private boolean belongsAt(int i, int low, int e, long height) {
+        return (i == low || edges.total(list[i - 1], e, height) < 0)
+                && (i == active || edges.total(list[i], e, height) >= 0);
     }
 
     /**

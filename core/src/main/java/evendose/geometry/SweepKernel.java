@@ -287,30 +287,34 @@ final class SweepKernel implements TouchingSides.Sink {
         EdgeOrder.sort(changes.closedSpan, 0, changes.closed, height, spanOrder);
         touching.clear();
         int c = 0;
-        for (int f = 0; f < changes.found; f++) {
-            int order = 1;
-            while (c < changes.closed
-                    && (order = edges.compare(spanLeft[changes.closedSpan[c]], changes.foundLeft[f], height)) < 0) {
+        int f = 0;
+        while (c < changes.closed || f < changes.found) {
+            int order = c == changes.closed
+                    ? 1
+                    : f == changes.found
+                            ? -1
+                            : edges.compare(spanLeft[changes.closedSpan[c]], changes.foundLeft[f], height);
+            if (order == 0 && goesOn(changes.closedSpan[c], f, height)) {
+                edges.attached[changes.foundLeft[f++]] = changes.closedSpan[c++];
+                continue;
+            }
+            if (order <= 0) {
                 close(changes.closedSpan[c++], height);
             }
-            if (c < changes.closed && order == 0) {
-                int s = changes.closedSpan[c++];
-                if (spans.group[s] == changes.foundOwner[f]
-                        && spans.sides[s] == changes.foundSides[f]
-                        && edges.sameLine(spanRight[s], changes.foundRight[f], height)) {
-                    edges.attached[changes.foundLeft[f]] = s;
-                    continue;
-                }
-                close(s, height);
+            if (order >= 0) {
+                open(f++, height);
             }
-            open(f, height);
-        }
-        while (c < changes.closed) {
-            close(changes.closedSpan[c++], height);
         }
         if (!seam) {
             touching.find(this);
         }
+    }
+
+    /** Whether span {@code s} is what was found, given that it has the same left side. */
+    private boolean goesOn(int s, int f, long height) {
+        return spans.group[s] == changes.foundOwner[f]
+                && spans.sides[s] == changes.foundSides[f]
+                && edges.sameLine(spanRight[s], changes.foundRight[f], height);
     }
 
     private void close(int s, long height) {

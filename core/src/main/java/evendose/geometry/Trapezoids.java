@@ -190,6 +190,17 @@ public final class Trapezoids implements Serializable {
     }
 
     /**
+     * {@return how many sides the trapezoids of shape {@code s} have at most: two slanted ones each, and exposed horizontal parts}
+     *
+     * @param s number of the shape, from 0
+     */
+    public int mostSides(int s) {
+        int from = first(s);
+        int to = first(s + 1);
+        return 2 * (to - from) + exposedFirst(to) - exposedFirst(from);
+    }
+
+    /**
      * {@return first exposed horizontal part of trapezoid {@code i}; {@code i} may equal {@link #size()}}
      *
      * @param i number of the trapezoid, from 0

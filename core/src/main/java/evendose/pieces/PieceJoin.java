@@ -1,11 +1,6 @@
 package evendose.pieces;
 
 import java.util.Arrays;
-import java.util.Comparator;
-import java.util.HashMap;
-import java.util.Map;
-import java.util.function.IntConsumer;
-import java.util.stream.IntStream;
 
 /**
  * Joins pieces of one dose that make up a larger trapezoid: those that share a whole slanted or upright side, and those that share a
@@ -151,13 +146,6 @@ public final class PieceJoin {
             this.gone = new boolean[to - from];
         }
 
-        /** A side, or what tells pieces that lie beside each other. */
-        private record Key(boolean standing, double a, double b, double c, double d) {}
-
-        private Key key(int i, int a, int b, int c, int d) {
-            return new Key(standing[i], six[a][i], six[b][i], six[c][i], six[d][i]);
-        }
-
         void join() {
             while (joinSideBySide() | joinStacked()) {
                 // Until nothing is left to join.
@@ -166,57 +154,70 @@ public final class PieceJoin {
 
         /** Shows every two pieces that would be joined. */
         void pairs(UnitPair pairs) {
-            Map<Key, Integer> byBegin = new HashMap<>();
-            Map<Key, Integer> byLow = new HashMap<>();
+            SideIndex byBegin = index(LOW, HIGH, FROM_LOW, FROM_HIGH);
+            SideIndex byLow = index(LOW, FROM_LOW, TO_LOW);
             for (int i = from; i < from + gone.length; i++) {
-                byBegin.put(key(i, LOW, HIGH, FROM_LOW, FROM_HIGH), i);
-                byLow.put(key(i, LOW, FROM_LOW, TO_LOW, TO_LOW), i);
-            }
-            for (int i = from; i < from + gone.length; i++) {
-                Integer beside = byBegin.get(key(i, LOW, HIGH, TO_LOW, TO_HIGH));
-                if (beside != null && beside != i) {
+                int beside = byBegin.find(i, LOW, HIGH, TO_LOW, TO_HIGH);
+                if (beside >= 0 && beside != i) {
                     pairs.accept(i, beside);
                 }
-                Integer above = byLow.get(key(i, HIGH, FROM_HIGH, TO_HIGH, TO_HIGH));
-                if (above != null && goesOn(i, above)) {
+                int above = byLow.find(i, HIGH, FROM_HIGH, TO_HIGH);
+                if (above >= 0 && goesOn(i, above)) {
                     pairs.accept(i, above);
                 }
             }
         }
 
+        /** What is left, found by the values in columns. */
+        private SideIndex index(int... columns) {
+            SideIndex index = new SideIndex(six, standing, gone.length, columns);
+            for (int i = from; i < from + gone.length; i++) {
+                if (!gone[i - from]) {
+                    index.put(i);
+                }
+            }
+            return index;
+        }
+
         private boolean joinSideBySide() {
-            Map<Key, Integer> byBegin = new HashMap<>();
-            forEach(FROM_LOW, i -> byBegin.put(key(i, LOW, HIGH, FROM_LOW, FROM_HIGH), i));
-            boolean[] joined = new boolean[1];
-            forEach(FROM_LOW, i -> {
-                for (Integer next = byBegin.get(key(i, LOW, HIGH, TO_LOW, TO_HIGH));
-                        next != null && next != i;
-                        next = byBegin.get(key(i, LOW, HIGH, TO_LOW, TO_HIGH))) {
+            SideIndex byBegin = index(LOW, HIGH, FROM_LOW, FROM_HIGH);
+            boolean joined = false;
+            for (int i = from; i < from + gone.length; i++) {
+                for (int next = after(byBegin, i); next >= 0; next = after(byBegin, i)) {
                     six[TO_LOW][i] = six[TO_LOW][next];
                     six[TO_HIGH][i] = six[TO_HIGH][next];
                     gone[next - from] = true;
-                    joined[0] = true;
+                    joined = true;
                 }
-            });
-            return joined[0];
+            }
+            return joined;
+        }
+
+        /** The piece that begins where {@code i} ends, or -1. */
+        private int after(SideIndex byBegin, int i) {
+            int next = gone[i - from] ? -1 : byBegin.find(i, LOW, HIGH, TO_LOW, TO_HIGH);
+            return next == i ? -1 : next;
         }
 
         private boolean joinStacked() {
-            Map<Key, Integer> byLow = new HashMap<>();
-            forEach(LOW, i -> byLow.put(key(i, LOW, FROM_LOW, TO_LOW, TO_LOW), i));
-            boolean[] joined = new boolean[1];
-            forEach(LOW, i -> {
-                for (Integer next = byLow.get(key(i, HIGH, FROM_HIGH, TO_HIGH, TO_HIGH));
-                        next != null && goesOn(i, next);
-                        next = byLow.get(key(i, HIGH, FROM_HIGH, TO_HIGH, TO_HIGH))) {
+            SideIndex byLow = index(LOW, FROM_LOW, TO_LOW);
+            boolean joined = false;
+            for (int i = from; i < from + gone.length; i++) {
+                for (int next = above(byLow, i); next >= 0; next = above(byLow, i)) {
                     six[HIGH][i] = six[HIGH][next];
                     six[FROM_HIGH][i] = six[FROM_HIGH][next];
                     six[TO_HIGH][i] = six[TO_HIGH][next];
                     gone[next - from] = true;
-                    joined[0] = true;
+                    joined = true;
                 }
-            });
-            return joined[0];
+            }
+            return joined;
+        }
+
+        /** The piece that goes on straight on top of {@code i}, or -1. */
+        private int above(SideIndex byLow, int i) {
+            int next = gone[i - from] ? -1 : byLow.find(i, HIGH, FROM_HIGH, TO_HIGH);
+            return next >= 0 && goesOn(i, next) ? next : -1;
         }
 
         /** Whether both sides go on straight from one piece to the next. */
@@ -231,19 +232,6 @@ public final class PieceJoin {
             double u1 = six[high][next] - six[low][next];
             double v1 = six[HIGH][next] - six[LOW][next];
             return Math.abs(u0 * v1 - u1 * v0) <= STRAIGHT * Math.sqrt((u0 * u0 + v0 * v0) * (u1 * u1 + v1 * v1));
-        }
-
-        /** Shows what is left, sorted by one coordinate. */
-        private void forEach(int sortedBy, IntConsumer visitor) {
-            IntStream.range(from, from + gone.length)
-                    .filter(i -> !gone[i - from])
-                    .boxed()
-                    .sorted(Comparator.comparingDouble(i -> six[sortedBy][i]))
-                    .forEachOrdered(i -> {
-                        if (!gone[i - from]) {
-                            visitor.accept(i);
-                        }
-                    });
         }
 
         /** Rectangles are level, also those that standing pieces make up. */

@@ -68,7 +68,8 @@ final class Ring {
     }
 
     private void reserve(int more) {
-        int length = Math.max(8, size + Math.max(size, more));
+        // Some more, for the vertex that closes what is added.
+        int length = Math.max(2 * size, size + more + 8);
         x = Arrays.copyOf(x, length);
         y = Arrays.copyOf(y, length);
         mark = Arrays.copyOf(mark, length);

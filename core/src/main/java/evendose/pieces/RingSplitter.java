@@ -33,6 +33,13 @@ final class RingSplitter {
     private boolean alongY;
     private double line;
 
+    /** The edge aimed at, across the line and along it. */
+    private double fromP;
+
+    private double toP;
+    private double fromQ;
+    private double toQ;
+
     // Crossings: position along the line (turned so that the part below has its exits first), ring, edge, and the other
     // end of the
     // stretch of outline that begins there.
@@ -124,12 +131,8 @@ final class RingSplitter {
                 double q1 = r.along(!alongY, next);
                 // Sides that end near the line are too short to matter.
                 if (q0 != q1 && p0 != p1 && Math.min(p0, p1) <= c - window && Math.max(p0, p1) >= c + window) {
-                    for (int j = 0; j < bent.length; j++) {
-                        line = c + step * (j - reach);
-                        double place = place(r.drawn[k], p0, q0, p1, q1);
-                        bent[j] += 0.5 * Math.abs((place - Math.rint(place)) * (p1 - p0));
-                        area[j] += bentArea(Math.rint(place), p0, q0, p1, q1);
-                    }
+                    aim(r.drawn[k], p0, q0, p1, q1);
+                    bend(p0, q0, p1, q1, c - step * reach, step, bent, area);
                 }
             }
         }
@@ -144,6 +147,18 @@ final class RingSplitter {
             place = c + step * (gentlest(bent, area) - reach);
         }
         return first;
+    }
+
+    /** Adds what lines from {@code first} on do to a side. */
+    private void bend(
+            double p0, double q0, double p1, double q1, double first, double step, double[] bent, double[] area) {
+        for (int j = 0; j < bent.length; j++) {
+            line = first + step * j;
+            double place = aimedAt();
+            double rounded = Math.rint(place);
+            bent[j] += 0.5 * Math.abs((place - rounded) * (p1 - p0));
+            area[j] += bentArea(rounded, p0, q0, p1, q1);
+        }
     }
 
     /** Of lines side by side the one that bends least, or of equal ones the one next to the middle. */
@@ -198,7 +213,8 @@ final class RingSplitter {
         double p1 = r.along(alongY, next);
         double q0 = r.along(!alongY, k);
         double q1 = r.along(!alongY, next);
-        double place = place(r.drawn[k], p0, q0, p1, q1);
+        aim(r.drawn[k], p0, q0, p1, q1);
+        double place = aimedAt();
         double rounded = p0 == line ? q0 : p1 == line ? q1 : exact ? place : Math.rint(place);
         addedArea += bentArea(rounded, p0, q0, p1, q1);
         at[crossings] = alongY ? -rounded : rounded;
@@ -213,21 +229,34 @@ final class RingSplitter {
         return alongY ? bent : -bent;
     }
 
-    /** Where the line crosses the drawn edge that this one is part of; earlier cuts may have bent this one. */
-    private double place(int edge, double p0, double q0, double p1, double q1) {
-        double a = p0;
-        double b = p1;
-        double qa = q0;
-        double qb = q1;
+    /**
+     * Aims at the drawn edge that this one is part of; earlier cuts may have bent this one. Its beginning is the end that both directions of
+     * travel call the same, so that where a line crosses it does not depend on the direction.
+     */
+    private void aim(int edge, double p0, double q0, double p1, double q1) {
+        fromP = p0;
+        toP = p1;
+        fromQ = q0;
+        toQ = q1;
         if (edge != Ring.NONE) {
-            a = alongY ? drawn.y0(edge) : drawn.x0(edge);
-            b = alongY ? drawn.y1(edge) : drawn.x1(edge);
-            qa = alongY ? drawn.x0(edge) : drawn.y0(edge);
-            qb = alongY ? drawn.x1(edge) : drawn.y1(edge);
+            fromP = alongY ? drawn.y0(edge) : drawn.x0(edge);
+            toP = alongY ? drawn.y1(edge) : drawn.x1(edge);
+            fromQ = alongY ? drawn.x0(edge) : drawn.y0(edge);
+            toQ = alongY ? drawn.x1(edge) : drawn.y1(edge);
         }
-        // From the end that both directions of travel call the same, so that the place does not depend on the
-        // direction.
-        return a < b ? qa + (line - a) / (b - a) * (qb - qa) : qb + (line - b) / (a - b) * (qa - qb);
+        if (fromP >= toP) {
+            double p = fromP;
+            double q = fromQ;
+            fromP = toP;
+            fromQ = toQ;
+            toP = p;
+            toQ = q;
+        }
+    }
+
+    /** Where the line crosses what was aimed at. */
+    private double aimedAt() {
+        return fromQ + (line - fromP) / (toP - fromP) * (toQ - fromQ);
     }
 
     /** Forgets crossings between which a bulge of the inside reaches across the line by no more than {@code slack}. */

@@ -95,6 +95,12 @@ final class ShapeRings {
         int[] next = links.next();
         int n = sides.size();
         closeGaps(next, n);
+        if (px.length < n) {
+            int room = Math.max(n, 2 * px.length);
+            px = new double[room];
+            py = new double[room];
+            exposed = new byte[room];
+        }
         int[] former = new int[n];
         Arrays.fill(former, -1);
         for (int e = 0; e < n; e++) {
@@ -126,6 +132,7 @@ final class ShapeRings {
     /** Adds the sides of a part; its area. */
     private double collectSides(int s) {
         double area = 0;
+        sides.reserve(merged.mostSides(s));
         for (int i = merged.first(s); i < merged.first(s + 1); i++) {
             area += merged.area(i);
             sides.add(
@@ -251,11 +258,6 @@ final class ShapeRings {
      * is that of the steeper one, which is bent least by it.
      */
     private int point(int points, int former, int side) {
-        if (points == px.length) {
-            px = Arrays.copyOf(px, 2 * points);
-            py = Arrays.copyOf(py, 2 * points);
-            exposed = Arrays.copyOf(exposed, 2 * points);
-        }
         boolean isFormers = former >= 0 && sides.y1(former) == sides.y0(side) && isSteeper(former, side);
         px[points] = isFormers ? sides.x1(former) : sides.x0(side);
         py[points] = sides.y0(side);
@@ -275,14 +277,18 @@ final class ShapeRings {
             start++;
         }
         start %= points;
-        Ring ring = new Ring(Math.min(points, 64));
-        int kept = start;
+        int[] kept = new int[points];
+        int count = 0;
         for (int step = 0; step < points; step++) {
             int k = (start + step) % points;
-            if (step == 0 || !isCut(kept, k, (k + 1) % points)) {
-                ring.add(toGrid(px[k]), toGrid(py[k]), exposed[k], k);
-                kept = k;
+            if (step == 0 || !isCut(kept[count - 1], k, (k + 1) % points)) {
+                kept[count++] = k;
             }
+        }
+        Ring ring = new Ring(count);
+        for (int i = 0; i < count; i++) {
+            int k = kept[i];
+            ring.add(toGrid(px[k]), toGrid(py[k]), exposed[k], k);
         }
         return ring;
     }
@@ -311,6 +317,7 @@ final class ShapeRings {
 
     /** Gives the ring's edges their numbers, drawn from where their ends were before they were rounded. */
     private void number(Ring r) {
+        drawn.reserve(r.size);
         for (int k = 0; k < r.size; k++) {
             int next = r.drawn[k + 1 == r.size ? 0 : k + 1];
             int point = r.drawn[k];
