@@ -37,12 +37,35 @@ final class Cut {
     /** The parts of the region, in order. */
     final List<Part> parts = new ArrayList<>();
 
-    /** What a thin piece costs beyond being a piece. */
+    /** What a thin piece costs beyond being a piece, at least. */
     static final double THIN = 3;
+
+    /** What the first few cost beyond that: none is much better than few, where drawn shapes leave the choice. */
+    private static final double FIRST_THIN = 12;
+
+    /** Thin pieces that are few whatever the others, and how many pieces there are for each where more are few. */
+    private static final int FEW = 3;
+
+    private static final int MANY = 16;
 
     /** What the cut costs a writer, in pieces: thin ones count as several. */
     double cost() {
         return pieces + THIN * thin;
+    }
+
+    /** The same as a whole region is judged; parts of it would each pay for their first thin pieces. */
+    double wholeCost() {
+        return cost() + FIRST_THIN * Math.min(thin, FEW);
+    }
+
+    /** What parts of a better cut may cost: more than this one only where few pieces are thin, or too many divisions would be followed up. */
+    double limit() {
+        return thin <= FEW ? wholeCost() : cost();
+    }
+
+    /** Whether other borders are worth looking for: few pieces are thin, so that only the grid is in the way. */
+    static boolean areFewThin(int thin, int pieces) {
+        return thin > 0 && (thin <= FEW || MANY * thin < pieces);
     }
 
     void clear() {
@@ -78,6 +101,22 @@ final class Cut {
         coordinates[3][pieces] = to0;
         coordinates[4][pieces] = from1;
         coordinates[5][pieces] = to1;
+    }
+
+    /** Whether a thin piece lies no farther than so from the line y = {@code at} ({@code alongY}) or x = {@code at}. */
+    boolean isThinNear(boolean alongY, double at, double reach, double smallest) {
+        double[][] c = coordinates;
+        for (int i = 0; thin > 0 && i < pieces; i++) {
+            double from = Math.min(c[2][i], c[4][i]);
+            double to = Math.max(c[3][i], c[5][i]);
+            boolean isHeight = standing[i] != alongY;
+            double low = isHeight ? c[0][i] : from;
+            double high = isHeight ? c[1][i] : to;
+            if (Math.min(c[1][i] - c[0][i], to - from) < smallest && low <= at + reach && high >= at - reach) {
+                return true;
+            }
+        }
+        return false;
     }
 
     /** Adds all pieces and edges of another cut. */

@@ -23,6 +23,11 @@ final class RegionCutter {
     /** Lines that are tried where thin pieces are left. */
     private static final int TRIES = 3;
 
+    /** Lines beside one that leaves few thin pieces: how many times they are looked for, and how far away, smallest extents. */
+    private static final int MOST_BESIDE = 3;
+
+    private static final double BESIDE = 1.5;
+
     private final double smallest;
     private final boolean exact;
     private final RegionSweep sweep;
@@ -44,10 +49,15 @@ final class RegionCutter {
      */
     Cut cut(List<Ring> rings, double addedArea, double allowedArea) {
         allowed = allowedArea;
-        return divided(rings, straight(rings, addedArea, Double.MAX_VALUE), addedArea, DEEPEST);
+        Cut cut = divided(rings, straight(rings, addedArea, Double.MAX_VALUE), addedArea, DEEPEST);
+        if (!Cut.areFewThin(cut.thin, cut.pieces)) {
+            return cut;
+        }
+        Cut other = evened(cut, addedArea, Double.MAX_VALUE);
+        return other.cost() < cut.cost() ? other : cut;
     }
 
-    /** The same cut with breaks moved so that the area comes out, given what all others have added to it. */
+    /** The same cut with other places tried where few pieces are thin, and breaks moved so that the area comes out, given what all others have added to it. */
     Cut evened(Cut cut, double addedArea, double allowedArea) {
         Cut evened = new Cut();
         double bent = cut.addedArea;
@@ -72,8 +82,8 @@ final class RegionCutter {
         if ((level || standing) && one != null && one.thin == 0) {
             return one;
         }
-        Cut other = sweep.cut(rings, !standing, addedArea, allowed, false, one == null ? limit : one.cost());
-        return other == null ? one : other;
+        Cut other = sweep.cut(rings, !standing, addedArea, allowed, false, one == null ? limit : one.limit());
+        return other == null || one != null && one.wholeCost() <= other.wholeCost() ? one : other;
     }
 
     /** Whether nearly all slanted outline runs more along one axis than along the other. */
@@ -116,7 +126,9 @@ final class RegionCutter {
             lines.addBetweenThin(whole);
         }
         Cut best = whole;
+        int others = MOST_BESIDE;
         for (int t = 0; t < lines.count; t++) {
+            Cut bestBefore = best;
             splitter.split(rings, lines.alongY[t], lines.at[t], smallest);
             if (splitter.low.isEmpty() || splitter.high.isEmpty()) {
                 continue;
@@ -124,18 +136,25 @@ final class RegionCutter {
             List<Ring> low = List.copyOf(splitter.low);
             List<Ring> high = List.copyOf(splitter.high);
             double bent = splitter.addedArea;
-            Cut below = straight(low, addedArea + bent, best.cost());
+            // Further down, trouble taken for a few thin pieces would multiply.
+            double limit = depth == DEEPEST ? best.limit() : best.cost();
+            Cut below = straight(low, addedArea + bent, limit);
             if (below == null) {
                 continue;
             }
-            Cut beyond = straight(high, addedArea + bent + below.addedArea, best.cost() - below.cost());
+            Cut beyond = straight(high, addedArea + bent + below.addedArea, limit - below.cost());
             if (beyond != null) {
                 below = divided(low, below, addedArea + bent, depth - 1);
                 beyond = divided(high, beyond, addedArea + bent + below.addedArea, depth - 1);
-                best = new Cut();
-                best.addAll(below);
-                best.addAll(beyond);
-                best.addedArea += bent;
+                Cut both = new Cut();
+                both.addAll(below);
+                both.addAll(beyond);
+                both.addedArea += bent;
+                best = depth < DEEPEST || both.wholeCost() < best.wholeCost() ? both : best;
+            }
+            if (depth == DEEPEST && best != bestBefore && Cut.areFewThin(best.thin, best.pieces) && others > 0) {
+                others--;
+                lines.addBeside(t);
             }
         }
         return best;
@@ -245,6 +264,12 @@ final class RegionCutter {
                 }
             }
             return Math.min(levelLow, standingLow) + Math.min(levelRun - levelLow, standingRun - standingLow);
+        }
+
+        /** Lines beside one that leaves few thin pieces. */
+        void addBeside(int t) {
+            add(alongY[t], at[t] - BESIDE * smallest);
+            add(alongY[t], at[t] + BESIDE * smallest);
         }
 
         /** Lines across thin pieces: what makes them thin lies at both ends. */

@@ -29,14 +29,14 @@ final class RegionSweep {
      * @param standing whether cuts run along y
      * @param addedArea area that earlier cuts of the shape have added and that this one should take away again
      * @param allowedArea what may be left of it
-     * @param evens whether breaks are moved for the sake of the area
+     * @param isFinal whether it is no trial but worth some trouble, {@link RunCutter#begin}
      * @param dearest what the cut may cost, or more
      * @return the cut; null if it costs {@code dearest} or more
      */
-    Cut cut(List<Ring> rings, boolean standing, double addedArea, double allowedArea, boolean evens, double dearest) {
+    Cut cut(List<Ring> rings, boolean standing, double addedArea, double allowedArea, boolean isFinal, double dearest) {
         Cut cut = new Cut();
         chains.fill(rings, standing, cut.edges);
-        cutter.begin(cut, standing, addedArea, allowedArea, evens, dearest);
+        cutter.begin(cut, standing, addedArea, allowedArea, isFinal, dearest);
         int n = chains.count;
         reserve(n);
         int count = 0;

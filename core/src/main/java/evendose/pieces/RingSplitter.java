@@ -113,8 +113,9 @@ final class RingSplitter {
      *
      * @param window how far it may lie from {@code c}, whole grid units
      * @param added what earlier cuts have added to the area
+     * @param without lines that are not to be taken
      */
-    double gentlest(List<Ring> rings, boolean alongY, double c, double window, double added) {
+    double gentlest(List<Ring> rings, boolean alongY, double c, double window, double added, List<Double> without) {
         this.alongY = alongY;
         // On a grid much finer than the window not every place is worth a look.
         double step = Math.max(1, Math.ceil(window / MOST_LINES));
@@ -135,6 +136,9 @@ final class RingSplitter {
                     bend(p0, q0, p1, q1, c - step * reach, step, bent, area);
                 }
             }
+        }
+        for (double taken : without) {
+            bent[(int) Math.rint((taken - c) / step) + reach] = Double.POSITIVE_INFINITY;
         }
         places.begin(rings, alongY, c, window);
         double first = c + step * (gentlest(bent, area) - reach);

@@ -1,6 +1,8 @@
 package evendose.pieces;
 
+import java.util.ArrayList;
 import java.util.Arrays;
+import java.util.List;
 
 /**
  * Cuts one run, the inside between a left and a right border that rise together, into trapezoids. Both borders are cut at common
@@ -17,6 +19,11 @@ final class RunCutter {
     /** A side so many times as long as its neighbour ends on a curve. */
     private static final double LONGER = 4;
 
+    /** Places at a stop that are tried where thin pieces lie, at most. */
+    private static final int MOST_PLACES = 6;
+
+    private static final List<double[]> NO_PLACES = List.of();
+
     private final boolean exact;
     private final double smallest;
     private final Chains chains;
@@ -26,7 +33,7 @@ final class RunCutter {
 
     private Cut cut;
     private boolean standing;
-    private boolean evens;
+    private boolean isFinal;
     private int left;
     private int right;
     private double[] stops = new double[16];
@@ -54,14 +61,16 @@ final class RunCutter {
      *
      * @param addedArea what earlier cuts have added to the area and this one should take away again
      * @param allowedArea what may be left of it
-     * @param isEvened whether breaks are moved for the sake of the area
+     * @param worthTrouble whether it is no trial but worth some trouble: other places are tried where few pieces are thin, and breaks are moved if more
+     *     than allowed is left of the area
      * @param dearest what the cut may cost, {@link Cut#cost}, or more: it is then given up
      */
-    void begin(Cut into, boolean isStanding, double addedArea, double allowedArea, boolean isEvened, double dearest) {
+    void begin(
+            Cut into, boolean isStanding, double addedArea, double allowedArea, boolean worthTrouble, double dearest) {
         limit = dearest;
         tooDear = false;
         allowed = allowedArea;
-        evens = isEvened;
+        isFinal = worthTrouble;
         cut = into;
         standing = isStanding;
         out[0] = 0.5 * addedArea;
@@ -191,9 +200,7 @@ final class RunCutter {
         double bent = bent(right, breaks.r[last], breaks.v[last]) - bent(left, breaks.l[last], breaks.v[last]);
         double straight = addedArea() + 0.5 * before * bent;
         double other = drawn > nearest ? nearest + 1 : nearest - 1;
-        double along = (chains.toV(e) - chains.fromV(e))
-                / Math.hypot(chains.toU(e) - chains.fromU(e), chains.toV(e) - chains.fromV(e));
-        if (Math.abs((other - drawn) * along) > spans.loose) {
+        if (Math.abs(other - drawn) * along(e) > spans.loose) {
             return nearest;
         }
         double reach = 0.5 * (before + onwards);
@@ -213,25 +220,28 @@ final class RunCutter {
         spans.begin(left, right);
         double leftBefore = out[0];
         double rightBefore = out[1];
+        State before = null;
         for (int k = 1; k < stopCount; k++) {
             double to = stops[k];
-            int last = breaks.size - 1;
-            if (to == breaks.v[last]) {
+            if (to == breaks.v[breaks.size - 1]) {
                 continue;
             }
+            State here = new State(breaks.size, out[0], out[1]);
             double onwards = k + 1 < stopCount ? stops[k + 1] - to : 0;
-            double lTo = onwards > 0 ? placeAt(left, to, onwards) : place(left, to);
-            double rTo = onwards > 0 ? placeAt(right, to, onwards) : place(right, to);
-            if (!spans.cut(breaks, to, lTo, rTo, out, limit - cut.cost() - last)) {
+            double[] ends = onwards > 0
+                    ? new double[] {placeAt(left, to, onwards), placeAt(right, to, onwards)}
+                    : new double[] {place(left, to), place(right, to)};
+            int thin = cutTo(to, ends);
+            if (isFinal && Cut.areFewThin(thin, breaks.size - here.size) && to - breaks.v[here.size - 1] >= smallest) {
+                thin = avoidThin(before, here, to, ends, onwards > 0, thin);
+            }
+            if (thin < 0) {
                 tooDear = true;
                 return;
             }
-            for (int b = last + 1; b < breaks.size; b++) {
-                out[0] += added(left, b);
-                out[1] += added(right, b);
-            }
+            before = here;
         }
-        if (evens && Math.abs(addedArea()) > allowed) {
+        if (isFinal && Math.abs(addedArea()) > allowed) {
             balance.even(breaks, left, right, addedArea(), allowed);
             out[0] = leftBefore;
             out[1] = rightBefore;
@@ -240,6 +250,103 @@ final class RunCutter {
                 out[1] += added(right, b);
             }
         }
+    }
+
+    /** What has been cut up to a stop. */
+    private record State(int size, double outLeft, double outRight) {}
+
+    private void goBack(State state) {
+        breaks.size = state.size;
+        out[0] = state.outLeft;
+        out[1] = state.outRight;
+    }
+
+    /** Cuts up to a stop with the given ends of both sides; returns how many thin pieces that takes, or -1 if it costs too much. */
+    private int cutTo(double to, double[] ends) {
+        int last = breaks.size - 1;
+        if (!spans.cut(breaks, to, ends[0], ends[1], out, limit - cut.cost() - last)) {
+            return -1;
+        }
+        int thin = 0;
+        for (int b = last + 1; b < breaks.size; b++) {
+            out[0] += added(left, b);
+            out[1] += added(right, b);
+            thin += isThin(b);
+        }
+        return thin;
+    }
+
+    private int isThin(int b) {
+        return breaks.v[b] - breaks.v[b - 1] < smallest ? 1 : 0;
+    }
+
+    /**
+     * Where thin pieces lie between two stops: ends the side that a corner opposite has cut elsewhere on the grid, at the stop or at the one
+     * before, if that leaves fewer.
+     *
+     * @param before what had been cut up to the stop before that one, null if there is none
+     * @param here what had been cut up to the stop before
+     * @param found thin pieces found between
+     * @return how many are left, or -1 if it costs too much
+     */
+    private int avoidThin(State before, State here, double to, double[] ends, boolean isInside, int found) {
+        double from = breaks.v[here.size - 1];
+        double[] begins = {breaks.l[here.size - 1], breaks.r[here.size - 1]};
+        double[] bestEnds = ends;
+        int least = found;
+        for (double[] other : isInside ? otherPlaces(to, ends) : NO_PLACES) {
+            goBack(here);
+            int thin = cutTo(to, other);
+            if (thin >= 0 && thin < least) {
+                least = thin;
+                bestEnds = other;
+            }
+        }
+        double[] bestBegins = begins;
+        if (before != null && least > 0) {
+            int thinBefore = 0;
+            for (int b = before.size; b < here.size; b++) {
+                thinBefore += isThin(b);
+            }
+            for (double[] other : otherPlaces(from, begins)) {
+                goBack(before);
+                int more = cutTo(from, other) - thinBefore;
+                int thin = more == 0 ? cutTo(to, bestEnds) : -1;
+                if (thin >= 0 && thin < least) {
+                    least = thin;
+                    bestBegins = other;
+                }
+            }
+        }
+        goBack(bestBegins == begins ? here : before);
+        if (bestBegins != begins) {
+            cutTo(from, bestBegins);
+        }
+        return cutTo(to, bestEnds);
+    }
+
+    /** Other places on the grid, within the tolerance, where sides that do not have a vertex at a height may end. */
+    private List<double[]> otherPlaces(double at, double[] places) {
+        List<double[]> others = new ArrayList<>();
+        for (int side = 0; side < 2; side++) {
+            int e = chains.findEdge(side == 0 ? left : right, at);
+            if (chains.isExposed(e) && !chains.isVertex(e, at)) {
+                double drawn = chains.drawnAt(e, at);
+                double reach = spans.loose / along(e);
+                for (double u = Math.ceil(drawn - reach); u <= drawn + reach && others.size() < MOST_PLACES; u++) {
+                    if (u != places[side] && (side == 0 ? u <= places[1] : u >= places[0])) {
+                        others.add(side == 0 ? new double[] {u, places[1]} : new double[] {places[0], u});
+                    }
+                }
+            }
+        }
+        return others;
+    }
+
+    /** How much of a drawn edge's length is height. */
+    private double along(int e) {
+        double height = chains.toV(e) - chains.fromV(e);
+        return Math.abs(height) / Math.hypot(chains.toU(e) - chains.fromU(e), height);
     }
 
     /** Area that the side which ends at break {@code k} adds beyond its border. */

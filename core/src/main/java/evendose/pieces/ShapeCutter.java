@@ -39,6 +39,15 @@ final class ShapeCutter {
     /** Of the nine regions that the borders of a tile make, row by row, the tile itself. */
     private static final int INSIDE = 4;
 
+    /** Places that a border is tried at where thin pieces lie beside it, at most; of a shape, and with how many cells it is worth it. */
+    private static final int MOST_TRIED = 6;
+
+    private static final int MOST_TRIES = 24;
+    private static final int MOST_CUT_AGAIN = 16;
+
+    /** How near to a border a thin piece lies, smallest extents. */
+    private static final double NEAR_BORDER = 3;
+
     /** Pieces in the order of their units: see {@link Cut}. Unit u holds pieces unitFirst[u] to unitFirst[u + 1] - 1. */
     Cut cut = new Cut();
 
@@ -89,14 +98,41 @@ final class ShapeCutter {
     private int parents;
     private int numbers;
 
+    /** Other borders that may still be tried for the sake of thin pieces. */
+    private int triesLeft;
+
     /** What of the shape lies in an even cell, or in a block of them that is cut at once. Its cut is null if its parts are cut one by one. */
     private record Leaf(int fromColumn, int toColumn, int fromRow, int toRow, List<Ring> rings, Cut cut) {
         boolean isBlock() {
             return toColumn - fromColumn + toRow - fromRow > 2;
         }
 
+        int thin() {
+            return cut == null ? 0 : cut.thin;
+        }
+
+        int pieces() {
+            return cut == null ? 0 : cut.pieces;
+        }
+
         Leaf with(Cut other) {
             return new Leaf(fromColumn, toColumn, fromRow, toRow, rings, other);
+        }
+    }
+
+    /** What was cut on both sides of a border. */
+    private record Halves(boolean alongY, double border, List<Leaf> leaves, double addedArea) {
+        int thin() {
+            return leaves.stream().mapToInt(Leaf::thin).sum();
+        }
+
+        /** Whether another border is worth trying: few cells were cut, and left thin pieces beside this one. */
+        boolean isThinAtBorder(double reach, double smallest) {
+            return leaves.size() <= MOST_CUT_AGAIN
+                    && Cut.areFewThin(
+                            thin(), leaves.stream().mapToInt(Leaf::pieces).sum())
+                    && leaves.stream()
+                            .anyMatch(leaf -> leaf.thin() > 0 && leaf.cut.isThinNear(alongY, border, reach, smallest));
         }
     }
 
@@ -239,6 +275,7 @@ final class ShapeCutter {
         numbers = 0;
         leaves.clear();
         cells.clear();
+        triesLeft = exact ? 0 : MOST_TRIES;
     }
 
     private static double area(List<Ring> rings) {
@@ -323,13 +360,35 @@ final class ShapeCutter {
     private void split(List<Ring> rings, int c0, int c1, int r0, int r1) {
         boolean alongY = r1 - r0 > c1 - c0;
         int k = alongY ? (r0 + r1) / 2 : (c0 + c1) / 2;
+        List<Double> tried = new ArrayList<>();
+        Halves best = halves(rings, alongY, k, tried, c0, c1, r0, r1);
+        while (triesLeft > 0 && tried.size() < MOST_TRIED && best.isThinAtBorder(NEAR_BORDER * smallest, smallest)) {
+            triesLeft--;
+            Halves other = halves(rings, alongY, k, tried, c0, c1, r0, r1);
+            best = other.thin() < best.thin() ? other : best;
+        }
+        leaves.addAll(best.leaves);
+        addedArea = best.addedArea;
+    }
+
+    /** Cuts both halves of a block, with a border that has not been tried; leaves all else as it was. */
+    private Halves halves(List<Ring> rings, boolean alongY, int k, List<Double> tried, int c0, int c1, int r0, int r1) {
+        int begun = leaves.size();
+        double before = addedArea;
         double[] cuts = alongY ? yCuts : xCuts;
-        splitter.split(rings, alongY, border(rings, alongY, cuts, k), slack(cuts, k));
+        double at = border(rings, alongY, cuts, k, tried);
+        tried.add(at);
+        splitter.split(rings, alongY, at, slack(cuts, k));
         addedArea += splitter.addedArea;
         List<Ring> low = List.copyOf(splitter.low);
         List<Ring> high = List.copyOf(splitter.high);
         divideCells(low, c0, alongY ? c1 : k, r0, alongY ? k : r1);
         divideCells(high, alongY ? c0 : k, c1, alongY ? k : r0, r1);
+        List<Leaf> found = leaves.subList(begun, leaves.size());
+        Halves halves = new Halves(alongY, at, List.copyOf(found), addedArea);
+        found.clear();
+        addedArea = before;
+        return halves;
     }
 
     /** The place of some cells: left, bottom, right, top. */
@@ -523,7 +582,12 @@ final class ShapeCutter {
         double at = exact
                 ? wanted
                 : splitter.gentlest(
-                        rings, border.alongY(), Math.rint(wanted), Math.floor(BORDER_SHIFT * cell), addedArea);
+                        rings,
+                        border.alongY(),
+                        Math.rint(wanted),
+                        Math.floor(BORDER_SHIFT * cell),
+                        addedArea,
+                        List.of());
         splitter.split(rings, border.alongY(), at, slack(cell, direct));
         List<Ring> below = List.copyOf(splitter.low);
         List<Ring> above = List.copyOf(splitter.high);
@@ -564,10 +628,11 @@ final class ShapeCutter {
         return length;
     }
 
-    /** Where border {@code k} lies: where it is wanted, or where it bends straight sides less. */
-    private double border(List<Ring> rings, boolean alongY, double[] cuts, int k) {
+    /** Where border {@code k} lies: where it is wanted, or where it bends straight sides less; not where it has been tried. */
+    private double border(List<Ring> rings, boolean alongY, double[] cuts, int k, List<Double> tried) {
         double cell = Math.min(cuts[k] - cuts[k - 1], cuts[k + 1] - cuts[k]);
-        return exact ? cuts[k] : splitter.gentlest(rings, alongY, cuts[k], Math.floor(BORDER_SHIFT * cell), addedArea);
+        double window = Math.floor(BORDER_SHIFT * cell);
+        return exact ? cuts[k] : splitter.gentlest(rings, alongY, cuts[k], window, addedArea, tried);
     }
 
     /** How far a part of the shape may reach across border {@code k} without being cut off. */

@@ -86,6 +86,15 @@ final class Span {
         return false;
     }
 
+    /** Whether a border is drawn at a height with sides too short to hold two pieces: they turn to and fro with the grid. */
+    boolean zigzags(double at) {
+        return isShort(chains.findEdge(left, at)) || isShort(chains.findEdge(right, at));
+    }
+
+    private boolean isShort(int e) {
+        return Math.hypot(chains.u[e + 1] - chains.u[e], chains.v[e + 1] - chains.v[e]) < 2 * smallest;
+    }
+
     /** Whether the vertices of a border between two heights lie no farther than so from the straight line between its places there. */
     private boolean isStraight(int chain, double a, double b, double reach) {
         int e = chains.findEdge(chain, a);

@@ -1,5 +1,7 @@
 package evendose.pieces;
 
+import java.util.Arrays;
+
 /**
  * Cuts a run from one height where the outline asks for a break to the next, with as few pieces as it finds. Pieces are added one by
  * one to several ways at once: of all ways with the same number of pieces, those are followed that have come furthest, errors in area
@@ -21,6 +23,11 @@ final class SpanCutter {
     /** Where no piece higher than so many smallest extents would go on, it is worth going back. */
     private static final double SHORT = 4;
 
+    /** Pieces to go back by, at most, and how often between two stops by more than one. */
+    private static final int MOST_BACK = 3;
+
+    private static final int MOST_DEEP = 8;
+
     /** How far a side may stray usually, and where that leaves no way. */
     final double usual;
 
@@ -37,6 +44,16 @@ final class SpanCutter {
     private final CutWays best = new CutWays();
     private final Detours detours;
     private final Span span;
+
+    /** Where the ways of each round before begin. */
+    private int[] rounds = new int[64];
+
+    private int behind;
+
+    private int deepLeft;
+
+    /** Where the ways of the round begin that is to go on. */
+    private int begin;
 
     /** Below this no way around is looked for again. */
     private double failedUpTo;
@@ -80,8 +97,9 @@ final class SpanCutter {
         ways.add(breaks.v[last], breaks.l[last], breaks.r[last], out[0], out[1], -1);
         failedUpTo = Double.NEGATIVE_INFINITY;
         int looseUpTo = 0;
-        int before = -1;
-        int begin = 0;
+        behind = 0;
+        begin = 0;
+        deepLeft = MOST_DEEP;
         double fewest = most;
         for (int round = 1; round < fewest; round++) {
             int finished = round < looseUpTo ? follow(begin, ways.size, loose) : follow(begin, ways.size);
@@ -89,8 +107,8 @@ final class SpanCutter {
                 finished = collectNearest(begin);
                 double height = best.v[0] - ways.v[begin];
                 boolean isAround = false;
-                if (height < SHORT * smallest && before >= 0) {
-                    finished = goBack(before, begin);
+                if (height < SHORT * smallest && behind > 0) {
+                    finished = goBack();
                     isAround = finished >= 0 || best.size > 0;
                     finished = isAround ? finished : collectNearest(begin);
                 }
@@ -106,7 +124,10 @@ final class SpanCutter {
                 finish(finished, breaks);
                 return round < fewest;
             }
-            before = begin;
+            if (behind == rounds.length) {
+                rounds = Arrays.copyOf(rounds, 2 * behind);
+            }
+            rounds[behind++] = begin;
             begin = ways.size;
             addBest();
         }
@@ -161,13 +182,12 @@ final class SpanCutter {
     }
 
     /**
-     * Where no way goes on but with a short piece: goes back by one and takes ways around that place.
+     * Where no way goes on but with a short piece: goes back by one piece, or by some where only the grid is in the way, and takes ways around that
+     * place.
      *
-     * @param before first of the ways that led here
-     * @param begin first of the ways that do not go on
      * @return a way that can reach the end with one more piece, or -1, with others in {@link #best}
      */
-    private int goBack(int before, int begin) {
+    private int goBack() {
         double highest = ways.v[begin];
         for (int w = begin + 1; w < ways.size; w++) {
             highest = Math.max(highest, ways.v[w]);
@@ -177,13 +197,21 @@ final class SpanCutter {
             return -1;
         }
         int size = ways.size;
-        ways.size = begin;
-        int finished = detours.find(ways, before, span.beyond(highest), best);
-        if (finished < 0 && best.size == 0) {
-            ways.size = size;
-            failedUpTo = highest + smallest;
+        int most = deepLeft > 0 && span.zigzags(highest) ? Math.min(behind, MOST_BACK) : 1;
+        deepLeft -= most > 1 ? 1 : 0;
+        for (int back = 1; back <= most; back++) {
+            int first = rounds[behind - back];
+            ways.size = back > 1 ? rounds[behind - back + 1] : begin;
+            int finished = detours.find(ways, first, span.beyond(highest), best);
+            if (finished >= 0 || best.size > 0) {
+                begin = back > 1 ? rounds[behind - back + 1] : begin;
+                behind -= back - 1;
+                return finished;
+            }
         }
-        return finished;
+        ways.size = size;
+        failedUpTo = highest + smallest;
+        return -1;
     }
 
     /** Sets the wedges to where way {@code w} stands; returns how high the next piece can reach. */

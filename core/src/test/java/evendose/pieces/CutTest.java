@@ -77,6 +77,46 @@ class CutTest {
     }
 
     @Test
+    void thinPiecesAreFoundNearALine() {
+        SplittableRandom random = new SplittableRandom(5);
+        double smallest = 12;
+        int[] told = new int[2];
+        for (int n = 0; n < 40; n++) {
+            Polygon polygon = DrawnRings.star(random, 9, 300, 1000, 1);
+            DrawnRings from = new DrawnRings(polygon, c -> true);
+            boolean standing = n % 2 == 0;
+            Cut cut = new RegionSweep(from.drawn, true, 0, smallest).cut(from.rings, standing, 0, 0, false, 1e9);
+            for (int k = 0; k < 50; k++) {
+                boolean alongY = random.nextBoolean();
+                double at = random.nextInt(2000) - 1000;
+                double reach = random.nextInt(30);
+                Envelope near = alongY
+                        ? new Envelope(-2000, 2000, at - reach, at + reach)
+                        : new Envelope(at - reach, at + reach, -2000, 2000);
+                boolean expected = DrawnRings.pieces(cut).stream()
+                        .map(Polygon::getEnvelopeInternal)
+                        .anyMatch(box -> Math.min(box.getWidth(), box.getHeight()) < smallest && box.intersects(near));
+                assertEquals(expected, cut.isThinNear(alongY, at, reach, smallest));
+                told[expected ? 1 : 0]++;
+            }
+        }
+        assertTrue(told[0] > 300 && told[1] > 300, told[0] + " and " + told[1]);
+    }
+
+    /** None is much better than few; among cuts with more, each costs as much as the next. */
+    @Test
+    void firstThinPiecesCostMost() {
+        Cut cut = new Cut();
+        for (int thin = 0; thin < 8; thin++) {
+            cut.thin = thin;
+            cut.pieces = 40;
+            assertEquals(40 + 3 * thin, cut.cost());
+            assertEquals(40 + 3 * thin + 12 * Math.min(thin, 3), cut.wholeCost());
+            assertEquals(thin <= 3 ? cut.wholeCost() : cut.cost(), cut.limit());
+        }
+    }
+
+    @Test
     void cutsFallInTwoByTheMiddlesOfPieces() {
         SplittableRandom random = new SplittableRandom(3);
         for (int n = 0; n < 16; n++) {
